@@ -1,0 +1,3 @@
+//! The core of Riffloom on the command line.
+
+fn main() {}
