@@ -1,0 +1,135 @@
+//! Forms: bars and the chords in them.
+
+use crate::rhythm::metre::Metre;
+use crate::theory::chord::Chord;
+use crate::theory::key::Key;
+use crate::units::Ticks;
+
+/// A chord and where in its bar it begins.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChordAt {
+    /// From the bar line; 0 for a bar's first chord.
+    pub at: Ticks,
+    /// The chord.
+    pub chord: Chord,
+}
+
+/// One bar of the form: at least one chord, the first on the bar line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bar {
+    /// How the bar is counted.
+    pub metre: Metre,
+    /// The chords, in order.
+    pub chords: Vec<ChordAt>,
+}
+
+/// A chord of the form and where it stands in it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Place<'a> {
+    /// The chord.
+    pub chord: &'a Chord,
+    /// Bar index, from 0.
+    pub bar: usize,
+    /// Where the chord begins, from the start of the form.
+    pub at: Ticks,
+}
+
+/// The next chord that differs from the one that sounds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NextChord<'a> {
+    /// Where it stands; after the last bar the form begins again.
+    pub place: Place<'a>,
+    /// How long until it sounds; more than zero.
+    pub distance: Ticks,
+    /// How many bar lines lie before it: 0 in the same bar, 1 in the next bar.
+    pub bars: usize,
+}
+
+/// The changes of a form in a key: what is played over, once through.
+///
+/// Always true: there is at least one bar and at most [`Changes::MOST_BARS`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Changes {
+    key: Key,
+    bars: Vec<Bar>,
+}
+
+impl Changes {
+    /// The longest form, in bars.
+    pub const MOST_BARS: usize = 64;
+
+    /// Changes from bars, or `None` where they break what is always true.
+    pub fn new(key: Key, bars: Vec<Bar>) -> Option<Changes> {
+        let sound = |bar: &Bar| {
+            bar.chords.first().is_some_and(|first| first.at == Ticks::ZERO)
+                && bar.chords.windows(2).all(|pair| pair[0].at < pair[1].at)
+                && bar.chords.iter().all(|chord| chord.at < bar.metre.bar())
+        };
+        let counted = (1..=Changes::MOST_BARS).contains(&bars.len());
+        (counted && bars.iter().all(sound)).then_some(Changes { key, bars })
+    }
+
+    /// The key that the form is in.
+    pub fn key(&self) -> Key {
+        self.key
+    }
+
+    /// The bars, in order.
+    pub fn bars(&self) -> &[Bar] {
+        &self.bars
+    }
+
+    /// Once through.
+    pub fn length(&self) -> Ticks {
+        self.bars.iter().map(|bar| bar.metre.bar()).sum()
+    }
+
+    /// Where bar `index` (from 0) begins, from the start of the form; the form's end for one past the last.
+    pub fn bar_start(&self, index: usize) -> Ticks {
+        self.bars[..index.min(self.bars.len())].iter().map(|bar| bar.metre.bar()).sum()
+    }
+
+    /// Every chord with its place, in order.
+    pub fn places(&self) -> impl Iterator<Item = Place<'_>> {
+        let mut start = Ticks::ZERO;
+        self.bars.iter().enumerate().flat_map(move |(bar, content)| {
+            let bar_start = start;
+            start += content.metre.bar();
+            content.chords.iter().map(move |c| Place { chord: &c.chord, bar, at: bar_start + c.at })
+        })
+    }
+
+    /// The chord that sounds at `at`, counted from the start of the form; times beyond its ends wrap round.
+    pub fn chord_at(&self, at: Ticks) -> Place<'_> {
+        let at = at.rem_floor(self.length());
+        self.places().take_while(|place| place.at <= at).last().expect("the first chord stands at 0")
+    }
+
+    /// The bar (index from 0) in which `at` lies and how far into it; times beyond the form's ends wrap round.
+    pub fn bar_at(&self, at: Ticks) -> (usize, Ticks) {
+        let mut rest = at.rem_floor(self.length());
+        for (index, bar) in self.bars.iter().enumerate() {
+            if rest < bar.metre.bar() {
+                return (index, rest);
+            }
+            rest -= bar.metre.bar();
+        }
+        unreachable!("a wrapped time lies within the form")
+    }
+
+    /// The next chord after `at` that differs from the one sounding there, wrapping from the last bar to the
+    /// first; `None` where the form has only one chord.
+    pub fn next_chord(&self, at: Ticks) -> Option<NextChord<'_>> {
+        let now = self.chord_at(at);
+        let at = at.rem_floor(self.length());
+        let (bar, _) = self.bar_at(at);
+        let later = self.places().filter(|place| place.at > at).map(|place| (place, 0));
+        let again = self.places().map(|place| (place, 1));
+        let (place, turn) = later.chain(again).find(|(place, _)| place.chord != now.chord)?;
+        Some(NextChord {
+            place,
+            distance: place.at - at + self.length() * turn,
+            bars: place.bar + turn as usize * self.bars.len() - bar,
+        })
+    }
+}

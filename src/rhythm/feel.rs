@@ -1,0 +1,66 @@
+//! Feel: how the halves of a beat are shared out.
+
+use crate::rhythm::grid::Division;
+
+/// How long the first half of a beat lasts against the second, 1 ..= 3.5: 1 is straight, 2 the triplet shuffle.
+///
+/// Range: Friberg and Sundström, "Swing ratios and ensemble timing in jazz performance", Music Perception 19(3),
+/// 2002, 333–349: drummers go from about 3.5:1 at slow tempi to 1:1 at fast ones.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct SwingRatio(f64);
+
+impl SwingRatio {
+    /// Both halves alike.
+    pub const STRAIGHT: SwingRatio = SwingRatio(1.0);
+    /// The first half twice as long: the shuffle.
+    pub const TRIPLET: SwingRatio = SwingRatio(2.0);
+
+    /// A ratio, or `None` outside 1 ..= 3.5 (and for NaN).
+    pub fn new(ratio: f64) -> Option<SwingRatio> {
+        (1.0..=3.5).contains(&ratio).then_some(SwingRatio(ratio))
+    }
+
+    /// Long to short.
+    pub fn value(self) -> f64 {
+        self.0
+    }
+
+    /// Where the second half of the beat begins, as a fraction of the beat: r/(1+r).
+    pub fn off_beat(self) -> f64 {
+        self.0 / (1.0 + self.0)
+    }
+
+    /// Where a point at `fraction` (0 ..= 1) of a beat sounds, when that beat is written in `division` parts.
+    /// Beats in halves or quarters bend, in two straight pieces that meet on the off-beat; thirds and other odd
+    /// divisions stay as written.
+    pub fn bend(self, fraction: f64, division: Division) -> f64 {
+        if !division.parts().is_multiple_of(2) {
+            return fraction;
+        }
+        let middle = self.off_beat();
+        if fraction < 0.5 {
+            fraction * 2.0 * middle
+        } else {
+            middle + (fraction - 0.5) * 2.0 * (1.0 - middle)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Off-beat of a beat of 480 ticks: 1:1 240, 1.5:1 288, 2:1 320, 3:1 360 (r/(1+r), worked by hand).
+    #[test]
+    fn the_off_beat_lies_at_r_over_one_plus_r() {
+        for (ratio, tick) in [(1.0, 240.0), (1.5, 288.0), (2.0, 320.0), (3.0, 360.0)] {
+            let swing = SwingRatio::new(ratio).unwrap();
+            assert!((swing.bend(0.5, Division::HALVES) * 480.0 - tick).abs() < 1e-9, "{ratio}");
+            assert_eq!(swing.bend(1.0 / 3.0, Division::THIRDS), 1.0 / 3.0);
+            assert_eq!(
+                (swing.bend(0.0, Division::QUARTERS), swing.bend(1.0, Division::QUARTERS)),
+                (0.0, 1.0)
+            );
+        }
+    }
+}

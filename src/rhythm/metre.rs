@@ -1,0 +1,81 @@
+//! Metres: how many beats a bar has and how long a beat is.
+
+use std::fmt;
+
+use crate::units::Ticks;
+
+/// A time signature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Metre {
+    upper: u8,
+    lower: u8,
+}
+
+impl Metre {
+    /// Four quarters.
+    pub const FOUR_FOUR: Metre = Metre { upper: 4, lower: 4 };
+    /// Twelve eighths: four dotted beats.
+    pub const TWELVE_EIGHT: Metre = Metre { upper: 12, lower: 8 };
+
+    /// A metre of `upper` notes, 1 ..= 16, of which a whole note has `lower`: 2, 4, 8 or 16; otherwise `None`.
+    pub fn new(upper: u8, lower: u8) -> Option<Metre> {
+        ((1..=16).contains(&upper) && [2, 4, 8, 16].contains(&lower)).then_some(Metre { upper, lower })
+    }
+
+    /// The upper number of the signature.
+    pub fn upper(self) -> u8 {
+        self.upper
+    }
+
+    /// The lower number of the signature.
+    pub fn lower(self) -> u8 {
+        self.lower
+    }
+
+    /// Whether beats are dotted: 6, 9 or 12 eighths or sixteenths.
+    pub fn is_compound(self) -> bool {
+        self.lower >= 8 && self.upper > 3 && self.upper.is_multiple_of(3)
+    }
+
+    /// One bar.
+    pub fn bar(self) -> Ticks {
+        self.unit() * i64::from(self.upper)
+    }
+
+    /// One beat: the note of the lower number, or three of them in a compound metre.
+    pub fn beat(self) -> Ticks {
+        if self.is_compound() { self.unit() * 3 } else { self.unit() }
+    }
+
+    /// Beats in a bar.
+    pub fn beats(self) -> u8 {
+        if self.is_compound() { self.upper / 3 } else { self.upper }
+    }
+
+    fn unit(self) -> Ticks {
+        Ticks::quarters(4) / i64::from(self.lower)
+    }
+}
+
+impl fmt::Display for Metre {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.upper, self.lower)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: common practice, no source: 6/8 has two dotted beats, 12/8 four, 3/4 three plain ones.
+    #[test]
+    fn beats_are_dotted_in_compound_metres() {
+        for (upper, lower, beats, quarters) in
+            [(4, 4, 4, 1.0), (3, 4, 3, 1.0), (6, 8, 2, 1.5), (12, 8, 4, 1.5), (3, 8, 3, 0.5)]
+        {
+            let metre = Metre::new(upper, lower).unwrap();
+            assert_eq!((metre.beats(), metre.beat().in_quarters()), (beats, quarters), "{metre}");
+            assert_eq!(metre.bar(), metre.beat() * i64::from(beats));
+        }
+    }
+}

@@ -1,0 +1,135 @@
+//! A riff: a short idea of a few beats, rests included.
+
+use crate::rhythm::grid::Division;
+use crate::theory::pitch::Pitch;
+use crate::units::Ticks;
+
+/// A riff's name tag for life, 64 random bits made outside the core.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RiffId(pub u64);
+
+/// One note of a riff.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Note {
+    /// When it begins, counted from the riff's start; 0 or more.
+    pub onset: Ticks,
+    /// How long it lasts; more than 0.
+    pub length: Ticks,
+    /// What sounds.
+    pub pitch: Pitch,
+    /// Whether it is played louder.
+    pub accent: bool,
+    /// How it is entered, where not plainly.
+    pub ornament: Option<Ornament>,
+}
+
+impl Note {
+    /// When it ends, counted from the riff's start.
+    pub fn end(&self) -> Ticks {
+        self.onset + self.length
+    }
+}
+
+/// How a note is entered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Ornament {
+    /// A crushed (grace) note right before it, as short as can be.
+    Crushed(Pitch),
+    /// Slid into from a little below.
+    Scoop,
+}
+
+/// A short idea: a whole number of beats, a division for each, and notes of one voice in order.
+///
+/// Always true: there is at least one beat and at most [`Riff::MOST_BEATS`]; notes are sorted, do not overlap and
+/// lie within the riff.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Riff {
+    /// Its name tag.
+    pub id: RiffId,
+    /// Its name, as a person wrote it.
+    pub name: String,
+    /// Where it begins relative to a bar line; negative is a pickup.
+    pub start: Ticks,
+    /// The length of a beat: a quarter, or a dotted quarter in compound metres.
+    beat: Ticks,
+    divisions: Vec<Division>,
+    notes: Vec<Note>,
+}
+
+impl Riff {
+    /// The longest that a riff may be, in beats.
+    pub const MOST_BEATS: usize = 16;
+
+    /// An empty riff of `beats` beats (brought to 1 ..= 16), each in halves (thirds where the beat is dotted).
+    pub fn empty(id: RiffId, beat: Ticks, beats: usize) -> Riff {
+        let division = if beat == Ticks::QUARTER { Division::HALVES } else { Division::THIRDS };
+        let beats = beats.clamp(1, Riff::MOST_BEATS);
+        Riff {
+            id,
+            name: String::new(),
+            start: Ticks::ZERO,
+            beat,
+            divisions: vec![division; beats],
+            notes: Vec::new(),
+        }
+    }
+
+    /// A riff from its parts, or `None` where they break what is always true of a riff.
+    pub fn from_parts(
+        id: RiffId,
+        name: String,
+        start: Ticks,
+        beat: Ticks,
+        divisions: Vec<Division>,
+        notes: Vec<Note>,
+    ) -> Option<Riff> {
+        let riff = Riff { id, name, start, beat, divisions, notes };
+        riff.is_sound().then_some(riff)
+    }
+
+    /// The notes, in order.
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
+    }
+
+    /// The division of each beat, in order.
+    pub fn divisions(&self) -> &[Division] {
+        &self.divisions
+    }
+
+    /// The length of a beat.
+    pub fn beat(&self) -> Ticks {
+        self.beat
+    }
+
+    /// How many beats long.
+    pub fn beats(&self) -> usize {
+        self.divisions.len()
+    }
+
+    /// How long, rests included.
+    pub fn length(&self) -> Ticks {
+        self.beat * self.divisions.len() as i64
+    }
+
+    /// The division of the beat in which `at`, counted from the riff's start, lies; beyond the end that of the last.
+    pub fn division_at(&self, at: Ticks) -> Division {
+        let beat = at.div_floor(self.beat).clamp(0, self.divisions.len() as i64 - 1);
+        self.divisions[beat as usize]
+    }
+
+    fn is_sound(&self) -> bool {
+        let in_order = self.notes.windows(2).all(|pair| pair[0].end() <= pair[1].onset);
+        let within = |note: &Note| {
+            note.onset >= Ticks::ZERO
+                && note.length > Ticks::ZERO
+                && note.end() <= self.length()
+                && note.pitch.midi().is_some()
+        };
+        self.beat > Ticks::ZERO
+            && (1..=Riff::MOST_BEATS).contains(&self.divisions.len())
+            && in_order
+            && self.notes.iter().all(within)
+    }
+}

@@ -1,0 +1,7 @@
+//! Pitches, intervals, keys, scales and chords, spelled as a musician writes them.
+
+pub mod chord;
+pub mod interval;
+pub mod key;
+pub mod pitch;
+pub mod scale;
