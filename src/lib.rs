@@ -1,7 +1,9 @@
 //! The core of Riffloom, a practice pad for blues improvisation.
 
+pub mod desk;
 pub mod form;
 pub mod rhythm;
 pub mod riff;
 pub mod theory;
 pub mod units;
+pub mod view;

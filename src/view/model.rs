@@ -1,0 +1,426 @@
+//! The view-models. Places along a width or height are fractions from 0 to 1; the page only scales them.
+
+use serde::{Deserialize, Serialize};
+
+/// Declares view-models: plain data that is compared, sent to the page and described to its type checker.
+macro_rules! view_models {
+    ($($(#[$meta:meta])* $vis:vis struct $name:ident { $($(#[$field_meta:meta])* $field_vis:vis $field:ident : $type:ty),* $(,)? })*) => {
+        $(
+            $(#[$meta])*
+            #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+            #[serde(rename_all = "camelCase")]
+            #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
+            $vis struct $name { $($(#[$field_meta])* $field_vis $field: $type),* }
+        )*
+    };
+}
+
+/// The four roles as the page draws them: shapes first, colours second.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
+pub enum RoleName {
+    /// Full round.
+    InChord,
+    /// Drop.
+    Blue,
+    /// A shape pointing right.
+    NextChord,
+    /// Open ring.
+    #[default]
+    Other,
+}
+
+view_models! {
+    /// The parts of the page that changed; a part that did not change is absent.
+    pub struct Changed {
+        /// The tune strip.
+        pub tune: Option<TuneView>,
+        /// The form in lines.
+        pub form: Option<FormView>,
+        /// The riff as a strip of beats.
+        pub strip: Option<StripView>,
+        /// The keyboard.
+        pub keys: Option<KeysView>,
+        /// The neck, for players of fretted instruments.
+        pub neck: Option<NeckView>,
+        /// Sentences about the riff in the chosen bar.
+        pub words: Option<WordsView>,
+        /// The notebook.
+        pub notebook: Option<NotebookView>,
+        /// What to say once, politely: the answer to a command that could not be done, or what was done.
+        pub message: Option<String>,
+        /// Which records to write to storage: riff ids, or `tune`; deleted riffs are listed in `forget`.
+        pub save: Vec<String>,
+        /// Riffs that are gone from the notebook.
+        pub forget: Vec<String>,
+        /// Whether what sounds must be planned anew (the Player does so by itself; for information).
+        pub sounds: bool,
+    }
+
+    /// One thing to choose from a list.
+    pub struct ChoiceView {
+        /// What the command takes.
+        pub value: String,
+        /// What a person reads.
+        pub text: String,
+        /// Whether it is the one chosen.
+        pub chosen: bool,
+        /// A few words more, or nothing.
+        pub hint: String,
+    }
+
+    /// The tune strip: one sentence whose parts can be tapped.
+    pub struct TuneView {
+        /// Instruments; the chosen one is the first part of the sentence.
+        pub instruments: Vec<ChoiceView>,
+        /// `keyboard`, `trumpet` …: the words after "I play".
+        pub instrument_text: String,
+        /// How names are shown: "" at concert pitch, else such as "B♭ instrument: names are as you read them".
+        pub transposition_note: String,
+        /// Keys, as the player reads them.
+        pub keys: Vec<ChoiceView>,
+        /// The chosen key, as the player reads it.
+        pub key_text: String,
+        /// Forms.
+        pub forms: Vec<ChoiceView>,
+        /// "12-bar blues with IV in bar 2".
+        pub form_text: String,
+        /// The form as a chart in text, in the player's pitch, to edit.
+        pub chart_text: String,
+        /// Whether the two switches apply.
+        pub has_switches: bool,
+        /// IV in bar 2.
+        pub four_in_bar_two: bool,
+        /// V in bar 12.
+        pub five_in_bar_twelve: bool,
+        /// Sevenths or triads.
+        pub chords: Vec<ChoiceView>,
+        /// Feels.
+        pub feels: Vec<ChoiceView>,
+        /// "shuffle".
+        pub feel_text: String,
+        /// Beats a minute, as shown.
+        pub bpm: f64,
+        /// The slowest tempo on offer.
+        pub bpm_least: f64,
+        /// The fastest tempo on offer.
+        pub bpm_most: f64,
+        /// Parts of the band; `chosen` means that it plays.
+        pub parts: Vec<ChoiceView>,
+        /// "drums and bass".
+        pub band_text: String,
+        /// Notes to use.
+        pub materials: Vec<ChoiceView>,
+        /// "three notes".
+        pub material_text: String,
+        /// Whether undo has something to undo.
+        pub can_undo: bool,
+        /// Whether redo has something to redo.
+        pub can_redo: bool,
+    }
+
+    /// A note drawn small in the form.
+    pub struct MarkView {
+        /// Fraction of the bar at which it begins.
+        pub at: f64,
+        /// Fraction of the bar that it lasts.
+        pub length: f64,
+        /// Fraction of the height: 0 low, 1 high.
+        pub height: f64,
+        /// Its role.
+        pub role: RoleName,
+        /// A blue note besides its role: the round gets the drop's tip.
+        pub blue: bool,
+        /// The pointing shape is pale: the change comes later than the next bar line.
+        pub pale: bool,
+        /// A frayed edge: it rubs.
+        pub rubs: bool,
+        /// The riff's note, by index.
+        pub note: usize,
+        /// Which time of the riff in the form it belongs to: the bar index in which that time was begun.
+        pub begun: usize,
+    }
+
+    /// A chord where it stands in a bar.
+    pub struct ChordView {
+        /// Fraction of the bar at which it begins.
+        pub at: f64,
+        /// "G7", in the player's pitch.
+        pub symbol: String,
+        /// "I7".
+        pub numeral: String,
+        /// "chord 1".
+        pub number: String,
+        /// What a screen reader says: "G seven".
+        pub spoken: String,
+    }
+
+    /// One bar of the form.
+    pub struct BarView {
+        /// Counted from 1.
+        pub number: usize,
+        /// Beats in it.
+        pub beats: usize,
+        /// Its metre where it differs from the bar before, such as "3/4"; else empty.
+        pub metre: String,
+        /// The chords.
+        pub chords: Vec<ChordView>,
+        /// The riff's notes in it.
+        pub marks: Vec<MarkView>,
+        /// Whether this bar is looked at.
+        pub chosen: bool,
+        /// Whether it lies in the loop.
+        pub looped: bool,
+        /// "bar 2, C seven, chord 4".
+        pub label: String,
+    }
+
+    /// The form in lines of four bars.
+    pub struct FormView {
+        /// Lines from the top.
+        pub lines: Vec<LineView>,
+        /// The notes of each chord for the line "chord now, chord next": symbol and number by place, in order.
+        pub places: Vec<PlaceView>,
+    }
+
+    /// Four bars (the last line may have fewer).
+    pub struct LineView {
+        /// The bars.
+        pub bars: Vec<BarView>,
+    }
+
+    /// A chord on the time line of the form, for "next: C7 in 2 beats".
+    pub struct PlaceView {
+        /// The bar, index from 0.
+        pub bar: usize,
+        /// Fraction of that bar.
+        pub at: f64,
+        /// The symbol in the player's pitch.
+        pub symbol: String,
+    }
+
+    /// One beat of the strip.
+    pub struct BeatView {
+        /// Into how many parts it is divided.
+        pub division: u8,
+        /// Where it begins, as a fraction of the strip's width.
+        pub at: f64,
+        /// Its width as a fraction of the strip's.
+        pub width: f64,
+        /// Whether it is beat 1 of a bar.
+        pub first: bool,
+        /// Whether it belongs to the riff (beats after its end are shown pale, to be reached by lengthening).
+        pub inside: bool,
+        /// Its grid steps: what is counted and where, as drawn (swung).
+        pub steps: Vec<StepView>,
+    }
+
+    /// One step of the grid.
+    pub struct StepView {
+        /// Ticks from the riff's start.
+        pub tick: i64,
+        /// Where it is drawn, as a fraction of the strip's width.
+        pub at: f64,
+        /// "1", "&", "e" …
+        pub syllable: String,
+    }
+
+    /// One note of the strip.
+    pub struct TokenView {
+        /// The note's index.
+        pub index: usize,
+        /// Its name without octave, in the player's pitch: "B♭".
+        pub name: String,
+        /// What sounds.
+        pub midi: u8,
+        /// Where it begins, in ticks from the riff's start.
+        pub tick: i64,
+        /// Where it ends, in ticks from the riff's start.
+        pub end_tick: i64,
+        /// Where it is drawn (swung), as a fraction of the strip's width.
+        pub at: f64,
+        /// How wide its tail is, as a fraction of the strip's width.
+        pub length: f64,
+        /// Fraction of the height: 0 low, 1 high.
+        pub height: f64,
+        /// Its role in the chosen bar.
+        pub role: RoleName,
+        /// A blue note besides.
+        pub blue: bool,
+        /// Pale pointing shape.
+        pub pale: bool,
+        /// Frayed edge.
+        pub rubs: bool,
+        /// Played louder.
+        pub accent: bool,
+        /// Selected.
+        pub selected: bool,
+        /// "D, beat 1 and, half a beat, the fifth of G7".
+        pub label: String,
+    }
+
+    /// The riff as a strip of beats.
+    pub struct StripView {
+        /// The riff's id.
+        pub id: String,
+        /// Its name; may be empty.
+        pub name: String,
+        /// "6 beats".
+        pub length_text: String,
+        /// Beats in the riff.
+        pub beats_count: usize,
+        /// Where the riff begins, in quarters from the bar line (negative: pickup).
+        pub start: f64,
+        /// The beats drawn, from the bar line at or before the riff's start.
+        pub beats: Vec<BeatView>,
+        /// The notes.
+        pub tokens: Vec<TokenView>,
+        /// Where the riff begins, as a fraction of the strip's width.
+        pub begins_at: f64,
+        /// Where the riff ends by fraying, as a fraction of the strip's width.
+        pub ends_at: f64,
+        /// The cursor's tick.
+        pub cursor_tick: i64,
+        /// Where the cursor is drawn.
+        pub cursor_at: f64,
+        /// How wide the cursor's step is.
+        pub cursor_width: f64,
+        /// The division at the cursor.
+        pub division: u8,
+        /// What the cursor's place is called: "bar 1, beat 2 and".
+        pub cursor_label: String,
+        /// The lowest and highest MIDI note that the strip's height stands for.
+        pub lowest: u8,
+        /// See `lowest`.
+        pub highest: u8,
+        /// Whether there is a note that longer, shorter, accent and delete would act on.
+        pub has_target: bool,
+        /// Whether the target is accented.
+        pub target_accent: bool,
+        /// A hint for an empty riff, else empty.
+        pub hint: String,
+        /// A warning that a note lies outside the instrument's range, else empty.
+        pub range_warning: String,
+    }
+
+    /// One key of the keyboard or one place on a neck.
+    pub struct KeyView {
+        /// What sounds.
+        pub midi: u8,
+        /// Its name in the player's pitch.
+        pub name: String,
+        /// A black key.
+        pub black: bool,
+        /// Whether the note is in use (marked with its role).
+        pub used: bool,
+        /// Whether it is the home note.
+        pub home: bool,
+        /// Its role in the chosen bar.
+        pub role: RoleName,
+        /// A blue note besides.
+        pub blue: bool,
+        /// Pale pointing shape.
+        pub pale: bool,
+        /// `event.code` of the computer key that plays it, or empty.
+        pub code: String,
+        /// What a screen reader says: "B flat 4, blue note".
+        pub label: String,
+    }
+
+    /// The keyboard: two octaves, from a C as the player reads it.
+    pub struct KeysView {
+        /// Keys from low to high.
+        pub keys: Vec<KeyView>,
+        /// The octave shown first where only one fits: index of its first key.
+        pub home_index: usize,
+    }
+
+    /// A neck: strings from the lowest-drawn, frets from the nut.
+    pub struct NeckView {
+        /// Strings from the one drawn lowest.
+        pub strings: Vec<StringView>,
+        /// How many frets are shown.
+        pub frets: usize,
+    }
+
+    /// One string.
+    pub struct StringView {
+        /// Its name in words: "low E string".
+        pub name: String,
+        /// Its places, the open string first.
+        pub places: Vec<KeyView>,
+    }
+
+    /// One sentence, and the note that it is about.
+    pub struct SentenceView {
+        /// The words before the first stop that are set bold: "E", "B♭ → B", or nothing.
+        pub head: String,
+        /// The rest of the sentence.
+        pub text: String,
+        /// The riff's note, by index, or none.
+        pub note: Option<usize>,
+        /// Spoken quietly: something to try.
+        pub to_try: bool,
+    }
+
+    /// Words beside the riff.
+    pub struct WordsView {
+        /// "What you hear · bar 1, G7".
+        pub title: String,
+        /// About the notes in that bar, or the selected note.
+        pub sentences: Vec<SentenceView>,
+        /// The riff over the whole form.
+        pub over_form: Vec<SentenceView>,
+        /// The shape of the riff.
+        pub shape: Vec<String>,
+    }
+
+    /// A riff in the notebook.
+    pub struct RiffCardView {
+        /// Its id.
+        pub id: String,
+        /// Its name, or a stand-in such as "Riff of 5 notes".
+        pub name: String,
+        /// "6 beats, 5 notes".
+        pub summary: String,
+        /// Its notes in small, over the form's first bar.
+        pub marks: Vec<MarkView>,
+        /// Beats, for the picture.
+        pub beats: usize,
+        /// Whether it is on the desk.
+        pub chosen: bool,
+    }
+
+    /// The notebook.
+    pub struct NotebookView {
+        /// Riffs, newest first.
+        pub riffs: Vec<RiffCardView>,
+        /// "4 riffs".
+        pub summary: String,
+    }
+
+    /// What is written to storage for one riff or for the tune: text that only the core reads.
+    pub struct RecordView {
+        /// A riff's id, or `tune`.
+        pub id: String,
+        /// The record.
+        pub text: String,
+        /// Counts up with each change, so that of two tabs the loser is known.
+        pub revision: u32,
+    }
+
+    /// Where playing stands, for drawing between ticks: ascending instants of the audio clock.
+    pub struct PositionView {
+        /// Seconds on the audio clock.
+        pub time: f64,
+        /// The bar, index from 0; −1 during the count-in.
+        pub bar: i32,
+        /// Fraction of the bar at that instant.
+        pub fraction: f64,
+        /// Fractions of the bar a second.
+        pub speed: f64,
+        /// Beats in the bar.
+        pub beats: u8,
+    }
+}
