@@ -2,6 +2,7 @@
 
 pub mod desk;
 pub mod form;
+pub mod insight;
 pub mod rhythm;
 pub mod riff;
 pub mod theory;

@@ -1,0 +1,3 @@
+//! What a riff does over the chords: the role of each note, with its reason as data.
+
+pub mod roles;

@@ -1,0 +1,207 @@
+//! The role of a note over a chord.
+//!
+//! The chord under a note is the one at its onset. The first rule that holds:
+//!
+//! 1. a tone of the sounding chord → [`Role::InChord`];
+//! 2. the lowered third, fifth or seventh of the key (minor keys: the lowered fifth) → [`Role::Blue`];
+//! 3. a tone of the next different chord, at any distance, wrapping from the last bar to the first →
+//!    [`Role::NextChord`];
+//! 4. otherwise [`Role::Other`].
+//!
+//! Tones are compared by sound, so that C♯ in a riff is D♭ in a chord.
+
+use crate::form::Changes;
+use crate::riff::{Note, Riff};
+use crate::theory::chord::Chord;
+use crate::theory::interval::Interval;
+use crate::theory::key::{Key, Mode};
+use crate::theory::pitch::NoteName;
+use crate::units::Ticks;
+
+/// What a note is to the chord under it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Role {
+    /// A tone of the sounding chord.
+    InChord,
+    /// A blue note of the key that the sounding chord does not have.
+    Blue,
+    /// A tone of the next different chord.
+    NextChord,
+    /// None of these.
+    Other,
+}
+
+/// The blue notes of a key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BlueNote {
+    /// The lowered third.
+    Third,
+    /// The lowered fifth.
+    Fifth,
+    /// The lowered seventh.
+    Seventh,
+}
+
+impl BlueNote {
+    /// The interval above the home note.
+    pub fn interval(self) -> Interval {
+        match self {
+            BlueNote::Third => Interval::MINOR_THIRD,
+            BlueNote::Fifth => Interval::DIMINISHED_FIFTH,
+            BlueNote::Seventh => Interval::MINOR_SEVENTH,
+        }
+    }
+
+    /// The blue note of `key` that sounds as `note`. In minor keys the lowered third and seventh belong to the
+    /// key itself, and only the lowered fifth is blue.
+    ///
+    /// Source: van der Merwe, "Origins of the Popular Style", 1989, p. 119 (third, seventh, fifth), as encyclopaedias
+    /// quote it; minor keys: common practice, no source.
+    pub fn of(note: NoteName, key: Key) -> Option<BlueNote> {
+        let candidates: &[BlueNote] = match key.mode() {
+            Mode::Major => &[BlueNote::Third, BlueNote::Fifth, BlueNote::Seventh],
+            Mode::Minor => &[BlueNote::Fifth],
+        };
+        let semitones = semitones_above(key.tonic(), note);
+        candidates.iter().copied().find(|blue| blue.interval().semitones == semitones)
+    }
+}
+
+/// The next different chord, where it has the note.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ahead {
+    /// That chord.
+    pub chord: Chord,
+    /// The note's interval above its root.
+    pub degree: Interval,
+    /// Bar lines before it: 1 is the next bar.
+    pub bars: usize,
+    /// Time from the note's onset.
+    pub distance: Ticks,
+    /// Whether it comes within one bar of the onset.
+    pub near: bool,
+}
+
+/// What a note rubs against.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rub {
+    /// The tone of the sounding chord a half step away.
+    pub against: NoteName,
+    /// Whether that tone lies above the note.
+    pub above: bool,
+}
+
+/// A note of a riff over a form: its role, and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoteInsight {
+    /// The riff's note, by index.
+    pub note: usize,
+    /// When it begins, from the start of the form, wrapped into it.
+    pub at: Ticks,
+    /// The bar in which it begins, index from 0.
+    pub bar: usize,
+    /// How far into that bar.
+    pub into_bar: Ticks,
+    /// The chord at its onset.
+    pub chord: Chord,
+    /// The role.
+    pub role: Role,
+    /// Which blue note of the key it is, whatever its role.
+    pub blue: Option<BlueNote>,
+    /// Its interval above the root of the sounding chord, if the chord has it.
+    pub chord_degree: Option<Interval>,
+    /// Its interval above the key's home note, within an octave, as it is spelled.
+    pub key_degree: Interval,
+    /// The next different chord, if that has the note.
+    pub ahead: Option<Ahead>,
+    /// The chord under most of the note where that is a later one: more than half of it sounds there.
+    pub mostly_under: Option<Chord>,
+    /// What it rubs against, if it does.
+    pub rubs: Option<Rub>,
+}
+
+/// The riff begun in bar `bar` (index from 0): one insight a note. What passes the end of the form wraps to its
+/// start; a pickup begins before the bar line, before bar 1 at the end of the form.
+pub fn over(changes: &Changes, riff: &Riff, bar: usize) -> Vec<NoteInsight> {
+    let begins = changes.bar_start(bar) + riff.start;
+    riff.notes()
+        .iter()
+        .enumerate()
+        .map(|(index, note)| of_note(changes, note, index, begins + note.onset))
+        .collect()
+}
+
+/// What `note` is when it begins at `at`, counted from the start of the form; times beyond its ends wrap.
+pub fn of_note(changes: &Changes, note: &Note, index: usize, at: Ticks) -> NoteInsight {
+    let at = at.rem_floor(changes.length());
+    let name = note.pitch.name;
+    let (bar, into_bar) = changes.bar_at(at);
+    let chord = changes.chord_at(at).chord;
+    let blue = BlueNote::of(name, changes.key());
+    let chord_degree = chord.degree_of(name);
+    let ahead = ahead(changes, at, name);
+    let role = if chord_degree.is_some() {
+        Role::InChord
+    } else if blue.is_some() {
+        Role::Blue
+    } else if ahead.is_some() {
+        Role::NextChord
+    } else {
+        Role::Other
+    };
+    NoteInsight {
+        note: index,
+        at,
+        bar,
+        into_bar,
+        chord: chord.clone(),
+        role,
+        blue,
+        chord_degree,
+        key_degree: changes.key().tonic().interval_to(name),
+        ahead,
+        mostly_under: mostly_under(changes, note, at),
+        rubs: rubs(changes, note, at, role),
+    }
+}
+
+/// The next different chord after `at`, if it has the sound of `name`.
+fn ahead(changes: &Changes, at: Ticks, name: NoteName) -> Option<Ahead> {
+    let next = changes.next_chord(at)?;
+    let degree = next.place.chord.degree_of(name)?;
+    let (bar, _) = changes.bar_at(at);
+    let near = next.distance <= changes.bars()[bar].metre.bar();
+    Some(Ahead { chord: next.place.chord.clone(), degree, bars: next.bars, distance: next.distance, near })
+}
+
+/// The later chord under which more than half of the note sounds, if there is one.
+fn mostly_under(changes: &Changes, note: &Note, at: Ticks) -> Option<Chord> {
+    let next = changes.next_chord(at)?;
+    let under_now = next.distance.min(note.length);
+    (under_now * 2 < note.length).then(|| next.place.chord.clone())
+}
+
+/// The rule: held for a beat or more, or accented, a half step above or below a tone of the sounding chord, other
+/// than as a blue note; a tone of the chord itself does not rub.
+fn rubs(changes: &Changes, note: &Note, at: Ticks, role: Role) -> Option<Rub> {
+    if matches!(role, Role::InChord | Role::Blue) {
+        return None;
+    }
+    let (bar, _) = changes.bar_at(at);
+    let held = note.length >= changes.bars()[bar].metre.beat();
+    if !held && !note.accent {
+        return None;
+    }
+    changes.chord_at(at).chord.notes().into_iter().find_map(|tone| {
+        match semitones_above(note.pitch.name, tone) {
+            1 => Some(Rub { against: tone, above: true }),
+            11 => Some(Rub { against: tone, above: false }),
+            _ => None,
+        }
+    })
+}
+
+/// Half steps from `low` up to `high` within an octave: 0 ..= 11.
+fn semitones_above(low: NoteName, high: NoteName) -> i32 {
+    (high.pitch_class() - low.pitch_class()).rem_euclid(12)
+}
