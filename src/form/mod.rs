@@ -1,7 +1,12 @@
 //! Forms: bars and the chords in them.
 
+pub mod chart;
+pub mod numeral;
+pub mod standard;
+
 use crate::rhythm::metre::Metre;
 use crate::theory::chord::Chord;
+use crate::theory::interval::Interval;
 use crate::theory::key::Key;
 use crate::units::Ticks;
 
@@ -87,6 +92,31 @@ impl Changes {
     /// Where bar `index` (from 0) begins, from the start of the form; the form's end for one past the last.
     pub fn bar_start(&self, index: usize) -> Ticks {
         self.bars[..index.min(self.bars.len())].iter().map(|bar| bar.metre.bar()).sum()
+    }
+
+    /// The form as its last chorus is played: ending on the home chord, whatever the last bar says. The home chord is
+    /// the first of the form that stands on the home note, or the form's first chord where none does.
+    pub fn last_time(&self) -> Changes {
+        let home = self.places().find(|place| place.chord.root == self.key.tonic());
+        let home = home.map_or(&self.bars[0].chords[0].chord, |place| place.chord).clone();
+        let mut bars = self.bars.clone();
+        if let Some(last) = bars.last_mut() {
+            last.chords = vec![ChordAt { at: Ticks::ZERO, chord: home }];
+        }
+        Changes { key: self.key, bars }
+    }
+
+    /// The same form in another key: every chord moves by the interval between the home notes.
+    pub fn in_key(&self, key: Key) -> Changes {
+        let interval = self.key.tonic().interval_to(key.tonic());
+        let moved = |place: &ChordAt| ChordAt { at: place.at, chord: place.chord.up(interval) };
+        let bar = |bar: &Bar| Bar { metre: bar.metre, chords: bar.chords.iter().map(moved).collect() };
+        Changes { key, bars: self.bars.iter().map(bar).collect() }
+    }
+
+    /// The form `interval` higher, in the key that is written there (see [`Key::up`]).
+    pub fn up(&self, interval: Interval) -> Changes {
+        self.in_key(self.key.up(interval))
     }
 
     /// Every chord with its place, in order.

@@ -41,7 +41,7 @@ impl Quality {
         self.intervals.contains(&Interval::MINOR_THIRD)
     }
 
-    fn of(suffix: &str, intervals: &[Interval]) -> Quality {
+    pub(super) fn of(suffix: &str, intervals: &[Interval]) -> Quality {
         Quality { suffix: suffix.to_owned(), intervals: intervals.to_vec() }
     }
 
@@ -72,6 +72,15 @@ impl Chord {
     /// A chord on its own root.
     pub fn new(root: NoteName, quality: Quality) -> Chord {
         Chord { root, quality, bass: None }
+    }
+
+    /// The chord `interval` higher.
+    pub fn up(&self, interval: Interval) -> Chord {
+        Chord {
+            root: self.root.up(interval),
+            quality: self.quality.clone(),
+            bass: self.bass.map(|bass| bass.up(interval)),
+        }
     }
 
     /// The notes from the root upwards, then the bass where it is foreign to the chord.

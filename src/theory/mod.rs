@@ -5,3 +5,4 @@ pub mod interval;
 pub mod key;
 pub mod pitch;
 pub mod scale;
+pub mod symbol;

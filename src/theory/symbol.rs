@@ -1,0 +1,257 @@
+//! Chord symbols as lead sheets write them: a root, a kind, alterations, perhaps a bass after a slash.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::theory::chord::{Chord, Quality};
+use crate::theory::interval::Interval;
+use crate::theory::pitch::split_name;
+
+/// A kind of chord: how it is written and what stands above the root.
+struct Kind {
+    /// The one form that is written back.
+    canonical: &'static str,
+    /// Every other spelling that is read.
+    spellings: &'static [&'static str],
+    /// (steps, semitones) above the root, ascending.
+    tones: &'static [(i32, i32)],
+}
+
+/// Sources: the kinds are those of MusicXML 4.0, simple type `kind-value`, with their intervals; spellings are
+/// common practice, no source. A thirteenth leaves the eleventh out, as players do where there is a major third
+/// (common practice, no source).
+#[rustfmt::skip]
+const KINDS: &[Kind] = &[
+    Kind { canonical: "", spellings: &["maj", "M", "major"], tones: &[(0, 0), (2, 4), (4, 7)] },
+    Kind { canonical: "m", spellings: &["min", "mi", "-"], tones: &[(0, 0), (2, 3), (4, 7)] },
+    Kind { canonical: "dim", spellings: &["°", "o"], tones: &[(0, 0), (2, 3), (4, 6)] },
+    Kind { canonical: "aug", spellings: &["+"], tones: &[(0, 0), (2, 4), (4, 8)] },
+    Kind { canonical: "5", spellings: &[], tones: &[(0, 0), (4, 7)] },
+    Kind { canonical: "sus2", spellings: &[], tones: &[(0, 0), (1, 2), (4, 7)] },
+    Kind { canonical: "sus4", spellings: &["sus"], tones: &[(0, 0), (3, 5), (4, 7)] },
+    Kind { canonical: "6", spellings: &["maj6", "M6"], tones: &[(0, 0), (2, 4), (4, 7), (5, 9)] },
+    Kind { canonical: "m6", spellings: &["min6", "mi6", "-6"], tones: &[(0, 0), (2, 3), (4, 7), (5, 9)] },
+    Kind { canonical: "69", spellings: &["6/9", "6add9"], tones: &[(0, 0), (2, 4), (4, 7), (5, 9), (8, 14)] },
+    Kind { canonical: "m69", spellings: &["m6/9", "-6/9", "min6/9"], tones: &[(0, 0), (2, 3), (4, 7), (5, 9), (8, 14)] },
+    Kind { canonical: "7", spellings: &["dom7"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10)] },
+    Kind { canonical: "maj7", spellings: &["M7", "ma7", "Δ", "Δ7", "major7"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11)] },
+    Kind { canonical: "m7", spellings: &["min7", "mi7", "-7"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10)] },
+    Kind { canonical: "mmaj7", spellings: &["mM7", "m(maj7)", "-Δ", "-Δ7", "-maj7", "minmaj7"], tones: &[(0, 0), (2, 3), (4, 7), (6, 11)] },
+    Kind { canonical: "m7b5", spellings: &["m7♭5", "min7b5", "-7b5", "ø", "ø7", "m7(b5)"], tones: &[(0, 0), (2, 3), (4, 6), (6, 10)] },
+    Kind { canonical: "dim7", spellings: &["°7", "o7"], tones: &[(0, 0), (2, 3), (4, 6), (6, 9)] },
+    Kind { canonical: "aug7", spellings: &["+7", "7+"], tones: &[(0, 0), (2, 4), (4, 8), (6, 10)] },
+    Kind { canonical: "augmaj7", spellings: &["+maj7", "+M7", "maj7#5", "maj7+"], tones: &[(0, 0), (2, 4), (4, 8), (6, 11)] },
+    Kind { canonical: "7sus4", spellings: &["7sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10)] },
+    Kind { canonical: "7sus2", spellings: &[], tones: &[(0, 0), (1, 2), (4, 7), (6, 10)] },
+    Kind { canonical: "9", spellings: &["dom9"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14)] },
+    Kind { canonical: "maj9", spellings: &["M9", "ma9", "Δ9"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11), (8, 14)] },
+    Kind { canonical: "m9", spellings: &["min9", "mi9", "-9"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10), (8, 14)] },
+    Kind { canonical: "9sus4", spellings: &["9sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10), (8, 14)] },
+    Kind { canonical: "11", spellings: &[], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14), (10, 17)] },
+    Kind { canonical: "m11", spellings: &["min11", "mi11", "-11"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10), (8, 14), (10, 17)] },
+    Kind { canonical: "13", spellings: &["dom13"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14), (12, 21)] },
+    Kind { canonical: "maj13", spellings: &["M13", "ma13", "Δ13"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11), (8, 14), (12, 21)] },
+    Kind { canonical: "m13", spellings: &["min13", "mi13", "-13"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10), (8, 14), (10, 17), (12, 21)] },
+    Kind { canonical: "13sus4", spellings: &["13sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10), (8, 14), (12, 21)] },
+    Kind { canonical: "7alt", spellings: &["alt"], tones: &[(0, 0), (2, 4), (6, 10), (8, 13), (8, 15), (10, 18), (12, 20)] },
+];
+
+/// An alteration or addition: how it is written, the degree that it takes away, the one that it brings.
+struct Change {
+    text: &'static str,
+    replaces: Option<(i32, i32)>,
+    brings: (i32, i32),
+}
+
+/// Source: MusicXML 4.0, element `degree` (add, alter); spellings are common practice, no source.
+#[rustfmt::skip]
+const CHANGES: &[Change] = &[
+    Change { text: "b5", replaces: Some((4, 7)), brings: (4, 6) },
+    Change { text: "#5", replaces: Some((4, 7)), brings: (4, 8) },
+    Change { text: "b9", replaces: Some((8, 14)), brings: (8, 13) },
+    Change { text: "#9", replaces: Some((8, 14)), brings: (8, 15) },
+    Change { text: "#11", replaces: Some((10, 17)), brings: (10, 18) },
+    Change { text: "b13", replaces: Some((12, 21)), brings: (12, 20) },
+    Change { text: "add2", replaces: None, brings: (1, 2) },
+    Change { text: "add4", replaces: None, brings: (3, 5) },
+    Change { text: "add9", replaces: None, brings: (8, 14) },
+    Change { text: "add11", replaces: None, brings: (10, 17) },
+    Change { text: "add13", replaces: None, brings: (12, 21) },
+];
+
+/// Why a text is no chord symbol.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Error {
+    /// The text does not begin with a note name.
+    NoRoot {
+        /// What stands there instead.
+        found: String,
+    },
+    /// What stands behind the root is no kind of chord.
+    UnknownKind {
+        /// Where it begins, in characters from 0.
+        place: usize,
+        /// What was found.
+        found: String,
+    },
+    /// What stands behind the slash is no note.
+    NoBass {
+        /// Where it begins, in characters from 0.
+        place: usize,
+        /// What was found.
+        found: String,
+    },
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Error::NoRoot { found } if found.is_empty() => {
+                write!(f, "expected a chord such as G7, but found nothing")
+            }
+            Error::NoRoot { found } => {
+                write!(f, "“{found}” is not a chord: expected it to begin with a note A to G, as in G7")
+            }
+            Error::UnknownKind { place, found } => write!(
+                f,
+                "“{found}” at character {} is not a kind of chord: expected nothing, m, 7, m7, maj7, dim7, 9, 13 or the like",
+                place + 1
+            ),
+            Error::NoBass { place, found } => {
+                write!(
+                    f,
+                    "“{found}” at character {} is not a bass note: expected a note A to G after the slash",
+                    place + 1
+                )
+            }
+        }
+    }
+}
+
+impl std::error::Error for Error {}
+
+impl FromStr for Chord {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Chord, Error> {
+        let (root, rest) = split_name(text).ok_or_else(|| Error::NoRoot { found: shortened(text) })?;
+        let place_of = |part: &str| text[..text.len() - part.len()].chars().count();
+        if let Some(quality) = quality(rest) {
+            return Ok(Chord { root, quality, bass: None });
+        }
+        // A slash may also belong to the kind ("6/9"), so the last one is tried as the bass.
+        let Some((kind, bass)) = rest.rsplit_once('/') else {
+            return Err(Error::UnknownKind { place: place_of(rest), found: shortened(rest) });
+        };
+        let quality = quality(kind)
+            .ok_or_else(|| Error::UnknownKind { place: place_of(rest), found: shortened(kind) })?;
+        match split_name(bass) {
+            Some((name, "")) => Ok(Chord { root, quality, bass: Some(name).filter(|name| *name != root) }),
+            _ => Err(Error::NoBass { place: place_of(bass), found: shortened(bass) }),
+        }
+    }
+}
+
+/// The quality that a suffix names, or `None` where it names none.
+fn quality(suffix: &str) -> Option<Quality> {
+    let suffix = suffix.replace('♭', "b").replace('♯', "#");
+    if let Some(kind) = KINDS.iter().find(|kind| kind.is_written(&suffix)) {
+        return Some(Quality::from_table(kind.canonical, kind.tones.iter().copied()));
+    }
+    // The longest kind in front, then alterations.
+    KINDS
+        .iter()
+        .flat_map(|kind| {
+            std::iter::once(&kind.canonical).chain(kind.spellings).map(move |text| (kind, *text))
+        })
+        .filter(|(_, text)| suffix.starts_with(text))
+        .filter_map(|(kind, text)| altered(kind, &suffix[text.len()..]).map(|quality| (text.len(), quality)))
+        .max_by_key(|(length, _)| *length)
+        .map(|(_, quality)| quality)
+}
+
+/// `kind` with the alterations that `text` lists, with or without brackets and commas.
+fn altered(kind: &Kind, text: &str) -> Option<Quality> {
+    let bare: String = text.chars().filter(|c| !matches!(c, '(' | ')' | ',' | ' ')).collect();
+    let mut rest = bare.as_str();
+    let mut changes: Vec<&Change> = Vec::new();
+    while !rest.is_empty() {
+        let change =
+            CHANGES.iter().filter(|change| rest.starts_with(change.text)).max_by_key(|c| c.text.len())?;
+        if changes.iter().any(|other| other.text == change.text) {
+            return None;
+        }
+        changes.push(change);
+        rest = &rest[change.text.len()..];
+    }
+    changes.sort_by_key(|change| change.brings);
+    let mut tones: Vec<(i32, i32)> = kind.tones.to_vec();
+    tones.retain(|tone| !changes.iter().any(|change| change.replaces == Some(*tone)));
+    tones.extend(changes.iter().map(|change| change.brings));
+    tones.sort_unstable();
+    tones.dedup();
+    let suffix: String =
+        std::iter::once(kind.canonical).chain(changes.iter().map(|change| change.text)).collect();
+    Some(Quality::from_table(&suffix, tones.into_iter()))
+}
+
+impl Kind {
+    fn is_written(&self, suffix: &str) -> bool {
+        self.canonical == suffix || self.spellings.contains(&suffix)
+    }
+}
+
+fn shortened(text: &str) -> String {
+    text.chars().take(20).collect()
+}
+
+impl Quality {
+    fn from_table(suffix: &str, tones: impl Iterator<Item = (i32, i32)>) -> Quality {
+        let intervals: Vec<Interval> =
+            tones.map(|(steps, semitones)| Interval::new(steps, semitones)).collect();
+        Quality::of(suffix, &intervals)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn check(symbol: &str, canonical: &str, notes: &str) {
+        let chord: Chord = symbol.parse().unwrap_or_else(|error| panic!("{symbol}: {error}"));
+        assert_eq!(chord.to_string(), canonical);
+        let spelled: Vec<String> = chord.notes().iter().map(ToString::to_string).collect();
+        assert_eq!(spelled.join(" "), notes, "{symbol}");
+    }
+
+    /// Intervals by MusicXML 4.0 `kind-value`; the notes are worked by hand.
+    #[test]
+    fn symbols_spell_their_notes() {
+        check("G7", "G7", "G B D F");
+        check("C♭dim7", "Cbdim7", "Cb Ebb Gbb Bbbb");
+        check("Fb7", "Fb7", "Fb Ab Cb Ebb");
+        check("F#m7b5", "F#m7b5", "F# A C E");
+        check("Bø", "Bm7b5", "B D F A");
+        check("BbΔ", "Bbmaj7", "Bb D F A");
+        check("C6/9", "C69", "C E G A D");
+        check("C/E", "C/E", "C E G");
+        check("C/Bb", "C/Bb", "C E G Bb");
+        check("G7(b9,#11)", "G7b9#11", "G B D F Ab C#");
+        check("G7#9", "G7#9", "G B D F A#");
+        check("Galt", "G7alt", "G B F Ab A# C# Eb");
+        check("Dsus", "Dsus4", "D G A");
+        check("Cadd9", "Cadd9", "C E G D");
+        check("A13", "A13", "A C# E G B F#");
+        check("E7b13", "E7b13", "E G# B D C");
+    }
+
+    #[test]
+    fn what_is_no_chord_says_where_and_what_was_expected() {
+        assert_eq!("".parse::<Chord>(), Err(Error::NoRoot { found: String::new() }));
+        assert_eq!("H7".parse::<Chord>(), Err(Error::NoRoot { found: "H7".into() }));
+        assert_eq!("G7x".parse::<Chord>(), Err(Error::UnknownKind { place: 1, found: "7x".into() }));
+        assert_eq!("G7/H".parse::<Chord>(), Err(Error::NoBass { place: 3, found: "H".into() }));
+        assert!("G7b9b9".parse::<Chord>().is_err());
+    }
+}
