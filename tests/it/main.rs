@@ -1,1 +1,3 @@
 //! The integration tests: one binary, a module per feature, public items only.
+
+mod layers;
