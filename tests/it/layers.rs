@@ -130,7 +130,8 @@ impl Reader<'_> {
         let line = tokens[0].span().start().line;
         let branches = branches(tokens.get(used));
         let Some(base) = base_of(&names, module) else {
-            let with_branches = branches.iter().map(|branch| [names.as_slice(), &[branch.clone()]].concat());
+            let with_branches =
+                branches.iter().map(|branch| [names.as_slice(), std::slice::from_ref(branch)].concat());
             let paths: Vec<Vec<String>> = with_branches.chain([names.clone()]).collect();
             for (kept, _) in KEPT_TO {
                 if paths.iter().any(|path| starts_with_path(path, kept)) {
