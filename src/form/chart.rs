@@ -6,7 +6,7 @@
 use std::fmt;
 
 use crate::form::{Bar, Changes, ChordAt};
-use crate::rhythm::metre::Metre;
+use crate::rhythm::metre::{Metre, NotAMetre};
 use crate::theory::chord::Chord;
 use crate::theory::key::Key;
 use crate::theory::symbol;
@@ -37,8 +37,8 @@ pub enum Error {
     Metre {
         /// Counted from 1.
         bar: usize,
-        /// What was found.
-        found: String,
+        /// What is wrong with it.
+        error: NotAMetre,
     },
     /// More chords than the bar has beats.
     Crowded {
@@ -69,9 +69,7 @@ impl fmt::Display for Error {
             }
             Error::EmptyBar { bar } => write!(f, "bar {bar} is empty: expected a chord or %"),
             Error::Chord { bar, error } => write!(f, "bar {bar}: {error}"),
-            Error::Metre { bar, found } => {
-                write!(f, "bar {bar}: “{found}” is not a metre: expected one such as 4/4, 3/4, 6/8 or 12/8")
-            }
+            Error::Metre { bar, error } => write!(f, "bar {bar}: {error}"),
             Error::Crowded { bar, found, most } => {
                 write!(f, "bar {bar} has {found} chords: expected at most {most}, one a beat")
             }
@@ -101,7 +99,7 @@ pub fn parse(text: &str, key: Key, metre: Metre) -> Result<Changes, Error> {
         let number = index + 1;
         let mut words: Vec<&str> = text.split_whitespace().collect();
         if words.first().is_some_and(|word| word.starts_with(|c: char| c.is_ascii_digit())) {
-            metre = read_metre(words.remove(0), number)?;
+            metre = words.remove(0).parse().map_err(|error| Error::Metre { bar: number, error })?;
         }
         let bar = match words.as_slice() {
             [] => return Err(Error::EmptyBar { bar: number }),
@@ -132,14 +130,6 @@ pub fn write(changes: &Changes) -> String {
         })
         .collect();
     bars.join(" | ")
-}
-
-fn read_metre(text: &str, bar: usize) -> Result<Metre, Error> {
-    let parts =
-        text.split_once('/').and_then(|(upper, lower)| Some((upper.parse().ok()?, lower.parse().ok()?)));
-    parts
-        .and_then(|(upper, lower)| Metre::new(upper, lower))
-        .ok_or_else(|| Error::Metre { bar, found: text.chars().take(20).collect() })
 }
 
 fn repeat(before: Option<&Bar>, metre: Metre, number: usize) -> Result<Bar, Error> {
@@ -189,7 +179,10 @@ mod tests {
         assert_eq!(read(" | "), Err(Error::Empty));
         assert_eq!(read("% | G7"), Err(Error::NothingToRepeat { bar: 1 }));
         assert_eq!(read("G7 | | C7"), Err(Error::EmptyBar { bar: 2 }));
-        assert_eq!(read("G7 | 5/5 C"), Err(Error::Metre { bar: 2, found: "5/5".into() }));
+        assert_eq!(
+            read("G7 | 5/5 C"),
+            Err(Error::Metre { bar: 2, error: NotAMetre { found: "5/5".into() } })
+        );
         assert_eq!(read("C C C C C"), Err(Error::Crowded { bar: 1, found: 5, most: 4 }));
         assert!(matches!(read("G7 | X"), Err(Error::Chord { bar: 2, .. })));
         assert!(matches!(read(&"C|".repeat(65)), Err(Error::TooLong { found: 65, most: 64 })));

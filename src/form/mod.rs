@@ -3,6 +3,7 @@
 pub mod chart;
 pub mod numeral;
 pub mod standard;
+pub mod text;
 
 use crate::rhythm::metre::Metre;
 use crate::theory::chord::Chord;

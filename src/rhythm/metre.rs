@@ -1,6 +1,7 @@
 //! Metres: how many beats a bar has and how long a beat is.
 
 use std::fmt;
+use std::str::FromStr;
 
 use crate::units::Ticks;
 
@@ -63,6 +64,37 @@ impl fmt::Display for Metre {
     }
 }
 
+/// Why a text is no metre.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotAMetre {
+    /// What was found.
+    pub found: String,
+}
+
+impl fmt::Display for NotAMetre {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "“{}” is not a metre: expected one such as 4/4, 3/4, 6/8 or 12/8", self.found)
+    }
+}
+
+impl std::error::Error for NotAMetre {}
+
+impl FromStr for Metre {
+    type Err = NotAMetre;
+
+    fn from_str(text: &str) -> Result<Metre, NotAMetre> {
+        let parts = text.split_once('/').and_then(|(upper, lower)| Some((digits(upper)?, digits(lower)?)));
+        parts
+            .and_then(|(upper, lower)| Metre::new(upper, lower))
+            .ok_or_else(|| NotAMetre { found: text.chars().take(20).collect() })
+    }
+}
+
+/// A number of one or two digits and nothing else (`parse` alone would take a sign).
+fn digits(text: &str) -> Option<u8> {
+    (text.len() <= 2 && text.bytes().all(|byte| byte.is_ascii_digit())).then(|| text.parse().ok())?
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -76,6 +108,16 @@ mod tests {
             let metre = Metre::new(upper, lower).unwrap();
             assert_eq!((metre.beats(), metre.beat().in_quarters()), (beats, quarters), "{metre}");
             assert_eq!(metre.bar(), metre.beat() * i64::from(beats));
+        }
+    }
+
+    #[test]
+    fn metres_read_back_as_written() {
+        for text in ["4/4", "3/4", "6/8", "12/8", "7/8"] {
+            assert_eq!(text.parse::<Metre>().unwrap().to_string(), text);
+        }
+        for text in ["", "4", "4/5", "0/4", "17/8", "+4/4", "4/4/4", "-1/4"] {
+            assert!(text.parse::<Metre>().is_err(), "{text}");
         }
     }
 }

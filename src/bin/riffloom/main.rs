@@ -1,3 +1,73 @@
-//! The core of Riffloom on the command line.
+//! The core of Riffloom on the command line: JSON on standard output, messages on standard error.
+//!
+//! A command is a file of its own with a `COMMAND`, listed in [`COMMANDS`]. Exit code 0 means done, 2 bad input.
 
-fn main() {}
+mod batch;
+mod chords;
+mod options;
+mod output;
+mod scale;
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use options::{Failure, Options};
+
+/// One command.
+struct Command {
+    /// What it is called by.
+    name: &'static str,
+    /// How it is written, without the program's name.
+    usage: &'static str,
+    /// What it prints and what is worth knowing, in a few lines.
+    about: &'static str,
+    /// The options that take a value, without their hyphens.
+    values: &'static [&'static str],
+    /// The options that take none.
+    flags: &'static [&'static str],
+    /// Does it, and returns what is to be printed.
+    run: fn(&Options) -> Result<String, Failure>,
+}
+
+const COMMANDS: &[Command] = &[chords::COMMAND, scale::COMMAND, batch::COMMAND];
+
+fn main() -> ExitCode {
+    let words = std::env::args_os().skip(1).map(|word| word.to_string_lossy().into_owned()).collect();
+    match run(words) {
+        Ok(text) => {
+            // Whoever reads may have gone away; that is their choice.
+            let _ = writeln!(std::io::stdout(), "{}", text.trim_end());
+            ExitCode::SUCCESS
+        }
+        Err(failure) => {
+            let _ = writeln!(std::io::stderr(), "riffloom: {failure}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Does what `words` ask for: a command's name and what follows it. Returns what is to be printed.
+fn run(words: Vec<String>) -> Result<String, Failure> {
+    let Some((name, rest)) = words.split_first() else {
+        return Err(Failure::new(format!("expected a command\n\n{}", help())));
+    };
+    if matches!(name.as_str(), "help" | "--help" | "-h") {
+        return Ok(help());
+    }
+    let command = COMMANDS
+        .iter()
+        .find(|command| command.name == name)
+        .ok_or_else(|| Failure::new(format!("“{name}” is not a command\n\n{}", help())))?;
+    let options = Options::read(rest, command.values, command.flags).map_err(|failure| {
+        Failure::new(format!("{}: {failure}\nusage: riffloom {}", command.name, command.usage))
+    })?;
+    if options.has("help") {
+        return Ok(format!("usage: riffloom {}\n\n{}", command.usage, command.about));
+    }
+    (command.run)(&options).map_err(|failure| Failure::new(format!("{}: {failure}", command.name)))
+}
+
+fn help() -> String {
+    let lines: Vec<String> = COMMANDS.iter().map(|command| format!("  riffloom {}", command.usage)).collect();
+    format!("usage:\n{}\n\nriffloom COMMAND --help says more about one.", lines.join("\n"))
+}

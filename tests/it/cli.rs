@@ -1,0 +1,69 @@
+//! The command line as another program meets it: text in, JSON or a message out, an exit code.
+
+use std::process::{Command, Output};
+
+fn riffloom(words: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_riffloom")).args(words).output().expect("the program starts")
+}
+
+fn out(words: &[&str]) -> String {
+    let output = riffloom(words);
+    assert!(output.status.success(), "{words:?}: {}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).expect("output is UTF-8")
+}
+
+/// G minor blues by Aebersold's steps 0 3 5 6 7 10; the field names and their order are the documented ones.
+#[test]
+fn a_scale_is_one_line_of_json() {
+    assert_eq!(
+        out(&["scale", "--key", "G", "--scale", "minor-blues"]),
+        "{\"key\":\"G\",\"scale\":\"minor-blues\",\"notes\":[\"G\",\"Bb\",\"C\",\"Db\",\"D\",\"F\"]}\n"
+    );
+}
+
+#[test]
+fn a_chart_prints_its_bars() {
+    assert_eq!(
+        out(&["chords", "--key", "Am", "--form", "Am7 | Dm7 E7"]),
+        "{\"key\":\"Am\",\"form\":\"Am7 | Dm7 E7\",\"bars\":[{\"bar\":1,\"chords\":[{\"symbol\":\"Am7\",\"function\":\"i7\",\
+         \"notes\":[\"A\",\"C\",\"E\",\"G\"],\"quarter\":0}]},{\"bar\":2,\"chords\":[{\"symbol\":\"Dm7\",\"function\":\
+         \"iv7\",\"notes\":[\"D\",\"F\",\"A\",\"C\"],\"quarter\":0},{\"symbol\":\"E7\",\"function\":\"V7\",\"notes\":[\"E\",\
+         \"G#\",\"B\",\"D\"],\"quarter\":2}]}]}\n"
+    );
+}
+
+/// Each message names what was wrong; nothing is printed beside it, and the exit code is 2.
+#[test]
+fn bad_input_gives_a_message_and_exit_code_2() {
+    for (words, part) in [
+        (&[][..], "expected a command"),
+        (&["sing"][..], "“sing” is not a command"),
+        (&["scale"][..], "expected --key"),
+        (&["scale", "--key", "H", "--scale", "major"][..], "“H” is not a key"),
+        (&["scale", "--key", "G#", "--scale", "major"][..], "“G#” is not a key"),
+        (&["scale", "--key", "G", "--scale", "lydian"][..], "“lydian” is not a scale"),
+        (&["scale", "--key", "G", "--sca", "major"][..], "there is no option “--sca”"),
+        (&["chords", "--key", "G"][..], "expected --form"),
+        (&["chords", "--key", "G", "--form", "13-bar"][..], "“13-bar” is not a form"),
+        (&["chords", "--key", "G", "--form", "G7 | Gx"][..], "bar 2: “x” at character 2"),
+        (&["chords", "--key", "G", "--form", "% | G7"][..], "bar 1: % repeats the bar before"),
+        (&["chords", "--key", "G", "--form", "G7 | | C7"][..], "bar 2 is empty"),
+        (&["chords", "--key", "G", "--form", ""][..], "the chart is empty"),
+        (&["chords", "--key", "G", "--form", "5/5 G7"][..], "bar 1: “5/5” is not a metre"),
+        (&["chords", "--key", "G", "--form", "G G G G G"][..], "bar 1 has 5 chords"),
+        (&["chords", "--key", "G", "--form", "12-bar", "--chords", "ninths"][..], "found “ninths”"),
+        (&["chords", "--key", "G", "--form", "12-bar", "--metre", "0/4"][..], "“0/4” is not a metre"),
+    ] {
+        let output = riffloom(words);
+        let message = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{words:?}");
+        assert!(message.contains(part), "{words:?}: {message}");
+        assert!(output.stdout.is_empty(), "{words:?}");
+    }
+}
+
+#[test]
+fn help_is_no_error() {
+    assert!(out(&["--help"]).contains("riffloom scale --key K --scale S"));
+    assert!(out(&["chords", "--help"]).contains("usage: riffloom chords"));
+}
