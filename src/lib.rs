@@ -1,10 +1,14 @@
 //! The core of Riffloom, a practice pad for blues improvisation.
 
+pub mod band;
+pub mod chorus;
 pub mod desk;
 pub mod form;
 pub mod insight;
+pub mod perform;
 pub mod rhythm;
 pub mod riff;
 pub mod theory;
 pub mod units;
 pub mod view;
+

@@ -1,0 +1,384 @@
+//! From music to timed events: the riff and the band over the changes, with feel and accents applied once, here.
+//!
+//! A [`Score`] says what is played and can tell the events of any stretch of its time line, for ever if nobody stops
+//! it. The time line counts quarters from the first bar line; the count-in lies before it.
+
+pub mod planner;
+
+use std::ops::Range;
+use std::rc::Rc;
+
+use crate::band::{self, BandNote, BarContext, DrumFeel};
+use crate::chorus;
+use crate::form::{Bar, Changes};
+use crate::rhythm::feel::SwingRatio;
+use crate::rhythm::grid::Division;
+use crate::rhythm::metre::Metre;
+use crate::riff::{Note, Ornament, Riff};
+use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
+
+/// Who plays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    /// The metronome.
+    Click,
+    /// The drums.
+    Drums,
+    /// The bass.
+    Bass,
+    /// The chords behind.
+    Comp,
+    /// The riff.
+    Solo,
+}
+
+impl Part {
+    /// All parts.
+    pub const ALL: [Part; 5] = [Part::Click, Part::Drums, Part::Bass, Part::Comp, Part::Solo];
+
+    /// The name in data.
+    pub fn name(self) -> &'static str {
+        match self {
+            Part::Click => "click",
+            Part::Drums => "drums",
+            Part::Bass => "bass",
+            Part::Comp => "comp",
+            Part::Solo => "solo",
+        }
+    }
+
+    /// The part with this name in data.
+    pub fn named(name: &str) -> Option<Part> {
+        Part::ALL.into_iter().find(|part| part.name() == name)
+    }
+}
+
+/// Which parts play.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Parts(u8);
+
+impl Parts {
+    /// These parts.
+    pub fn of(parts: &[Part]) -> Parts {
+        parts.iter().fold(Parts::default(), |all, part| all.with(*part))
+    }
+
+    /// These parts and `part`.
+    #[must_use]
+    pub fn with(self, part: Part) -> Parts {
+        Parts(self.0 | 1 << part as u8)
+    }
+
+    /// These parts without `part`.
+    #[must_use]
+    pub fn without(self, part: Part) -> Parts {
+        Parts(self.0 & !(1 << part as u8))
+    }
+
+    /// Whether `part` plays.
+    pub fn has(self, part: Part) -> bool {
+        self.0 & (1 << part as u8) != 0
+    }
+}
+
+/// One sound, timed in quarters on the score's time line; swing is applied already.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Event {
+    /// Who plays it.
+    pub part: Part,
+    /// Where it is written.
+    pub at: ScoreTime,
+    /// When it sounds, in quarters.
+    pub position: f64,
+    /// How long, in quarters.
+    pub length: f64,
+    /// What sounds; drums and click by General MIDI percussion number.
+    pub midi: MidiNote,
+    /// How hard.
+    pub velocity: Velocity,
+}
+
+/// What is played, and where in the form the time line begins.
+#[derive(Clone, Debug)]
+pub struct Score {
+    /// The form.
+    pub changes: Rc<Changes>,
+    /// The riff, looped over it; `None` leaves the band alone.
+    pub riff: Option<Rc<Riff>>,
+    /// How beats are shared out.
+    pub swing: SwingRatio,
+    /// Who plays.
+    pub parts: Parts,
+    /// The bars that are looped, indices from 0; must lie within the form and hold at least one bar.
+    pub looped: Range<usize>,
+    /// Times through the looped bars, or `None` for ever.
+    pub times: Option<u32>,
+    /// Bars counted in before the first bar line.
+    pub count_in: u8,
+    /// A bar line of the time line and the bar that stands there; everything else follows from it.
+    pub anchor: Anchor,
+}
+
+/// A bar line that is known: where it lies on the time line, and which bar begins there.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Anchor {
+    /// The bar line.
+    pub at: ScoreTime,
+    /// How many looped bars have gone by before it, wrapped into the loop.
+    pub bar: usize,
+    /// How many times through have gone by before it.
+    pub time: u32,
+}
+
+/// A bar on the time line.
+#[derive(Clone, Debug)]
+pub struct BarOnLine {
+    /// Where it begins.
+    pub at: ScoreTime,
+    /// Its index in the form; `None` for a bar of the count-in.
+    pub index: Option<usize>,
+    /// Its place within the loop.
+    place: usize,
+    /// Times through before it.
+    time: u32,
+    /// How it is counted.
+    pub metre: Metre,
+}
+
+impl BarOnLine {
+    /// Where it ends.
+    pub fn end(&self) -> ScoreTime {
+        self.at + self.metre.bar()
+    }
+}
+
+impl Score {
+    /// A score that begins at the first looped bar.
+    pub fn new(changes: Rc<Changes>, riff: Option<Rc<Riff>>, swing: SwingRatio, parts: Parts) -> Score {
+        let looped = 0..changes.bars().len();
+        Score { changes, riff, swing, parts, looped, times: None, count_in: 0, anchor: Anchor::default() }
+    }
+
+    /// Where the score ends, or `None` where it goes on for ever.
+    pub fn end(&self) -> Option<ScoreTime> {
+        let times = self.times?;
+        let left = self.cycle_length() * i64::from(times.saturating_sub(self.anchor.time));
+        let gone: Ticks = self.cycle()[..self.anchor.bar].iter().map(|bar| bar.metre.bar()).sum();
+        Some(self.anchor.at + left - gone)
+    }
+
+    /// The length of the count-in.
+    pub fn count_in_length(&self) -> Ticks {
+        self.cycle()[0].metre.bar() * i64::from(self.count_in)
+    }
+
+    /// The bar in which `at` lies; before the first bar line a bar of the count-in.
+    pub fn bar_at(&self, at: ScoreTime) -> BarOnLine {
+        let cycle = self.cycle();
+        if at < self.anchor.at {
+            return self.bar_before_anchor(at);
+        }
+        let gone: Ticks = cycle[..self.anchor.bar].iter().map(|bar| bar.metre.bar()).sum();
+        let since = at - self.anchor.at + gone;
+        let times = since.div_floor(self.cycle_length());
+        let mut start = self.anchor.at - gone + self.cycle_length() * times;
+        for (place, bar) in cycle.iter().enumerate() {
+            if at < start + bar.metre.bar() {
+                let time = self.anchor.time + times as u32;
+                return BarOnLine {
+                    at: start,
+                    index: Some(self.looped.start + place),
+                    place,
+                    time,
+                    metre: bar.metre,
+                };
+            }
+            start += bar.metre.bar();
+        }
+        unreachable!("the remainder of a division lies within the cycle")
+    }
+
+    /// Counting in, or what was played before the last edit: bars of the metre at the anchor, backwards.
+    fn bar_before_anchor(&self, at: ScoreTime) -> BarOnLine {
+        let metre = self.cycle()[self.anchor.bar].metre;
+        let back = (self.anchor.at - at).0.unsigned_abs().div_ceil(metre.bar().0.unsigned_abs()) as i64;
+        BarOnLine { at: self.anchor.at - metre.bar() * back, index: None, place: 0, time: 0, metre }
+    }
+
+    /// The events that sound from `from` on and before `to` (quarters on the time line), in order. None is missing
+    /// and none comes twice, however the time line is cut into windows.
+    pub fn events(&self, from: f64, to: f64) -> Vec<Event> {
+        if from.partial_cmp(&to) != Some(std::cmp::Ordering::Less) {
+            return Vec::new();
+        }
+        // Swing and crushed notes move a sound by less than a bar from where it is written.
+        let instant = |quarters: f64| ScoreTime::ZERO + Ticks::from_quarters(quarters).unwrap_or_default();
+        let first = self.bar_at(instant(from));
+        let mut bar = self.bar_at(first.at - Ticks(1));
+        let mut events = Vec::new();
+        while bar.at.since_start().in_quarters() <= to + bar.metre.bar().in_quarters() {
+            self.bar_events(&bar, &mut events);
+            bar = self.bar_at(bar.end());
+        }
+        events.retain(|event| (from..to).contains(&event.position));
+        events.sort_by(|a, b| {
+            a.position.total_cmp(&b.position).then(a.part.cmp(&b.part)).then(a.midi.cmp(&b.midi))
+        });
+        events
+    }
+
+    /// Everything that is written in one bar.
+    fn bar_events(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+        if self.end().is_some_and(|end| bar.at >= end) {
+            return;
+        }
+        let Some(index) = bar.index else {
+            if self.counts_in(bar) {
+                events.extend(
+                    band::click::count(bar.metre).iter().map(|note| self.band_event(Part::Click, bar, note)),
+                );
+                self.pickup(bar, events);
+            }
+            return;
+        };
+        let context = self.context(bar, index);
+        type Play = fn(&BarContext) -> Vec<BandNote>;
+        let plays: [(Part, Play); 4] = [
+            (Part::Click, band::click::bar),
+            (Part::Drums, band::drums::bar),
+            (Part::Bass, band::bass::bar),
+            (Part::Comp, band::comp::bar),
+        ];
+        for (part, play) in plays.into_iter().filter(|(part, _)| self.parts.has(*part)) {
+            events.extend(play(&context).iter().map(|note| self.band_event(part, bar, note)));
+        }
+        self.solo(bar, events);
+    }
+
+    fn counts_in(&self, bar: &BarOnLine) -> bool {
+        self.anchor == Anchor::default() && bar.at >= self.anchor.at - self.count_in_length()
+    }
+
+    fn context<'a>(&'a self, bar: &BarOnLine, index: usize) -> BarContext<'a> {
+        let cycle = self.cycle();
+        let next = &cycle[(bar.place + 1) % cycle.len()].chords[0].chord;
+        BarContext {
+            bar: &cycle[bar.place],
+            next,
+            index,
+            bars: self.changes.bars().len(),
+            closes: self.end() == Some(bar.end()),
+            feel: match self.swing {
+                _ if bar.metre.is_compound() => DrumFeel::Triplets,
+                SwingRatio::STRAIGHT => DrumFeel::Straight,
+                _ => DrumFeel::Swung,
+            },
+        }
+    }
+
+    /// The riff's notes that are written in `bar`: of the times begun in it or before it, and of a pickup to the
+    /// times begun after it.
+    fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+        let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
+        let start = bar.at - self.start_of(bar.place);
+        let cycle_length = self.cycle_length();
+        let last_time = self.end().is_some_and(|end| bar.at + cycle_length > end);
+        for (place, time) in
+            self.repeats(riff).iter().flat_map(|place| [(*place, -1), (*place, 0), (*place, 1)])
+        {
+            // A pickup to a time that never comes is not played, nor a first time that was never begun.
+            if (time == 1 && last_time) || (time == -1 && bar.time == 0) {
+                continue;
+            }
+            let begins = start + self.start_of(place) + cycle_length * time + riff.start;
+            self.riff_events(riff, begins, bar, events);
+        }
+    }
+
+    /// The pickup to the first time, in the count-in.
+    fn pickup(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+        if let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) {
+            self.riff_events(riff, self.anchor.at + riff.start, bar, events);
+        }
+    }
+
+    fn riff_events(&self, riff: &Riff, begins: ScoreTime, bar: &BarOnLine, events: &mut Vec<Event>) {
+        let within = |note: &&Note| (bar.at..bar.end()).contains(&(begins + note.onset));
+        for note in riff.notes().iter().filter(within) {
+            let at = begins + note.onset;
+            let end = at + note.length;
+            let position = self.bent(bar, at, riff.division_at(note.onset));
+            let length =
+                self.bent(&self.bar_at(end), end, riff.division_at(note.end() - Ticks(1))) - position;
+            let velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
+            let Some(midi) = note.pitch.midi() else { continue };
+            events.push(Event { part: Part::Solo, at, position, length, midi, velocity });
+            if let Some((crushed, midi)) = crushed(note) {
+                let position = position - CRUSHED_QUARTERS;
+                events.push(Event {
+                    part: Part::Solo,
+                    at: crushed(at),
+                    position,
+                    length: CRUSHED_QUARTERS,
+                    midi,
+                    velocity,
+                });
+            }
+        }
+    }
+
+    fn band_event(&self, part: Part, bar: &BarOnLine, note: &BandNote) -> Event {
+        let at = bar.at + note.at;
+        let position = self.bent(bar, at, note.division);
+        let length = self.bent(bar, at + note.length, note.division) - position;
+        Event { part, at, position, length, midi: note.midi, velocity: note.velocity }
+    }
+
+    /// When a written instant of `bar` sounds, in quarters: swing acts on the beat by its division.
+    fn bent(&self, bar: &BarOnLine, at: ScoreTime, division: Division) -> f64 {
+        let beat = bar.metre.beat();
+        let into = at - bar.at;
+        let fraction = into.rem_floor(beat).0 as f64 / beat.0 as f64;
+        let start = bar.at + beat * into.div_floor(beat);
+        start.since_start().in_quarters() + self.swing.bend(fraction, division) * beat.in_quarters()
+    }
+
+    /// Times through the loop before `bar`.
+    fn time_at(&self, bar: &BarOnLine) -> u32 {
+        bar.time
+    }
+
+    fn cycle(&self) -> &[Bar] {
+        &self.changes.bars()[self.looped.clone()]
+    }
+
+    fn cycle_length(&self) -> Ticks {
+        self.cycle().iter().map(|bar| bar.metre.bar()).sum()
+    }
+
+    /// Where the looped bar at `place` begins, from the loop's start.
+    fn start_of(&self, place: usize) -> Ticks {
+        self.cycle()[..place].iter().map(|bar| bar.metre.bar()).sum()
+    }
+
+    /// The places in the loop where the riff is begun.
+    fn repeats(&self, riff: &Riff) -> Vec<usize> {
+        if self.looped == (0..self.changes.bars().len()) {
+            return chorus::repeats(&self.changes, riff);
+        }
+        Changes::new(self.changes.key(), self.cycle().to_vec())
+            .map_or_else(Vec::new, |cycle| chorus::repeats(&cycle, riff))
+    }
+}
+
+/// How long a crushed note lasts, in quarters: a 48th of a whole note, short at any usual tempo (tuned by ear is not
+/// possible here; common practice, no source: "as short as can be").
+const CRUSHED_QUARTERS: f64 = 1.0 / 12.0;
+
+/// The crushed note before `note`, if it has one: where it is written, given the note's own place, and what sounds.
+fn crushed(note: &Note) -> Option<(impl Fn(ScoreTime) -> ScoreTime, MidiNote)> {
+    match note.ornament {
+        Some(Ornament::Crushed(pitch)) => Some((|at: ScoreTime| at - Ticks::QUARTER / 12, pitch.midi()?)),
+        _ => None,
+    }
+}
