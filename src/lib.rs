@@ -11,4 +11,3 @@ pub mod riff;
 pub mod theory;
 pub mod units;
 pub mod view;
-

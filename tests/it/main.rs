@@ -1,4 +1,5 @@
 //! The integration tests: one binary, a module per feature, public items only.
 
+mod cli;
 mod layers;
 mod perform;
