@@ -1,5 +1,8 @@
 //! A riff: a short idea of a few beats, rests included.
 
+pub mod edit;
+pub mod steps;
+
 use crate::rhythm::grid::Division;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
@@ -39,10 +42,20 @@ pub enum Ornament {
     Scoop,
 }
 
+impl Ornament {
+    /// Whether its own note, if it has one, lies within MIDI's range.
+    fn is_playable(self) -> bool {
+        match self {
+            Ornament::Crushed(pitch) => pitch.midi().is_some(),
+            Ornament::Scoop => true,
+        }
+    }
+}
+
 /// A short idea: a whole number of beats, a division for each, and notes of one voice in order.
 ///
 /// Always true: there is at least one beat and at most [`Riff::MOST_BEATS`]; notes are sorted, do not overlap and
-/// lie within the riff.
+/// lie within the riff; all pitches are notes of MIDI.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Riff {
     /// Its name tag.
@@ -60,6 +73,8 @@ pub struct Riff {
 impl Riff {
     /// The longest that a riff may be, in beats.
     pub const MOST_BEATS: usize = 16;
+    /// The longest beat: a whole note, twice what any metre needs.
+    pub const LONGEST_BEAT: Ticks = Ticks::quarters(4);
 
     /// An empty riff of `beats` beats (brought to 1 ..= 16), each in halves (thirds where the beat is dotted).
     pub fn empty(id: RiffId, beat: Ticks, beats: usize) -> Riff {
@@ -120,16 +135,20 @@ impl Riff {
     }
 
     fn is_sound(&self) -> bool {
-        let in_order = self.notes.windows(2).all(|pair| pair[0].end() <= pair[1].onset);
-        let within = |note: &Note| {
-            note.onset >= Ticks::ZERO
-                && note.length > Ticks::ZERO
-                && note.end() <= self.length()
-                && note.pitch.midi().is_some()
-        };
+        // In this order: what is out of bounds is refused before it is added up, so that no sum overflows.
         self.beat > Ticks::ZERO
+            && self.beat <= Riff::LONGEST_BEAT
             && (1..=Riff::MOST_BEATS).contains(&self.divisions.len())
-            && in_order
-            && self.notes.iter().all(within)
+            && self.notes.iter().all(|note| self.holds(note))
+            && self.notes.windows(2).all(|pair| pair[0].end() <= pair[1].onset)
+    }
+
+    fn holds(&self, note: &Note) -> bool {
+        note.onset >= Ticks::ZERO
+            && note.onset < self.length()
+            && note.length > Ticks::ZERO
+            && note.length <= self.length() - note.onset
+            && note.pitch.midi().is_some()
+            && note.ornament.is_none_or(Ornament::is_playable)
     }
 }

@@ -1,5 +1,6 @@
 //! The integration tests: one binary, a module per feature, public items only.
 
 mod cli;
+mod editing;
 mod layers;
 mod perform;
