@@ -4,3 +4,4 @@ mod cli;
 mod editing;
 mod layers;
 mod perform;
+mod theory;

@@ -4,6 +4,7 @@
 
 mod batch;
 mod chords;
+mod instruments;
 mod options;
 mod output;
 mod scale;
@@ -29,7 +30,7 @@ struct Command {
     run: fn(&Options) -> Result<String, Failure>,
 }
 
-const COMMANDS: &[Command] = &[chords::COMMAND, scale::COMMAND, batch::COMMAND];
+const COMMANDS: &[Command] = &[chords::COMMAND, scale::COMMAND, instruments::COMMAND, batch::COMMAND];
 
 fn main() -> ExitCode {
     let words = std::env::args_os().skip(1).map(|word| word.to_string_lossy().into_owned()).collect();
