@@ -1,3 +1,4 @@
 //! What a riff does over the chords: the role of each note, with its reason as data.
 
+pub mod rhythm;
 pub mod roles;

@@ -3,5 +3,6 @@
 mod cli;
 mod editing;
 mod layers;
+mod measures;
 mod perform;
 mod theory;
