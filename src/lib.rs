@@ -3,11 +3,13 @@
 pub mod band;
 pub mod chorus;
 pub mod desk;
+pub mod files;
 pub mod form;
 pub mod insight;
 pub mod perform;
 pub mod rhythm;
 pub mod riff;
+pub mod sound;
 pub mod theory;
 pub mod units;
 pub mod view;

@@ -237,6 +237,8 @@ impl Score {
                 events.extend(
                     band::click::count(bar.metre).iter().map(|note| self.band_event(Part::Click, bar, note)),
                 );
+            }
+            if self.anchor == Anchor::default() {
                 self.pickup(bar, events);
             }
             return;

@@ -5,4 +5,5 @@ mod editing;
 mod layers;
 mod measures;
 mod perform;
+mod sound;
 mod theory;

@@ -1,0 +1,3 @@
+//! Formats as bytes and text.
+
+pub mod wav;
