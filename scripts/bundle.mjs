@@ -1,40 +1,60 @@
 // Bundles www/ into dist/: one script, one style sheet, workers and worklets beside them, and the service worker with
 // the list of files and a version made from their contents.
 import { createHash } from "node:crypto";
-import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import { join, relative } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
-const [www, dist] = [join(root, "www"), join(root, "dist")];
-rmSync(dist, { recursive: true, force: true });
-mkdirSync(dist, { recursive: true });
+const [www, dist, next] = ["www", "dist", "target/dist-next"].map((folder) => join(root, folder));
 
-const workers = existsSync(join(www, "workers")) ? readdirSync(join(www, "workers")).map((name) => `workers/${name}`) : [];
+/** Scripts that the browser loads by themselves: everything in these folders is an entry of its own. */
+const STANDALONE = ["workers", "audio"];
+/** What is copied as it is. */
+const COPIED = ["index.html", "manifest.webmanifest", "icons"];
+/** The oldest engines that the page is written for. */
+const ENGINES = ["chrome111", "firefox115", "safari16.4"];
+
+rmSync(next, { recursive: true, force: true });
+mkdirSync(next, { recursive: true });
 await build({
   absWorkingDir: www,
-  entryPoints: ["app.js", "style/page.css", ...workers],
-  outdir: dist,
+  entryPoints: ["app.js", "style/page.css", ...STANDALONE.flatMap(scripts)],
+  outdir: next,
+  outbase: www,
   bundle: true,
   minify: true,
   format: "esm",
-  target: ["chrome111", "firefox115", "safari16.4"],
-  loader: { ".wasm": "file" },
+  target: ENGINES,
   legalComments: "none",
   logLevel: "warning",
 });
-for (const name of ["index.html", "manifest.webmanifest", "icons"]) cpSync(join(www, name), join(dist, name), { recursive: true });
-cpSync(join(www, "pkg/riffloom_bg.wasm"), join(dist, "riffloom_bg.wasm"));
+for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive: true });
+cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
+stampServiceWorker();
+// In one go, so that a page opened meanwhile gets the old version or the new one.
+rmSync(dist, { recursive: true, force: true });
+renameSync(next, dist);
 
-const files = readdirSync(dist, { recursive: true, withFileTypes: true })
-  .filter((entry) => entry.isFile())
-  .map((entry) => join(entry.parentPath, entry.name).slice(dist.length + 1))
-  .sort();
-const hash = createHash("sha256");
-for (const name of files) hash.update(name).update(readFileSync(join(dist, name)));
-const version = hash.digest("hex").slice(0, 16);
-const worker = readFileSync(join(www, "sw.js"), "utf8")
-  .replace('"VERSION"', JSON.stringify(version))
-  .replace('["FILES"]', JSON.stringify(["./", ...files.filter((name) => name !== "index.html")]));
-writeFileSync(join(dist, "sw.js"), worker);
+/** @param {string} folder */
+function scripts(folder) {
+  if (!existsSync(join(www, folder))) return [];
+  return readdirSync(join(www, folder)).filter((name) => name.endsWith(".js")).map((name) => `${folder}/${name}`);
+}
+
+/** Writes sw.js with the list of all other files and a version that changes when any of them, or sw.js, does. */
+function stampServiceWorker() {
+  const worker = readFileSync(join(www, "sw.js"), "utf8");
+  const files = readdirSync(next, { recursive: true, withFileTypes: true })
+    .filter((entry) => entry.isFile())
+    .map((entry) => relative(next, join(entry.parentPath ?? entry.path, entry.name)).replaceAll("\\", "/"))
+    .sort();
+  const hash = createHash("sha256").update(worker);
+  for (const name of files) hash.update(name).update(readFileSync(join(next, name)));
+  const stamped = worker
+    .replace('"VERSION"', JSON.stringify(hash.digest("hex").slice(0, 16)))
+    .replace('["FILES"]', JSON.stringify(["./", ...files.filter((name) => name !== "index.html")]));
+  if (/"VERSION"|\["FILES"\]/.test(stamped) || stamped === worker) throw new Error("www/sw.js has no place for the list");
+  writeFileSync(join(next, "sw.js"), stamped);
+}

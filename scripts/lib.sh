@@ -1,4 +1,5 @@
-# What the scripts share: steps that say what they do and how long it took. Sourced, never run.
+# What the scripts share: steps that say what they do and how long it took, and which compiler makes WebAssembly.
+# Sourced, never run.
 
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 cd "$root"
@@ -8,27 +9,48 @@ mkdir -p "$logs"
 # step NAME COMMAND…: runs a command with its output in target/logs; prints the name and the seconds, and on failure
 # the end of the log.
 step() {
-    local name=$1 began=$EPOCHREALTIME log
+    local name=$1 began=$EPOCHREALTIME log status=0
     shift
-    log="$logs/$(printf '%s' "$name" | tr -c 'a-zA-Z0-9' '-').log"
+    log=$(log_of "$name")
     printf '  %-44s' "$name"
-    if "$@" > "$log" 2>&1 < /dev/null; then
-        printf '%6.1f s\n' "$(seconds_since "$began")"
+    "$@" > "$log" 2>&1 < /dev/null || status=$?
+    if [ "$status" = 0 ]; then
+        printf '%6s s\n' "$(seconds_since "$began")"
     else
-        printf ' FAILED\n'
+        printf ' FAILED after %s s; the end of %s:\n' "$(seconds_since "$began")" "${log#"$root/"}"
         tail -n 40 "$log"
-        return 1
     fi
+    return "$status"
+}
+
+log_of() {
+    printf '%s/%s.log' "$logs" "$(printf '%s' "$1" | tr -c 'a-zA-Z0-9' '-')"
 }
 
 seconds_since() {
     awk -v a="$1" -v b="$EPOCHREALTIME" 'BEGIN { printf "%.1f", b - a }'
 }
 
-# as_root COMMAND…: system packages need it; says so where it is not to be had.
-as_root() {
-    if [ "$(id -u)" = 0 ]; then "$@"; elif command -v sudo > /dev/null; then sudo "$@"; else
-        echo "This needs root rights: $*" >&2
-        return 1
+# The compiler's library sources, where Debian puts them.
+debian_library=/usr/lib/rustlib/src/rust/library
+
+rustup_has_wasm() {
+    [ -d "$(rustc --print sysroot)/lib/rustlib/wasm32-unknown-unknown" ]
+}
+
+debian_has_wasm() {
+    [ -x /usr/bin/cargo ] && [ -x /usr/bin/rust-lld ] && [ -d "$debian_library/std" ]
+}
+
+# wasm_cargo COMMAND FLAG…: cargo for the page's module. Where the installed toolchain has no wasm32 target, Debian's
+# compiler builds the standard library from its sources.
+wasm_cargo() {
+    local flags=(--locked --package riffloom --lib --profile web --target wasm32-unknown-unknown)
+    flags+=(--target-dir "$root/target/web")
+    if rustup_has_wasm; then
+        cargo "$1" "${flags[@]}" "${@:2}"
+    else
+        env --unset=RUSTUP_TOOLCHAIN PATH="/usr/bin:/bin" RUSTC=/usr/bin/rustc RUSTDOC=/usr/bin/rustdoc \
+            RUSTC_BOOTSTRAP=1 /usr/bin/cargo "$1" "${flags[@]}" -Zbuild-std=std,panic_abort "${@:2}"
     fi
 }

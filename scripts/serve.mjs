@@ -1,46 +1,66 @@
-// Serves dist/ on localhost: node scripts/serve.mjs [--port N]. Without a port it takes 8017 or, if taken, any free one.
+// Serves dist/ on this machine: node scripts/serve.mjs [--port N]. Without a port it takes 8017 or the next free one.
+import { readFileSync } from "node:fs";
 import { createServer } from "node:http";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import sirv from "sirv";
 
 const dist = fileURLToPath(new URL("../dist", import.meta.url));
+/** A browser keeps a notebook for each address, so the port is the same from day to day where it can be. */
+const PORTS = Array.from({ length: 10 }, (_, index) => 8017 + index);
 
-/** The same policy as in index.html, and what only a header can say. */
-export const headers = {
-  "Content-Security-Policy":
-    "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
-  "X-Content-Type-Options": "nosniff",
-  "Referrer-Policy": "no-referrer",
-  "Cache-Control": "no-cache",
-};
+/**
+ * The policy of the page, as its index.html states it, and what only a header can say.
+ * @param {string} folder
+ */
+function headers(folder) {
+  const page = readFileSync(join(folder, "index.html"), "utf8");
+  const policy = /http-equiv="Content-Security-Policy"\s+content="([^"]+)"/.exec(page);
+  if (!policy) throw new Error("index.html states no Content-Security-Policy");
+  return {
+    "Content-Security-Policy": `${policy[1]}; frame-ancestors 'none'`,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cache-Control": "no-cache",
+  };
+}
 
-/** Starts a server for `folder`; resolves to it and its address. */
+/**
+ * Starts a server for `folder`; resolves to it and its address. Port 0 is any free one.
+ * @param {number} [port]
+ * @param {string} [folder]
+ * @returns {Promise<{ server: import("node:http").Server, address: string }>}
+ */
 export function serve(port = 0, folder = dist) {
-  const files = sirv(folder, {
-    dev: true,
-    etag: true,
-    setHeaders: (response) => {
-      for (const [name, value] of Object.entries(headers)) response.setHeader(name, value);
-    },
+  const said = Object.entries(headers(folder));
+  const files = sirv(folder, { dev: true, etag: true });
+  const server = createServer((request, response) => {
+    for (const [name, value] of said) response.setHeader(name, value);
+    files(request, response);
   });
-  const server = createServer((request, response) =>
-    files(request, response, () => {
-      response.statusCode = 404;
-      response.end("not found");
-    }),
-  );
   return new Promise((resolve, reject) => {
     server.once("error", reject);
     server.listen(port, "127.0.0.1", () => {
-      const address = server.address();
-      resolve({ server, address: `http://localhost:${typeof address === "object" && address ? address.port : port}/` });
+      const bound = server.address();
+      resolve({ server, address: `http://localhost:${bound && typeof bound === "object" ? bound.port : port}/` });
     });
   });
 }
 
+/** @param {number[]} ports */
+async function serveOnOneOf(ports) {
+  for (const port of ports) {
+    try {
+      return await serve(port);
+    } catch (error) {
+      if (/** @type {NodeJS.ErrnoException} */ (error).code !== "EADDRINUSE") throw error;
+    }
+  }
+  throw new Error(`no free port among ${ports.join(", ")}; choose one with --port`);
+}
+
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const flag = process.argv.indexOf("--port");
-  const wanted = flag > 0 ? Number(process.argv[flag + 1]) : 8017;
-  const { address } = await serve(wanted).catch(() => serve(0));
+  const { address } = await serveOnOneOf(flag > 0 ? [Number(process.argv[flag + 1])] : PORTS);
   console.log(`Riffloom is at ${address}  (Ctrl-C stops it)`);
 }

@@ -13,3 +13,5 @@ pub mod sound;
 pub mod theory;
 pub mod units;
 pub mod view;
+#[cfg(target_arch = "wasm32")]
+pub mod web;

@@ -1,0 +1,9 @@
+// Boot only: start the core, keep the page for use without a network.
+import init, { version } from "./pkg/riffloom.js";
+import { keepOffline } from "./offline.js";
+
+await init();
+const core = document.querySelector("#core");
+if (core) core.textContent = `The core is ready (${version()}).`;
+performance.mark("riffloom:ready");
+keepOffline(() => {});
