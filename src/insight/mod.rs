@@ -2,3 +2,4 @@
 
 pub mod rhythm;
 pub mod roles;
+pub mod shape;

@@ -167,6 +167,11 @@ fn a_riff_is_measured_on_its_own_grid_and_where_it_stands_in_the_bar() {
     let expected = Pattern::read("x......x", &[2, 2, 2], 2).unwrap();
     let found = Pattern::of_riff(&pickup, Metre::FOUR_FOUR).unwrap();
     assert_eq!((found.onsets(), found.beat()), (expected.onsets(), 2));
+    // So does one that begins with an eighth off the beat; its beats are not the bar's.
+    let mut late = riff(0, &[2, 2], &[(0, 0), (0, 1), (1, 1)]);
+    late.start = -Ticks::QUARTER / 2;
+    let found = Pattern::of_riff(&late, Metre::FOUR_FOUR).unwrap();
+    assert_eq!((found.onsets(), found.weights()), (&[0, 2, 7][..], expected.weights()));
     // Halves beside thirds meet on six pulses; each beat has the weights of its own division.
     let mixed = riff(0, &[2, 3, 2, 2], &[(0, 1), (1, 1), (1, 2)]);
     let found = Pattern::of_riff(&mixed, Metre::FOUR_FOUR).unwrap();
@@ -212,9 +217,11 @@ proptest! {
         start in -16_i64..16,
         divisions in proptest::collection::vec(1_u8..=8, 1..=16),
         upper in 1_u8..=16,
+        late in 0_i64..4,
     ) {
         let notes: Vec<(usize, u8)> = divisions.iter().enumerate().map(|(beat, parts)| (beat, parts / 2)).collect();
-        let riff = riff(start, &divisions, &notes);
+        let mut riff = riff(start, &divisions, &notes);
+        riff.start += Ticks::QUARTER / 4 * late;
         let pattern = Pattern::of_riff(&riff, Metre::new(upper, 4).unwrap()).unwrap();
         prop_assert_eq!(pattern.onsets().len(), notes.len());
         prop_assert!(pattern.pulses() <= Pattern::MOST_PULSES);

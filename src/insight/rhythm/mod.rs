@@ -10,9 +10,8 @@ pub mod npvi;
 pub mod off_beatness;
 pub mod wnbd;
 
-use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
-use crate::riff::Riff;
+use crate::riff::{Note, Riff};
 use crate::units::Ticks;
 
 /// Onsets on a cycle of equal pulses, and the metre that they are heard in.
@@ -30,8 +29,8 @@ pub struct Pattern {
 }
 
 impl Pattern {
-    /// The longest cycle: sixteen beats of 840 pulses, the least that holds halves to eighths of a beat, twice over
-    /// for riffs that begin late in a bar.
+    /// The longest cycle: sixteen beats, twice over for what rounding up to whole bars may add, of 840 pulses, the
+    /// least that holds halves to eighths of a beat.
     pub const MOST_PULSES: usize = 2 * 16 * 840;
 
     /// A pattern of one bar from a text with a sign for each pulse: `x` or `1` for an onset, `.` or `0` for none.
@@ -58,26 +57,32 @@ impl Pattern {
     /// bar line at which it can begin. A pickup so stands at the end of the bar before, and of the cycle. The pulse
     /// is the largest part of a beat that holds the grid of every beat.
     ///
-    /// `None` where a note lies off the grid, or where the riff counts other beats than the metre.
+    /// `None` where a note lies off the grid, where the grid is finer than [`Pattern::MOST_PULSES`] can hold, or where
+    /// the riff counts other beats than the metre.
     pub fn of_riff(riff: &Riff, metre: Metre) -> Option<Pattern> {
-        if riff.beat() != metre.beat() || riff.start.rem_floor(riff.beat()) != Ticks::ZERO {
+        if riff.beat() != metre.beat() {
             return None;
         }
-        let parts = riff.divisions().iter().fold(1, |all, division| lcm(all, usize::from(division.parts())));
-        let pulse = riff.beat() / parts as i64;
         let bars = (riff.length() + metre.bar() - Ticks(1)).div_floor(metre.bar());
-        let cycle = metre.bar() * bars;
-        let mut onsets = Vec::new();
-        for note in riff.notes() {
-            let at = (riff.start + note.onset).rem_floor(cycle);
-            if at.rem_floor(pulse) != Ticks::ZERO {
-                return None;
-            }
-            onsets.push(at.div_floor(pulse) as usize);
+        let parts = pulses_per_beat(riff);
+        let beats = usize::from(metre.beats()) * bars as usize;
+        let on_grid =
+            |note: &Note| (riff.start + note.onset).rem_floor(riff.beat() / parts as i64) == Ticks::ZERO;
+        if beats * parts > Pattern::MOST_PULSES || !riff.notes().iter().all(on_grid) {
+            return None;
         }
-        onsets.sort_unstable();
         let weights = riff_weights(riff, metre, bars as usize, parts);
-        (weights.len() <= Pattern::MOST_PULSES).then_some(Pattern { onsets, weights, beat: parts })
+        let mut pattern = Pattern { onsets: Vec::new(), weights, beat: parts };
+        let onsets = riff.notes().iter().map(|note| pattern.pulse_of(riff.start + note.onset, metre));
+        pattern.onsets = onsets.collect();
+        pattern.onsets.sort_unstable();
+        Some(pattern)
+    }
+
+    /// The pulse at or before `at`, counted from a bar line and wrapped into the cycle.
+    pub fn pulse_of(&self, at: Ticks, metre: Metre) -> usize {
+        let pulse = metre.beat() / self.beat as i64;
+        at.div_floor(pulse).rem_euclid(self.pulses() as i64) as usize
     }
 
     /// Pulses with an onset, ascending from 0.
@@ -157,34 +162,49 @@ fn weights(levels: &[usize]) -> Vec<i32> {
     weights
 }
 
-/// The weights of `bars` bars in which each beat of a riff is divided as the riff has it, and other beats not at all.
-/// Pulses that the grid of their beat does not have weigh less than any that some grid has.
+/// The least number of pulses to the beat that holds the riff's grid and, where it begins off the beat, its start.
+fn pulses_per_beat(riff: &Riff) -> usize {
+    let behind = riff.start.rem_floor(riff.beat()).0 as usize;
+    let beat = riff.beat().0 as usize;
+    riff.divisions()
+        .iter()
+        .fold(beat / gcd(behind, beat), |all, division| lcm(all, usize::from(division.parts())))
+}
+
+/// The weights of `bars` bars in which each beat is divided as the riff has it, and other beats not at all. Pulses that
+/// the grid of their beat does not have weigh less than any that some grid has. Where a riff begins off the beat its
+/// beats are not the bar's, and every beat of the bar is divided down to the pulse.
 fn riff_weights(riff: &Riff, metre: Metre, bars: usize, parts: usize) -> Vec<i32> {
     let bar_levels = factors(usize::from(metre.beats()));
-    let off_grid = -(bar_levels.len() as i32) - 4;
+    let above = bar_levels.len() as i32;
     let beats: Vec<i32> = weights(&bar_levels).repeat(bars);
+    let on_beat = riff.start.rem_floor(riff.beat()) == Ticks::ZERO;
+    let mut divisions: Vec<usize> = vec![if on_beat { 1 } else { parts }; beats.len()];
     let first = riff.start.div_floor(riff.beat());
-    let mut divisions: Vec<Option<Division>> = vec![None; beats.len()];
-    for (index, division) in riff.divisions().iter().enumerate() {
-        divisions[(first + index as i64).rem_euclid(beats.len() as i64) as usize] = Some(*division);
+    for (index, division) in riff.divisions().iter().enumerate().filter(|_| on_beat) {
+        let beat = (first + index as i64).rem_euclid(beats.len() as i64);
+        divisions[beat as usize] = usize::from(division.parts());
     }
     let mut all = Vec::with_capacity(beats.len() * parts);
     for (beat, division) in beats.into_iter().zip(divisions) {
-        let within = weights(&division.map_or(Vec::new(), |division| division_levels(division.parts())));
+        let within = weights(&division_levels(division));
         let step = parts / within.len();
         all.extend((0..parts).map(|pulse| match (pulse, pulse % step) {
             (0, _) => beat,
-            (_, 0) => within[pulse / step] - bar_levels.len() as i32,
-            _ => off_grid,
+            (_, 0) => within[pulse / step] - above,
+            _ => -above - LEVELS_IN_A_BEAT - 1,
         }));
     }
     all
 }
 
+/// The most levels that a beat of a riff has: eight parts are halved three times.
+const LEVELS_IN_A_BEAT: i32 = 3;
+
 /// How a beat in `parts` parts is divided step by step. Six are thirds in halves, as in a shuffle (common practice,
 /// no source).
-fn division_levels(parts: u8) -> Vec<usize> {
-    if parts == 6 { vec![3, 2] } else { factors(usize::from(parts)) }
+fn division_levels(parts: usize) -> Vec<usize> {
+    if parts == 6 { vec![3, 2] } else { factors(parts) }
 }
 
 /// The prime factors of `number`, ascending: four beats are two and two.
