@@ -1,11 +1,12 @@
 //! Chord charts as text: `G7 | C7 | G7 | G7`.
 //!
-//! Bars are separated by `|` or line breaks. Chords in one bar share it evenly, from beat to beat as long as they
-//! fit. `%` repeats the bar before. A bar may begin with a metre such as `3/4`, which then holds on.
+//! Bars are separated by `|`, `||` or line breaks. Chords in one bar share it evenly, each beginning on a beat
+//! (three chords in 4/4 last two beats, one and one). `%` repeats the bar before. A bar may begin with a metre such
+//! as `3/4`, which then holds on.
 
 use std::fmt;
 
-use crate::form::{Bar, Changes, ChordAt};
+use crate::form::{Bar, Changes};
 use crate::rhythm::metre::{Metre, NotAMetre};
 use crate::theory::chord::Chord;
 use crate::theory::key::Key;
@@ -84,6 +85,7 @@ impl std::error::Error for Error {}
 
 /// Reads a chart in `key`; bars are in `metre` until the chart says otherwise.
 pub fn parse(text: &str, key: Key, metre: Metre) -> Result<Changes, Error> {
+    let text = text.replace("||", "|");
     // A bar line at either end of a line of text belongs to the bars beside it.
     let lines = text.lines().map(|line| line.trim().trim_matches('|').trim()).filter(|line| !line.is_empty());
     let written: Vec<&str> = lines.flat_map(|line| line.split('|').map(str::trim)).collect();
@@ -111,7 +113,8 @@ pub fn parse(text: &str, key: Key, metre: Metre) -> Result<Changes, Error> {
     Changes::new(key, bars).ok_or(Error::Empty)
 }
 
-/// The chart as text that reads back the same, bars separated by `|`, `%` for a bar like the one before.
+/// The chart as text that reads back the same where bars are in 4/4 until it says otherwise: bars separated by `|`,
+/// `%` for a bar like the one before.
 pub fn write(changes: &Changes) -> String {
     let mut metre = Metre::FOUR_FOUR;
     let mut last: Option<&Bar> = None;
@@ -144,16 +147,9 @@ fn bar_of(words: &[&str], metre: Metre, number: usize) -> Result<Bar, Error> {
     shared_out(chords?, metre, number)
 }
 
-/// Gives each chord a whole number of beats; where they do not divide evenly, the first ones get the beat more.
 fn shared_out(chords: Vec<Chord>, metre: Metre, number: usize) -> Result<Bar, Error> {
-    let (beats, count) = (usize::from(metre.beats()), chords.len());
-    if count > beats {
-        return Err(Error::Crowded { bar: number, found: count, most: beats });
-    }
-    let starts = (0..count).map(|index| (index * beats).div_ceil(count));
-    let chords =
-        starts.zip(chords).map(|(beat, chord)| ChordAt { at: metre.beat() * beat as i64, chord }).collect();
-    Ok(Bar { metre, chords })
+    let (found, most) = (chords.len(), usize::from(metre.beats()));
+    Bar::shared(metre, chords).ok_or(Error::Crowded { bar: number, found, most })
 }
 
 #[cfg(test)]
@@ -171,7 +167,7 @@ mod tests {
             assert_eq!(write(&changes), text);
             assert_eq!(read(&write(&changes)).unwrap(), changes);
         }
-        assert_eq!(read("| G7 | C7 |\nD7").unwrap().bars().len(), 3);
+        assert_eq!(read("| G7 | C7 ||\nD7 || G7 ||").unwrap().bars().len(), 4);
     }
 
     #[test]

@@ -29,6 +29,21 @@ pub struct Bar {
     pub chords: Vec<ChordAt>,
 }
 
+impl Bar {
+    /// A bar that `chords` share evenly, each beginning on a beat; where the beats do not divide evenly, the first
+    /// chords get the beat more. `None` where there is no chord, or more chords than beats.
+    pub fn shared(metre: Metre, chords: Vec<Chord>) -> Option<Bar> {
+        let (beats, count) = (usize::from(metre.beats()), chords.len());
+        if count == 0 || count > beats {
+            return None;
+        }
+        let starts = (0..count).map(|index| (index * beats).div_ceil(count));
+        let chords =
+            starts.zip(chords).map(|(beat, chord)| ChordAt { at: metre.beat() * beat as i64, chord });
+        Some(Bar { metre, chords: chords.collect() })
+    }
+}
+
 /// A chord of the form and where it stands in it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Place<'a> {

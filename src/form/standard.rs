@@ -1,11 +1,10 @@
 //! The standard forms, as tables of numerals.
 
 use crate::form::numeral::{self, Case};
-use crate::form::{Bar, Changes, ChordAt};
+use crate::form::{Bar, Changes};
 use crate::rhythm::metre::Metre;
 use crate::theory::chord::{Chord, Quality};
 use crate::theory::key::Key;
-use crate::units::Ticks;
 
 /// A standard form.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -128,18 +127,15 @@ pub fn changes(kind: FormKind, key: Key, style: ChordStyle, metre: Metre) -> Cha
     Changes::new(key, bars).expect("every row of the table is a sound form")
 }
 
+/// One word of the table. In a metre of fewer beats than the bar has chords, the first ones are played.
 fn bar_of(text: &str, key: Key, style: ChordStyle, metre: Metre) -> Bar {
-    let numerals: Vec<&str> = text.split('-').collect();
-    let share = metre.bar() / numerals.len() as i64;
-    let at =
-        |(index, text): (usize, &&str)| ChordAt { at: share * index as i64, chord: chord(text, key, style) };
-    let chords: Vec<ChordAt> = numerals.iter().enumerate().map(at).collect();
-    debug_assert!(chords.first().is_some_and(|first| first.at == Ticks::ZERO));
-    Bar { metre, chords }
+    let numerals = text.split('-').take(usize::from(metre.beats()));
+    let chords = numerals.map(|numeral| chord(numeral, key, style)).collect();
+    Bar::shared(metre, chords).expect("a word of the table holds a chord, and a bar a beat")
 }
 
 /// The chord of a numeral: small numerals are minor, large ones dominant where there are sevenths.
-pub fn chord(numeral: &str, key: Key, style: ChordStyle) -> Chord {
+fn chord(numeral: &str, key: Key, style: ChordStyle) -> Chord {
     let (interval, case) = numeral::read(numeral).expect("the table holds numerals only");
     let quality = match (case, style) {
         (Case::Large, ChordStyle::Sevenths) => Quality::dominant_seventh(),

@@ -44,6 +44,7 @@ const KINDS: &[Kind] = &[
     Kind { canonical: "7sus4", spellings: &["7sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10)] },
     Kind { canonical: "7sus2", spellings: &[], tones: &[(0, 0), (1, 2), (4, 7), (6, 10)] },
     Kind { canonical: "9", spellings: &["dom9"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14)] },
+    Kind { canonical: "9#5", spellings: &["+9", "aug9", "9+"], tones: &[(0, 0), (2, 4), (4, 8), (6, 10), (8, 14)] },
     Kind { canonical: "maj9", spellings: &["M9", "ma9", "Δ9"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11), (8, 14)] },
     Kind { canonical: "m9", spellings: &["min9", "mi9", "-9"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10), (8, 14)] },
     Kind { canonical: "9sus4", spellings: &["9sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10), (8, 14)] },
@@ -56,9 +57,27 @@ const KINDS: &[Kind] = &[
     Kind { canonical: "7alt", spellings: &["alt"], tones: &[(0, 0), (2, 4), (6, 10), (8, 13), (8, 15), (10, 18), (12, 20)] },
 ];
 
+/// Capitals and long forms that some lead sheets use, and what stands for them in [`KINDS`].
+const WORDS: &[(&str, &str)] = &[
+    ("Maj", "maj"),
+    ("MAJ", "maj"),
+    ("MA", "maj"),
+    ("Min", "min"),
+    ("MIN", "min"),
+    ("MI", "min"),
+    ("minor", "min"),
+    ("Dim", "dim"),
+    ("Aug", "aug"),
+    ("Sus", "sus"),
+    ("Add", "add"),
+    ("Alt", "alt"),
+];
+
 /// An alteration or addition: how it is written, the degree that it takes away, the one that it brings.
 struct Change {
     text: &'static str,
+    /// The older way of writing it, read only behind a number.
+    older: &'static str,
     replaces: Option<(i32, i32)>,
     brings: (i32, i32),
 }
@@ -66,17 +85,17 @@ struct Change {
 /// Source: MusicXML 4.0, element `degree` (add, alter); spellings are common practice, no source.
 #[rustfmt::skip]
 const CHANGES: &[Change] = &[
-    Change { text: "b5", replaces: Some((4, 7)), brings: (4, 6) },
-    Change { text: "#5", replaces: Some((4, 7)), brings: (4, 8) },
-    Change { text: "b9", replaces: Some((8, 14)), brings: (8, 13) },
-    Change { text: "#9", replaces: Some((8, 14)), brings: (8, 15) },
-    Change { text: "#11", replaces: Some((10, 17)), brings: (10, 18) },
-    Change { text: "b13", replaces: Some((12, 21)), brings: (12, 20) },
-    Change { text: "add2", replaces: None, brings: (1, 2) },
-    Change { text: "add4", replaces: None, brings: (3, 5) },
-    Change { text: "add9", replaces: None, brings: (8, 14) },
-    Change { text: "add11", replaces: None, brings: (10, 17) },
-    Change { text: "add13", replaces: None, brings: (12, 21) },
+    Change { text: "b5", older: "-5", replaces: Some((4, 7)), brings: (4, 6) },
+    Change { text: "#5", older: "+5", replaces: Some((4, 7)), brings: (4, 8) },
+    Change { text: "b9", older: "-9", replaces: Some((8, 14)), brings: (8, 13) },
+    Change { text: "#9", older: "+9", replaces: Some((8, 14)), brings: (8, 15) },
+    Change { text: "#11", older: "+11", replaces: Some((10, 17)), brings: (10, 18) },
+    Change { text: "b13", older: "-13", replaces: Some((12, 21)), brings: (12, 20) },
+    Change { text: "add2", older: "", replaces: None, brings: (1, 2) },
+    Change { text: "add4", older: "", replaces: None, brings: (3, 5) },
+    Change { text: "add9", older: "", replaces: None, brings: (8, 14) },
+    Change { text: "add11", older: "", replaces: None, brings: (10, 17) },
+    Change { text: "add13", older: "", replaces: None, brings: (12, 21) },
 ];
 
 /// Why a text is no chord symbol.
@@ -154,9 +173,12 @@ impl FromStr for Chord {
 
 /// The quality that a suffix names, or `None` where it names none.
 fn quality(suffix: &str) -> Option<Quality> {
-    let suffix = suffix.replace('♭', "b").replace('♯', "#");
+    let mut suffix = suffix.replace('♭', "b").replace('♯', "#");
+    for (written, read) in WORDS {
+        suffix = suffix.replace(written, read);
+    }
     if let Some(kind) = KINDS.iter().find(|kind| kind.is_written(&suffix)) {
-        return Some(Quality::from_table(kind.canonical, kind.tones.iter().copied()));
+        return Some(kind.quality());
     }
     // The longest kind in front, then alterations.
     KINDS
@@ -172,32 +194,66 @@ fn quality(suffix: &str) -> Option<Quality> {
 
 /// `kind` with the alterations that `text` lists, with or without brackets and commas.
 fn altered(kind: &Kind, text: &str) -> Option<Quality> {
-    let bare: String = text.chars().filter(|c| !matches!(c, '(' | ')' | ',' | ' ')).collect();
-    let mut rest = bare.as_str();
-    let mut changes: Vec<&Change> = Vec::new();
-    while !rest.is_empty() {
-        let change =
-            CHANGES.iter().filter(|change| rest.starts_with(change.text)).max_by_key(|c| c.text.len())?;
-        if changes.iter().any(|other| other.text == change.text) {
-            return None;
-        }
-        changes.push(change);
-        rest = &rest[change.text.len()..];
-    }
+    let mut changes = read_changes(text, kind.canonical.ends_with(|c: char| c.is_ascii_digit()))?;
     changes.sort_by_key(|change| change.brings);
     let mut tones: Vec<(i32, i32)> = kind.tones.to_vec();
     tones.retain(|tone| !changes.iter().any(|change| change.replaces == Some(*tone)));
     tones.extend(changes.iter().map(|change| change.brings));
     tones.sort_unstable();
     tones.dedup();
-    let suffix: String =
-        std::iter::once(kind.canonical).chain(changes.iter().map(|change| change.text)).collect();
-    Some(Quality::from_table(&suffix, tones.into_iter()))
+    // One name for one chord: what the alterations make may be a kind of its own.
+    if let Some(same) = KINDS.iter().find(|other| other.tones == tones) {
+        return Some(same.quality());
+    }
+    let list: String = changes.iter().map(|change| change.text).collect();
+    // Right behind the root, a sharp or flat would read as the root's own.
+    let list =
+        if kind.canonical.is_empty() && list.starts_with(['b', '#']) { format!("({list})") } else { list };
+    Some(Quality::from_table(&format!("{}{list}", kind.canonical), &tones))
+}
+
+/// The alterations in `text`, or `None` where something else stands there, one stands twice or brackets do not
+/// close. `older` ways of writing them are read where they cannot mean anything else.
+fn read_changes(text: &str, older: bool) -> Option<Vec<&'static Change>> {
+    let depths = text.chars().scan(0, |depth, c| {
+        *depth += i32::from(c == '(') - i32::from(c == ')');
+        Some(*depth)
+    });
+    if depths.clone().any(|depth| !(0..=1).contains(&depth)) || depths.last().unwrap_or(0) != 0 {
+        return None;
+    }
+    let bare: String = text.chars().filter(|c| !matches!(c, '(' | ')' | ',')).collect();
+    let mut rest = bare.as_str();
+    let mut changes: Vec<&Change> = Vec::new();
+    while !rest.is_empty() {
+        let (change, after) = CHANGES
+            .iter()
+            .filter_map(|change| Some((change, change.read(rest, older)?)))
+            .min_by_key(|(_, after)| after.len())?;
+        if changes.iter().any(|other| other.text == change.text) {
+            return None;
+        }
+        changes.push(change);
+        rest = after;
+    }
+    Some(changes)
+}
+
+impl Change {
+    /// What stands behind this change in `text`, if it stands in front.
+    fn read<'a>(&self, text: &'a str, older: bool) -> Option<&'a str> {
+        let older = Some(self.older).filter(|written| older && !written.is_empty());
+        text.strip_prefix(self.text).or_else(|| text.strip_prefix(older?))
+    }
 }
 
 impl Kind {
     fn is_written(&self, suffix: &str) -> bool {
         self.canonical == suffix || self.spellings.contains(&suffix)
+    }
+
+    fn quality(&self) -> Quality {
+        Quality::from_table(self.canonical, self.tones)
     }
 }
 
@@ -206,9 +262,9 @@ fn shortened(text: &str) -> String {
 }
 
 impl Quality {
-    fn from_table(suffix: &str, tones: impl Iterator<Item = (i32, i32)>) -> Quality {
+    fn from_table(suffix: &str, tones: &[(i32, i32)]) -> Quality {
         let intervals: Vec<Interval> =
-            tones.map(|(steps, semitones)| Interval::new(steps, semitones)).collect();
+            tones.iter().map(|&(steps, semitones)| Interval::new(steps, semitones)).collect();
         Quality::of(suffix, &intervals)
     }
 }
@@ -244,6 +300,14 @@ mod tests {
         check("Cadd9", "Cadd9", "C E G D");
         check("A13", "A13", "A C# E G B F#");
         check("E7b13", "E7b13", "E G# B D C");
+        check("CMaj7", "Cmaj7", "C E G B");
+        check("CMI7(b5)", "Cm7b5", "C Eb Gb Bb");
+        check("C7#5", "Caug7", "C E G# Bb");
+        check("C+9", "C9#5", "C E G# Bb D");
+        check("C7-9", "C7b9", "C E G Bb Db");
+        check("C(b5)", "C(b5)", "C E Gb");
+        check("C(#5)", "Caug", "C E G#");
+        check("C6/9/E", "C69/E", "C E G A D");
     }
 
     #[test]
@@ -252,6 +316,8 @@ mod tests {
         assert_eq!("H7".parse::<Chord>(), Err(Error::NoRoot { found: "H7".into() }));
         assert_eq!("G7x".parse::<Chord>(), Err(Error::UnknownKind { place: 1, found: "7x".into() }));
         assert_eq!("G7/H".parse::<Chord>(), Err(Error::NoBass { place: 3, found: "H".into() }));
-        assert!("G7b9b9".parse::<Chord>().is_err());
+        for text in ["G7b9b9", "G7(b9", "G7b9)", "G7)b9(", "G7((b9))", "G+-", "G7 b9"] {
+            assert!(text.parse::<Chord>().is_err(), "{text}");
+        }
     }
 }

@@ -2,8 +2,10 @@
 
 mod cli;
 mod editing;
+mod forms;
 mod layers;
 mod measures;
 mod perform;
 mod sound;
 mod theory;
+mod theory_laws;
