@@ -59,19 +59,23 @@ fn timelines_measure_as_published() {
     }
 }
 
-/// Off-beatness and WNBD with the beat at every third pulse: Gómez and others 2005, Fig. 11, as `amads` quotes it;
-/// the timelines themselves are from memory.
+/// WNBD with the beat at every third pulse, and off-beatness where our copy has it: Gómez and others 2005, Fig. 11; the
+/// timelines and values as `amads` quotes them.
 #[test]
 fn twelve_pulse_timelines_measure_as_published() {
     for (name, onsets, off, (upper, lower)) in [
-        ("soli", "x.x.x.x.xx.x", 1, (15, 7)),
-        ("tambú", "x.x.x.xx.x.x", 2, (15, 7)),
-        ("bembé", "x.x.xx.x.x.x", 3, (21, 7)),
+        ("soli", "x.x.x.x.xx.x", Some(1), (15, 7)),
+        ("tambú", "x.x.x.xx.x.x", Some(2), (15, 7)),
+        ("bembé", "x.x.xx.x.x.x", Some(3), (21, 7)),
+        ("yoruba", "x.x.xx.x.xx.", None, (21, 7)),
+        ("tonada", "x.xx.xx.x.x.", None, (15, 7)),
+        ("sorsonet", "xxx.x.x.x.x.", None, (21, 7)),
     ] {
         let pattern = Pattern::read(onsets, &[2, 2, 3], 3).unwrap();
-        assert_eq!(off_beatness::off_beatness(&pattern), off, "{name}");
         let found = wnbd::note_to_beat_distance(&pattern).unwrap() * f64::from(lower);
         assert!((found - f64::from(upper)).abs() < 1e-12, "{name}: {found}/{lower}");
+        let found = off_beatness::off_beatness(&pattern);
+        assert!(off.is_none_or(|published| found == published), "{name}: {found}");
         assert_eq!(keith::syncopation(&pattern), None, "{name}");
     }
 }
