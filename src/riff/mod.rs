@@ -2,6 +2,7 @@
 
 pub mod edit;
 pub mod steps;
+pub mod variation;
 
 use crate::rhythm::grid::Division;
 use crate::theory::pitch::Pitch;

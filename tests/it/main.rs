@@ -9,3 +9,4 @@ mod perform;
 mod sound;
 mod theory;
 mod theory_laws;
+mod variation;
