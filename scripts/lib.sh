@@ -42,15 +42,20 @@ debian_has_wasm() {
     [ -x /usr/bin/cargo ] && [ -x /usr/bin/rust-lld ] && [ -d "$debian_library/std" ]
 }
 
-# wasm_cargo COMMAND FLAG…: cargo for the page's module. Where the installed toolchain has no wasm32 target, Debian's
-# compiler builds the standard library from its sources.
+# wasm_cargo build|clippy FLAG…: cargo for the page's module. Where the installed toolchain has no wasm32 target,
+# Debian's compiler builds the standard library from its sources.
 wasm_cargo() {
+    local command=$1 debian=(/usr/bin/cargo)
     local flags=(--locked --package riffloom --lib --profile web --target wasm32-unknown-unknown)
     flags+=(--target-dir "$root/target/web")
+    shift
     if rustup_has_wasm; then
-        cargo "$1" "${flags[@]}" "${@:2}"
-    else
-        env --unset=RUSTUP_TOOLCHAIN PATH="/usr/bin:/bin" RUSTC=/usr/bin/rustc RUSTDOC=/usr/bin/rustdoc \
-            RUSTC_BOOTSTRAP=1 /usr/bin/cargo "$1" "${flags[@]}" -Zbuild-std=std,panic_abort "${@:2}"
+        cargo "$command" "${flags[@]}" "$@"
+        return
     fi
+    # Cargo would look for its subcommand in ~/.cargo/bin first and find the other toolchain's.
+    if [ "$command" = clippy ]; then debian=(/usr/bin/cargo-clippy); fi
+    env --unset=RUSTUP_TOOLCHAIN PATH="/usr/bin:/bin" CARGO=/usr/bin/cargo RUSTC=/usr/bin/rustc \
+        RUSTDOC=/usr/bin/rustdoc RUSTC_BOOTSTRAP=1 \
+        "${debian[@]}" "$command" "${flags[@]}" -Zbuild-std=std,panic_abort "$@"
 }

@@ -2,7 +2,7 @@
 import init, { version } from "./pkg/riffloom.js";
 import { keepOffline } from "./offline.js";
 
-await init();
+await init({ module_or_path: "riffloom_bg.wasm" });
 const core = document.querySelector("#core");
 if (core) core.textContent = `The core is ready (${version()}).`;
 performance.mark("riffloom:ready");
