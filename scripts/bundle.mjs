@@ -1,8 +1,8 @@
 // Bundles www/ into dist/: one script, one style sheet, workers and worklets beside them, and the service worker with
 // the list of files and a version made from their contents.
 import { createHash } from "node:crypto";
-import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
-import { join, relative } from "node:path";
+import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
@@ -46,9 +46,9 @@ function scripts(folder) {
 /** Writes sw.js with the list of all other files and a version that changes when any of them, or sw.js, does. */
 function stampServiceWorker() {
   const worker = readFileSync(join(www, "sw.js"), "utf8");
-  const files = readdirSync(next, { recursive: true, withFileTypes: true })
-    .filter((entry) => entry.isFile())
-    .map((entry) => relative(next, join(entry.parentPath ?? entry.path, entry.name)).replaceAll("\\", "/"))
+  const files = readdirSync(next, { recursive: true, encoding: "utf8" })
+    .filter((name) => statSync(join(next, name)).isFile())
+    .map((name) => name.replaceAll("\\", "/"))
     .sort();
   const hash = createHash("sha256").update(worker);
   for (const name of files) hash.update(name).update(readFileSync(join(next, name)));

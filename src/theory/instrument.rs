@@ -75,11 +75,11 @@ const IN_E_FLAT_OCTAVE: Interval = Interval::new(12, 21);
 const IN_F: Interval = Interval::PERFECT_FIFTH;
 
 /// Sources. Transpositions and open strings: common practice, no source (the reference tests compare the
-/// transpositions and lower ends with those that music21 keeps). Ranges, on each row: [O] "Ranges of Orchestral
-/// Instruments", reference tables of the Orchestra Library, written ranges; [L] lower end as music21's instrument
-/// classes keep it, upper end from memory, about where a school player stops; [S] Society of Recorder Players, "The
-/// recorder family", for the lower end, upper end from memory (two octaves and a step); [C] common practice, no
-/// source; [T] open strings and about a dozen frets, or first positions, above the highest.
+/// transpositions and lower ends with those that music21 keeps). Ranges, on each row: \[O\] "Ranges of Orchestral
+/// Instruments", reference tables of the Orchestra Library, written ranges; \[L\] lower end as music21's instrument
+/// classes keep it, upper end from memory, about where a school player stops; \[S\] Society of Recorder Players, "The
+/// recorder family", for the lower end, upper end from memory (two octaves and a step); \[C\] common practice, no
+/// source; \[T\] open strings and about a dozen frets, or first positions, above the highest.
 #[rustfmt::skip]
 const INSTRUMENTS: [Instrument; 24] = {
     use Clef::*;
