@@ -6,6 +6,7 @@ pub mod desk;
 pub mod files;
 pub mod form;
 pub mod insight;
+pub mod notebook;
 pub mod perform;
 pub mod rhythm;
 pub mod riff;

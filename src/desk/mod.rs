@@ -1,3 +1,429 @@
 //! The desk: the document with its undo history, and the commands that change it.
+//!
+//! Everything that a person can do goes through [`Desk::apply`]. A command that cannot be done leaves everything as
+//! it was and says why.
 
 pub mod command;
+pub mod history;
+pub mod session;
+
+mod edit;
+mod tune;
+
+use std::fmt;
+use std::rc::Rc;
+
+use crate::desk::command::Command;
+use crate::desk::history::History;
+use crate::desk::session::Session;
+use crate::files::link;
+use crate::form::Changes;
+use crate::notebook::tune::Tune;
+use crate::notebook::{Entry, Notebook};
+use crate::riff::{Riff, RiffId, edit as riff_edit};
+use crate::theory::key::NotAKey;
+use crate::units::Ticks;
+
+/// What is undone and kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Document {
+    /// The tune.
+    pub tune: Rc<Tune>,
+    /// The riffs.
+    pub notebook: Rc<Notebook>,
+}
+
+/// The document, where a person is in it, and the way back.
+#[derive(Clone, Debug)]
+pub struct Desk {
+    document: Document,
+    session: Session,
+    history: History<Document>,
+}
+
+/// What a command did, beyond what the document shows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Done {
+    /// Nothing more to say.
+    Quietly,
+    /// Notes beyond the riff's end are gone.
+    Dropped {
+        /// How many.
+        notes: usize,
+    },
+    /// A riff was thrown away; undo brings it back.
+    Deleted {
+        /// Its name.
+        name: String,
+    },
+    /// A link's riff was added.
+    Added {
+        /// Its name.
+        name: String,
+    },
+    /// There was nothing to undo or redo.
+    NothingThere,
+}
+
+/// Why a command was not done.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Refusal {
+    /// The text is no key.
+    Key(NotAKey),
+    /// The text is no form and no chart.
+    Form(crate::form::text::Error),
+    /// A name that the tune does not know, such as a feel or an instrument.
+    UnknownName {
+        /// What was asked for.
+        found: String,
+    },
+    /// A tempo outside what can be played.
+    Tempo {
+        /// What was asked for.
+        found: f64,
+    },
+    /// A riff id that does not read or is not in the notebook.
+    NoSuchRiff {
+        /// What was asked for.
+        found: String,
+    },
+    /// The notebook is full.
+    Full {
+        /// How many riffs it holds.
+        most: usize,
+    },
+    /// The riff cannot be edited so.
+    Edit(riff_edit::Error),
+    /// The cursor stands at the end of the riff.
+    AtTheEnd,
+    /// There is no note to act on.
+    NoNote,
+    /// A bar that the form does not have.
+    NoSuchBar {
+        /// Counted from 1.
+        found: usize,
+        /// How many there are.
+        bars: usize,
+    },
+    /// The link does not read.
+    Link(link::Error),
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Refusal::Key(error) => error.fmt(f),
+            Refusal::Form(error) => error.fmt(f),
+            Refusal::UnknownName { found } => write!(f, "“{found}” is not a name that the tune knows"),
+            Refusal::Tempo { found } => {
+                write!(f, "{found} is not a tempo: expected 20 to 400 quarters a minute")
+            }
+            Refusal::NoSuchRiff { found } => write!(f, "there is no riff “{found}” in the notebook"),
+            Refusal::Full { most } => write!(f, "the notebook is full: it holds {most} riffs"),
+            Refusal::Edit(error) => error.fmt(f),
+            Refusal::AtTheEnd => write!(f, "the riff ends here: make it longer to write on"),
+            Refusal::NoNote => write!(f, "there is no note here yet"),
+            Refusal::NoSuchBar { found, bars } => write!(f, "there is no bar {found}: the form has {bars}"),
+            Refusal::Link(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+impl Desk {
+    /// A desk with the first tune and one empty riff.
+    pub fn new(first_riff: RiffId) -> Desk {
+        let mut notebook = Notebook::default();
+        let _ = notebook.put(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS));
+        let document = Document { tune: Rc::new(Tune::first()), notebook: Rc::new(notebook) };
+        Desk { document, session: Session::at(first_riff), history: History::default() }
+    }
+
+    /// A desk with what was kept. Where no riff was kept, one empty riff lies on it.
+    pub fn restored(tune: Option<Tune>, entries: Vec<Entry>, chosen: Option<RiffId>, spare: RiffId) -> Desk {
+        let mut notebook = Notebook::default();
+        for entry in entries {
+            if !notebook.restore(entry) {
+                break;
+            }
+        }
+        let mut desk = Desk::new(spare);
+        if let Some(first) = notebook.entries().first() {
+            let first = first.riff.id;
+            let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
+            desk.session = Session::at(chosen);
+            desk.document.notebook = Rc::new(notebook);
+        }
+        if let Some(tune) = tune {
+            desk.document.tune = Rc::new(tune);
+        }
+        desk.go_to_end();
+        desk
+    }
+
+    /// What is kept.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// Where the person is.
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// The tune.
+    pub fn tune(&self) -> &Tune {
+        &self.document.tune
+    }
+
+    /// The form in its key.
+    pub fn changes(&self) -> Changes {
+        self.document.tune.changes()
+    }
+
+    /// The riff on the desk.
+    pub fn riff(&self) -> &Rc<Riff> {
+        self.document.notebook.riff(self.session.chosen).expect("the chosen riff is in the notebook")
+    }
+
+    /// Whether there is something to undo.
+    pub fn can_undo(&self) -> bool {
+        self.history.can_undo()
+    }
+
+    /// Whether there is something to redo.
+    pub fn can_redo(&self) -> bool {
+        self.history.can_redo()
+    }
+
+    /// The note that accent, longer, shorter and delete act on: the selected one, else the last before the cursor.
+    pub fn target(&self) -> Option<usize> {
+        let riff = self.riff();
+        self.session
+            .selected
+            .filter(|index| *index < riff.notes().len())
+            .or_else(|| riff.notes().iter().rposition(|note| note.onset < self.session.cursor))
+    }
+
+    /// Does one thing.
+    pub fn apply(&mut self, command: Command) -> Result<Done, Refusal> {
+        let gesture = match &command {
+            Command::DragNote { gesture, .. } | Command::StretchNote { gesture, .. } => Some(*gesture),
+            _ => None,
+        };
+        let before = self.document.clone();
+        let done = self.perform(command);
+        let is_history = done == Ok(Done::NothingThere) || self.session.gesture == Some(HISTORY);
+        let continues = gesture.is_some() && gesture == self.session.gesture;
+        self.session.gesture = gesture;
+        if done.is_err() {
+            self.document = before;
+        } else if self.document != before && !is_history && !continues {
+            self.history.remember(before);
+        }
+        self.stay_inside();
+        done
+    }
+
+    fn perform(&mut self, command: Command) -> Result<Done, Refusal> {
+        match command {
+            Command::Undo => self.step(History::undo),
+            Command::Redo => self.step(History::redo),
+            Command::NewRiff { id } => self.new_riff(&id),
+            Command::PickRiff { id } => self.pick(&id),
+            Command::DuplicateRiff { id, copy } => self.duplicate(&id, &copy),
+            Command::RenameRiff { id, name } => self.rename(&id, &name),
+            Command::DeleteRiff { id } => self.delete(&id),
+            Command::OpenLink { text, id, take_tune } => self.open_link(&text, &id, take_tune),
+            Command::OpenDemo { id } => self.open_demo(&id),
+            Command::ChooseBar { bar } => self.choose_bar(bar),
+            Command::SetLoop { bars } => self.set_loop(bars),
+            other => match tune::change(&self.document.tune, &other) {
+                Some(tune) => {
+                    self.document.tune = Rc::new(tune?);
+                    Ok(Done::Quietly)
+                }
+                None => self.edit(other),
+            },
+        }
+    }
+
+    /// Goes one step through the history, to the riff that it changes.
+    fn step(
+        &mut self,
+        go: fn(&mut History<Document>, Document) -> Option<Document>,
+    ) -> Result<Done, Refusal> {
+        let Some(document) = go(&mut self.history, self.document.clone()) else {
+            return Ok(Done::NothingThere);
+        };
+        let changed = document.notebook.entries().iter().find(|entry| {
+            self.document.notebook.entry(entry.riff.id).is_none_or(|now| now.riff != entry.riff)
+        });
+        let changed = changed.map(|entry| entry.riff.id);
+        self.document = document;
+        if let Some(id) = changed {
+            self.put_down(id);
+        }
+        self.session.gesture = Some(HISTORY);
+        Ok(Done::Quietly)
+    }
+
+    fn new_riff(&mut self, id: &str) -> Result<Done, Refusal> {
+        let id = self.fresh(id)?;
+        self.put(Riff::empty(id, Ticks::QUARTER, FIRST_RIFF_BEATS))?;
+        self.session = Session { bar: self.session.bar, looped: self.session.looped, ..Session::at(id) };
+        Ok(Done::Quietly)
+    }
+
+    fn pick(&mut self, id: &str) -> Result<Done, Refusal> {
+        let id = self.existing(id)?;
+        self.put_down(id);
+        Ok(Done::Quietly)
+    }
+
+    fn duplicate(&mut self, id: &str, copy: &str) -> Result<Done, Refusal> {
+        let (id, copy) = (self.existing(id)?, self.fresh(copy)?);
+        let mut riff = (**self.document.notebook.riff(id).expect("it exists")).clone();
+        riff.id = copy;
+        if !riff.name.is_empty() {
+            riff = riff_edit::rename(&riff, &format!("{} again", riff.name));
+        }
+        self.put(riff)?;
+        self.put_down(copy);
+        Ok(Done::Quietly)
+    }
+
+    fn rename(&mut self, id: &str, name: &str) -> Result<Done, Refusal> {
+        let id = self.existing(id)?;
+        let riff = riff_edit::rename(self.document.notebook.riff(id).expect("it exists"), name);
+        self.put(riff)?;
+        Ok(Done::Quietly)
+    }
+
+    fn delete(&mut self, id: &str) -> Result<Done, Refusal> {
+        let id = self.existing(id)?;
+        let notebook = Rc::make_mut(&mut self.document.notebook);
+        let name = notebook.remove(id).map(|entry| entry.riff.name.clone()).unwrap_or_default();
+        if notebook.entries().is_empty() {
+            // The desk is never bare. The empty riff's id follows from the one that went.
+            let spare = RiffId(id.0.rotate_left(7) ^ 0x9e37_79b9_7f4a_7c15);
+            let _ = notebook.put(Riff::empty(spare, Ticks::QUARTER, FIRST_RIFF_BEATS));
+        }
+        if id == self.session.chosen {
+            let first = notebook.entries()[0].riff.id;
+            self.put_down(first);
+        }
+        Ok(Done::Deleted { name })
+    }
+
+    fn open_link(&mut self, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
+        let id = self.fresh(id)?;
+        let shared = link::decode(text).map_err(Refusal::Link)?;
+        let mut riff = shared.riff;
+        riff.id = id;
+        let name = riff.name.clone();
+        self.put(riff)?;
+        if take_tune {
+            self.document.tune = Rc::new(self.document.tune.with_shared(shared.tune));
+        }
+        self.put_down(id);
+        Ok(Done::Added { name })
+    }
+
+    fn open_demo(&mut self, id: &str) -> Result<Done, Refusal> {
+        let id = self.fresh(id)?;
+        let mut riff = crate::notebook::demo::porch_light();
+        riff.id = id;
+        self.put(riff)?;
+        let instrument = self.document.tune.instrument;
+        self.document.tune = Rc::new(Tune { instrument, ..Tune::demo() });
+        self.put_down(id);
+        Ok(Done::Quietly)
+    }
+
+    fn choose_bar(&mut self, bar: usize) -> Result<Done, Refusal> {
+        let bars = self.changes().bars().len();
+        if bar >= bars {
+            return Err(Refusal::NoSuchBar { found: bar.saturating_add(1), bars });
+        }
+        self.session.bar = bar;
+        Ok(Done::Quietly)
+    }
+
+    fn set_loop(&mut self, bars: Option<(usize, usize)>) -> Result<Done, Refusal> {
+        let count = self.changes().bars().len();
+        if let Some((from, to)) = bars
+            && (from >= to || to > count)
+        {
+            return Err(Refusal::NoSuchBar { found: to.max(from.saturating_add(1)), bars: count });
+        }
+        self.session.looped = bars;
+        Ok(Done::Quietly)
+    }
+
+    /// Puts a riff on the desk, with the cursor behind its last note.
+    fn put_down(&mut self, id: RiffId) {
+        self.session.chosen = id;
+        self.session.selected = None;
+        if self.document.notebook.riff(id).is_some() {
+            self.go_to_end();
+        }
+    }
+
+    /// Puts the cursor behind the last note.
+    fn go_to_end(&mut self) {
+        let riff = Rc::clone(self.riff());
+        let end = riff.notes().last().map_or(Ticks::ZERO, |note| note.end());
+        self.session.cursor = riff.steps().find(|step| *step >= end).unwrap_or(riff.length());
+    }
+
+    fn put(&mut self, riff: Riff) -> Result<(), Refusal> {
+        let put = Rc::make_mut(&mut self.document.notebook).put(riff);
+        if put { Ok(()) } else { Err(Refusal::Full { most: Notebook::MOST_RIFFS }) }
+    }
+
+    /// An id that is in the notebook.
+    fn existing(&self, text: &str) -> Result<RiffId, Refusal> {
+        let error = || Refusal::NoSuchRiff { found: text.chars().take(20).collect() };
+        let id = read_id(text).ok_or_else(error)?;
+        self.document.notebook.riff(id).map(|_| id).ok_or_else(error)
+    }
+
+    /// An id that is not in the notebook yet.
+    fn fresh(&self, text: &str) -> Result<RiffId, Refusal> {
+        let error = || Refusal::NoSuchRiff { found: text.chars().take(20).collect() };
+        let id = read_id(text).ok_or_else(error)?;
+        if self.document.notebook.riff(id).is_none() { Ok(id) } else { Err(error()) }
+    }
+
+    /// Brings the session back inside a document that has changed under it.
+    fn stay_inside(&mut self) {
+        let bars = self.changes().bars().len();
+        self.session.bar = self.session.bar.min(bars - 1);
+        self.session.looped = self.session.looped.filter(|(_, to)| *to <= bars);
+        if self.document.notebook.riff(self.session.chosen).is_none() {
+            self.session.chosen = self.document.notebook.entries()[0].riff.id;
+        }
+        let riff = Rc::clone(self.riff());
+        self.session.selected = self.session.selected.filter(|index| *index < riff.notes().len());
+        self.session.cursor = riff.nearest_step(self.session.cursor);
+    }
+}
+
+/// A riff that nobody has written yet is two bars long.
+const FIRST_RIFF_BEATS: usize = 8;
+
+/// Marks in the session that the last step went through the history.
+const HISTORY: u32 = u32::MAX;
+
+/// Reads an id of 16 hexadecimal digits.
+pub fn read_id(text: &str) -> Option<RiffId> {
+    let hex = text.len() == 16 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
+    hex.then(|| u64::from_str_radix(text, 16).ok().map(RiffId)).flatten()
+}
+
+/// An id as 16 hexadecimal digits.
+pub fn write_id(id: RiffId) -> String {
+    format!("{:016x}", id.0)
+}

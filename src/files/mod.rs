@@ -1,3 +1,5 @@
 //! Formats as bytes and text.
 
+pub mod link;
+pub mod record;
 pub mod wav;

@@ -5,6 +5,8 @@ pub mod numeral;
 pub mod standard;
 pub mod text;
 
+use std::rc::Rc;
+
 use crate::rhythm::metre::Metre;
 use crate::theory::chord::Chord;
 use crate::theory::interval::Interval;
@@ -64,6 +66,15 @@ pub struct NextChord<'a> {
     pub distance: Ticks,
     /// How many bar lines lie before it: 0 in the same bar, 1 in the next bar.
     pub bars: usize,
+}
+
+/// Which form: a standard one, or a chart that a person typed, which follows the key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum FormChoice {
+    /// One of the standard forms.
+    Standard(standard::FormKind),
+    /// A typed chart.
+    Chart(Rc<Changes>),
 }
 
 /// The changes of a form in a key: what is played over, once through.

@@ -1,9 +1,11 @@
 //! The integration tests: one binary, a module per feature, public items only.
 
 mod cli;
+mod desk;
 mod editing;
 mod forms;
 mod layers;
+mod link;
 mod measures;
 mod perform;
 mod sound;

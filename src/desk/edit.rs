@@ -1,0 +1,215 @@
+//! The commands that change the riff on the desk.
+
+use crate::desk::command::Command;
+use crate::desk::{Desk, Done, Refusal};
+use crate::rhythm::grid::Division;
+use crate::riff::{Note, Riff, edit};
+use crate::theory::pitch::Pitch;
+use crate::theory::scale::ScaleKind;
+use crate::units::{MidiNote, Ticks};
+
+impl Desk {
+    pub(super) fn edit(&mut self, command: Command) -> Result<Done, Refusal> {
+        let riff = (**self.riff()).clone();
+        match command {
+            Command::MoveCursor { steps } => self.move_cursor(&riff, steps),
+            Command::PlaceCursor { tick } => {
+                self.session.cursor = riff.nearest_step(Ticks(tick));
+                self.session.selected = riff.note_at(self.session.cursor);
+            }
+            Command::SelectNote { index } => {
+                self.session.selected = index.filter(|index| *index < riff.notes().len());
+                if let Some(index) = self.session.selected {
+                    self.session.cursor = riff.nearest_step(riff.notes()[index].onset);
+                }
+            }
+            Command::EnterNote { midi } => self.enter(&riff, midi)?,
+            Command::EnterRest => self.rest(&riff)?,
+            Command::ToggleAccent => {
+                let index = self.target().ok_or(Refusal::NoNote)?;
+                self.put(edit::toggle_accent(&riff, index).map_err(Refusal::Edit)?)?;
+            }
+            Command::LongerNote => self.lengthen(&riff, 1)?,
+            Command::ShorterNote => self.lengthen(&riff, -1)?,
+            Command::DeleteNote => self.delete_note(&riff)?,
+            Command::SetDivision { beat, parts } => self.divide(&riff, beat, parts)?,
+            Command::SetDivisionHere { parts } => self.divide_from_here(&riff, parts)?,
+            Command::MoveNote { index, steps, pitch, in_scale } => {
+                self.move_note(&riff, index, steps, pitch, in_scale)?
+            }
+            Command::DragNote { index, tick, midi, .. } => self.drag(&riff, index, tick, midi)?,
+            Command::StretchNote { index, tick, .. } => {
+                let end = riff.nearest_step(Ticks(tick));
+                self.put(edit::end_at(&riff, index, end).map_err(Refusal::Edit)?)?;
+                self.session.selected = Some(index);
+            }
+            Command::SetRiffBeats { beats } => {
+                let resized = edit::resize(&riff, beats).map_err(Refusal::Edit)?;
+                self.put(resized.riff)?;
+                if resized.dropped > 0 {
+                    return Ok(Done::Dropped { notes: resized.dropped });
+                }
+            }
+            Command::SetRiffStart { quarters } => {
+                let start = Ticks::from_quarters(quarters).unwrap_or_default();
+                self.put(edit::begin_at(&riff, start).map_err(Refusal::Edit)?)?;
+            }
+            Command::ClearRiff => {
+                self.put(edit::clear(&riff))?;
+                self.session.cursor = Ticks::ZERO;
+                self.session.selected = None;
+            }
+            // Every other command was done before.
+            _ => {}
+        }
+        Ok(Done::Quietly)
+    }
+
+    fn move_cursor(&mut self, riff: &Riff, steps: i32) {
+        for _ in 0..steps.unsigned_abs().min(1000) {
+            let cursor = self.session.cursor;
+            let next = if steps > 0 { riff.step_after(cursor) } else { riff.step_before(cursor) };
+            let Some(next) = next else { break };
+            self.session.cursor = next;
+        }
+        self.session.selected = riff.note_at(self.session.cursor);
+    }
+
+    /// Writes a note of one grid step at the cursor and moves on. At the end of the riff there is no room; a riff of
+    /// full length says so, a shorter one grows by a beat.
+    fn enter(&mut self, riff: &Riff, midi: u8) -> Result<(), Refusal> {
+        let mut riff = riff.clone();
+        if self.session.cursor >= riff.length() {
+            if riff.beats() >= Riff::MOST_BEATS {
+                return Err(Refusal::AtTheEnd);
+            }
+            riff = edit::resize(&riff, riff.beats() + 1).map_err(Refusal::Edit)?.riff;
+        }
+        let onset = self.session.cursor;
+        let end = riff.step_after(onset).unwrap_or(riff.length());
+        let pitch = self.spelled(midi, onset).ok_or(Refusal::NoNote)?;
+        let note = Note { onset, length: end - onset, pitch, accent: false, ornament: None };
+        let placed = edit::insert(&riff, note).map_err(Refusal::Edit)?;
+        self.put(placed.riff)?;
+        self.session.cursor = end;
+        self.session.selected = None;
+        Ok(())
+    }
+
+    fn rest(&mut self, riff: &Riff) -> Result<(), Refusal> {
+        let from = self.session.cursor;
+        let end = riff.step_after(from).ok_or(Refusal::AtTheEnd)?;
+        self.put(edit::silence(riff, from, end - from).map_err(Refusal::Edit)?)?;
+        self.session.cursor = end;
+        self.session.selected = None;
+        Ok(())
+    }
+
+    fn lengthen(&mut self, riff: &Riff, steps: i32) -> Result<(), Refusal> {
+        let index = self.target().ok_or(Refusal::NoNote)?;
+        let longer = edit::lengthen(riff, index, steps).map_err(Refusal::Edit)?;
+        let end = longer.notes()[index].end();
+        let writing_on = self.session.selected.is_none() && self.session.cursor >= riff.notes()[index].end();
+        self.put(longer)?;
+        if writing_on {
+            // The cursor stays behind the note that is being written.
+            self.session.cursor = end;
+        }
+        Ok(())
+    }
+
+    fn delete_note(&mut self, riff: &Riff) -> Result<(), Refusal> {
+        let index = self.target().ok_or(Refusal::NoNote)?;
+        let onset = riff.notes()[index].onset;
+        self.put(edit::remove(riff, index).map_err(Refusal::Edit)?)?;
+        self.session.cursor = onset;
+        self.session.selected = None;
+        Ok(())
+    }
+
+    fn divide(&mut self, riff: &Riff, beat: usize, parts: u8) -> Result<(), Refusal> {
+        let division = Division::new(parts).ok_or(Refusal::UnknownName { found: parts.to_string() })?;
+        self.put(edit::divide(riff, beat, division).map_err(Refusal::Edit)?)
+    }
+
+    /// Divides the beat at the cursor and the empty beats behind it.
+    fn divide_from_here(&mut self, riff: &Riff, parts: u8) -> Result<(), Refusal> {
+        let division = Division::new(parts).ok_or(Refusal::UnknownName { found: parts.to_string() })?;
+        let here = self.session.cursor.div_floor(riff.beat()).clamp(0, riff.beats() as i64 - 1) as usize;
+        let mut divided = edit::divide(riff, here, division).map_err(Refusal::Edit)?;
+        for beat in here + 1..riff.beats() {
+            let (from, to) = (riff.beat() * beat as i64, riff.beat() * (beat as i64 + 1));
+            if riff.notes().iter().any(|note| note.onset < to && from < note.end()) {
+                break;
+            }
+            divided = edit::divide(&divided, beat, division).map_err(Refusal::Edit)?;
+        }
+        self.put(divided)
+    }
+
+    fn move_note(
+        &mut self,
+        riff: &Riff,
+        index: usize,
+        steps: i32,
+        pitch: i32,
+        in_scale: bool,
+    ) -> Result<(), Refusal> {
+        let mut riff = riff.clone();
+        let mut index = index;
+        if steps != 0 {
+            let placed = edit::shift(&riff, index, steps).map_err(Refusal::Edit)?;
+            (riff, index) = (placed.riff, placed.index);
+        }
+        if pitch != 0 {
+            let note = riff.notes().get(index).ok_or(Refusal::NoNote)?;
+            let now = note.pitch.semitones();
+            let target = if in_scale { self.in_material(now, pitch, note.onset) } else { now + pitch };
+            let midi = u8::try_from(target).map_err(|_| Refusal::NoNote)?;
+            let spelled = self.spelled(midi, note.onset).ok_or(Refusal::NoNote)?;
+            riff = edit::repitch(&riff, index, spelled).map_err(Refusal::Edit)?;
+        }
+        self.put(riff)?;
+        self.session.selected = Some(index);
+        Ok(())
+    }
+
+    fn drag(&mut self, riff: &Riff, index: usize, tick: i64, midi: u8) -> Result<(), Refusal> {
+        let placed = edit::place(riff, index, riff.nearest_step(Ticks(tick))).map_err(Refusal::Edit)?;
+        let onset = placed.riff.notes()[placed.index].onset;
+        let pitch = self.spelled(midi, onset).ok_or(Refusal::NoNote)?;
+        self.put(edit::repitch(&placed.riff, placed.index, pitch).map_err(Refusal::Edit)?)?;
+        self.session.selected = Some(placed.index);
+        Ok(())
+    }
+
+    /// The note in use that lies `steps` notes above `from`.
+    fn in_material(&self, from: i32, steps: i32, onset: Ticks) -> i32 {
+        let changes = self.changes();
+        let chord = changes.chord_at(self.at_in_form(&changes, onset)).chord.clone();
+        let used = self.tune().material.notes(self.tune().key, &chord);
+        let is_used = |midi: i32| used.iter().any(|name| name.pitch_class() == midi.rem_euclid(12));
+        let mut midi = from;
+        for _ in 0..steps.unsigned_abs().min(24) {
+            midi += steps.signum();
+            while !is_used(midi) && (0..128).contains(&midi) {
+                midi += steps.signum();
+            }
+        }
+        midi
+    }
+
+    fn at_in_form(&self, changes: &crate::form::Changes, onset: Ticks) -> Ticks {
+        changes.bar_start(self.session.bar) + self.riff().start + onset
+    }
+
+    /// How a note that comes without a spelling is written here: as the chord under it has it, else as the key's
+    /// blues spells its twelve notes.
+    fn spelled(&self, midi: u8, onset: Ticks) -> Option<Pitch> {
+        let midi = MidiNote::new(i32::from(midi))?;
+        let changes = self.changes();
+        let chord = changes.chord_at(self.at_in_form(&changes, onset)).chord.clone();
+        let key = ScaleKind::Chromatic.notes(self.tune().key.tonic());
+        chord.notes().into_iter().chain(key).find_map(|name| Pitch::of_name(name, midi))
+    }
+}

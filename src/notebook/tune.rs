@@ -1,0 +1,212 @@
+//! The tune: key, form, feel, tempo, who plays, and for whom it is shown.
+
+use std::rc::Rc;
+
+use crate::files::link::LinkTune;
+use crate::files::record::TuneRecord;
+use crate::form::standard::{self, ChordStyle, FormKind};
+use crate::form::{Changes, FormChoice};
+use crate::perform::{Part, Parts};
+use crate::rhythm::feel::SwingRatio;
+use crate::rhythm::metre::Metre;
+use crate::riff::RiffId;
+use crate::theory::chord::Chord;
+use crate::theory::instrument::Instrument;
+use crate::theory::interval::Interval;
+use crate::theory::key::{Key, Mode};
+use crate::theory::pitch::NoteName;
+use crate::theory::scale::ScaleKind;
+use crate::units::QuartersPerMinute;
+
+/// What a riff is tried over.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tune {
+    /// The key.
+    pub key: Key,
+    /// The form.
+    pub form: FormChoice,
+    /// With sevenths or plain.
+    pub style: ChordStyle,
+    /// How beats are shared out.
+    pub swing: SwingRatio,
+    /// The tempo.
+    pub tempo: QuartersPerMinute,
+    /// Who plays.
+    pub parts: Parts,
+    /// For whom names are shown.
+    pub instrument: &'static Instrument,
+    /// Which notes are marked for use.
+    pub material: Material,
+}
+
+impl Tune {
+    /// The first tune: twelve plain bars in G, shuffle, 76, three notes.
+    pub fn first() -> Tune {
+        Tune {
+            key: Key::of_signature(1, Mode::Major),
+            form: FormChoice::Standard(FormKind::Twelve),
+            style: ChordStyle::Sevenths,
+            swing: SwingRatio::TRIPLET,
+            tempo: QuartersPerMinute::new(76.0).expect("76 lies in range"),
+            parts: Parts::of(&[Part::Drums, Part::Bass, Part::Solo]),
+            instrument: Instrument::keyboard(),
+            material: Material::Three,
+        }
+    }
+
+    /// The demo tune: IV in bar 2, 92.
+    pub fn demo() -> Tune {
+        Tune {
+            form: FormChoice::Standard(FormKind::TwelveFour),
+            tempo: QuartersPerMinute::new(92.0).expect("92 lies in range"),
+            material: Material::MajorBlues,
+            ..Tune::first()
+        }
+    }
+
+    /// The changes of the form in the key.
+    pub fn changes(&self) -> Changes {
+        match &self.form {
+            FormChoice::Standard(kind) => standard::changes(*kind, self.key, self.style, Metre::FOUR_FOUR),
+            FormChoice::Chart(changes) => (**changes).clone(),
+        }
+    }
+
+    /// What a link holds of the tune.
+    pub fn shared(&self) -> LinkTune {
+        LinkTune {
+            key: self.key,
+            form: self.form.clone(),
+            style: self.style,
+            swing: self.swing,
+            tempo: self.tempo,
+        }
+    }
+
+    /// The tune with what a link holds, for the same player and band.
+    pub fn with_shared(&self, shared: LinkTune) -> Tune {
+        let LinkTune { key, form, style, swing, tempo } = shared;
+        Tune { key, form, style, swing, tempo, ..self.clone() }
+    }
+
+    /// The tune's record, with the riff that lies on the desk.
+    pub fn record(&self, chosen: RiffId) -> TuneRecord {
+        let parts = Part::ALL.into_iter().filter(|part| self.parts.has(*part));
+        TuneRecord {
+            tune: self.shared(),
+            parts: parts.map(|part| part.name().to_owned()).collect(),
+            instrument: self.instrument.name().to_owned(),
+            material: self.material.name().to_owned(),
+            chosen,
+        }
+    }
+
+    /// The tune of a record; names that are not known any more give way to the first tune's.
+    pub fn of_record(record: &TuneRecord) -> Tune {
+        let first = Tune::first();
+        let parts: Vec<Part> = record.parts.iter().filter_map(|name| Part::named(name)).collect();
+        let kept = Tune {
+            parts: Parts::of(&parts),
+            instrument: Instrument::named(&record.instrument).unwrap_or(first.instrument),
+            material: Material::named(&record.material).unwrap_or(first.material),
+            ..first
+        };
+        kept.with_shared(record.tune.clone())
+    }
+
+    /// The tune in another key; a typed chart moves along.
+    pub fn in_key(&self, key: Key) -> Tune {
+        let form = match &self.form {
+            FormChoice::Chart(changes) => FormChoice::Chart(Rc::new(changes.in_key(key))),
+            standard => standard.clone(),
+        };
+        Tune { key, form, ..self.clone() }
+    }
+}
+
+/// A named feel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Feel {
+    /// The name in data.
+    pub name: &'static str,
+    /// The ratio that it stands for.
+    pub swing: SwingRatio,
+}
+
+/// The feels on offer. Ratios: straight 1:1; 1.5:1 lies between the 1.3:1 typical of soloists and the triplet
+/// (Corcoran and Frieler, Music Perception 38(4), 2021); 2:1 is the triplet shuffle; 3:1 is written as dotted eighth
+/// and sixteenth (common practice, no source).
+pub fn feels() -> [Feel; 4] {
+    let ratio = |value| SwingRatio::new(value).expect("the table's ratios lie in range");
+    [("straight", 1.0), ("light-swing", 1.5), ("shuffle", 2.0), ("hard-shuffle", 3.0)]
+        .map(|(name, value)| Feel { name, swing: ratio(value) })
+}
+
+/// Which notes a person means to use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Material {
+    /// The home note.
+    One,
+    /// Home, lowered third, fourth.
+    Three,
+    /// Home, second, third.
+    ThreeMajor,
+    /// The minor pentatonic scale.
+    Five,
+    /// The major pentatonic scale.
+    FiveMajor,
+    /// The minor blues scale.
+    MinorBlues,
+    /// The major blues scale.
+    MajorBlues,
+    /// The tones of the chord in the chosen bar.
+    Chord,
+    /// All twelve.
+    All,
+}
+
+const MATERIALS: [(Material, &str); 9] = [
+    (Material::One, "one"),
+    (Material::Three, "three"),
+    (Material::ThreeMajor, "three-major"),
+    (Material::Five, "five"),
+    (Material::FiveMajor, "five-major"),
+    (Material::MinorBlues, "minor-blues"),
+    (Material::MajorBlues, "major-blues"),
+    (Material::Chord, "chord"),
+    (Material::All, "all"),
+];
+
+impl Material {
+    /// Every choice, from one note to all.
+    pub fn all() -> impl Iterator<Item = Material> {
+        MATERIALS.iter().map(|(material, _)| *material)
+    }
+
+    /// The name in data.
+    pub fn name(self) -> &'static str {
+        MATERIALS.iter().find(|(material, _)| *material == self).map_or("", |(_, name)| name)
+    }
+
+    /// The choice with this name in data.
+    pub fn named(name: &str) -> Option<Material> {
+        MATERIALS.iter().find(|(_, other)| *other == name).map(|(material, _)| *material)
+    }
+
+    /// The notes in `key`, over `chord`.
+    pub fn notes(self, key: Key, chord: &Chord) -> Vec<NoteName> {
+        let home = key.tonic();
+        let above = |intervals: &[Interval]| intervals.iter().map(|interval| home.up(*interval)).collect();
+        match self {
+            Material::One => above(&[Interval::UNISON]),
+            Material::Three => above(&[Interval::UNISON, Interval::MINOR_THIRD, Interval::PERFECT_FOURTH]),
+            Material::ThreeMajor => above(&[Interval::UNISON, Interval::MAJOR_SECOND, Interval::MAJOR_THIRD]),
+            Material::Five => ScaleKind::MinorPentatonic.notes(home),
+            Material::FiveMajor => ScaleKind::MajorPentatonic.notes(home),
+            Material::MinorBlues => ScaleKind::MinorBlues.notes(home),
+            Material::MajorBlues => ScaleKind::MajorBlues.notes(home),
+            Material::Chord => chord.notes(),
+            Material::All => ScaleKind::Chromatic.notes(home),
+        }
+    }
+}

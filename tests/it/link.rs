@@ -1,0 +1,180 @@
+//! Share links: the same again in another browser, short, and harmless when damaged.
+
+use proptest::prelude::*;
+use riffloom::files::link::{self, Error, LinkTune};
+use riffloom::files::record;
+use riffloom::form::standard::FormKind;
+use riffloom::form::{FormChoice, chart};
+use riffloom::notebook::demo::porch_light;
+use riffloom::notebook::tune::Tune;
+use riffloom::rhythm::grid::Division;
+use riffloom::rhythm::metre::Metre;
+use riffloom::riff::{Note, Ornament, Riff, RiffId};
+use riffloom::theory::pitch::{Pitch, Step};
+use riffloom::units::Ticks;
+
+fn demo_link() -> String {
+    link::encode(&Tune::demo().shared(), &porch_light())
+}
+
+#[test]
+fn a_link_reads_back_the_same() {
+    let shared = link::decode(&demo_link()).unwrap();
+    assert_eq!((shared.tune, shared.riff), (Tune::demo().shared(), porch_light()));
+}
+
+#[test]
+fn sixteen_notes_and_a_short_name_fit_in_120_characters() {
+    let note = |index: i64| Note {
+        onset: Ticks(index * 5040),
+        length: Ticks(if index % 3 == 0 { 3360 } else { 5040 }),
+        pitch: Pitch::new(Step::from_index(index as i32), -1, 4),
+        accent: index % 2 == 0,
+        ornament: None,
+    };
+    let riff = Riff::from_parts(
+        RiffId(0),
+        "Long stairs".into(),
+        Ticks(-5040),
+        Ticks::QUARTER,
+        [Division::HALVES, Division::THIRDS].repeat(4),
+        (0..16).map(note).collect(),
+    )
+    .unwrap();
+    let text = link::encode(&Tune::demo().shared(), &riff);
+    assert!(text.len() <= 120, "{} characters", text.len());
+    assert_eq!(link::decode(&text).unwrap().riff, riff);
+}
+
+#[test]
+fn what_mail_does_to_a_link_is_undone() {
+    let text = demo_link();
+    let (front, back) = text.split_at(20);
+    for mailed in [
+        format!("#{text}"),
+        format!("%23{text}"),
+        format!("{text}."),
+        format!("{front}\r\n{back}"),
+        format!("  {text}>\n"),
+    ] {
+        assert_eq!(link::decode(&mailed).unwrap().riff, porch_light(), "{mailed:?}");
+    }
+}
+
+#[test]
+fn links_of_another_kind_say_what_is_wrong() {
+    let text = demo_link();
+    assert_eq!(link::decode("#"), Err(Error::Empty));
+    assert_eq!(link::decode(&text[..text.len() - 1]), Err(Error::Damaged));
+    assert_eq!(link::decode("hello/there"), Err(Error::Character { found: '/', place: 6 }));
+    assert!(matches!(link::decode(&"A".repeat(5000)), Err(Error::TooLong { most: 2000, .. })));
+}
+
+/// Any one changed character is noticed: a checksum of 24 bits catches every burst of up to 24 bits.
+#[test]
+fn one_changed_character_is_always_noticed() {
+    let text = demo_link();
+    for place in 0..text.len() {
+        for other in ["A", "z", "0", "-", "_"] {
+            let mut changed = text.clone();
+            changed.replace_range(place..=place, other);
+            assert!(changed == text || link::decode(&changed).is_err(), "{changed}");
+        }
+    }
+}
+
+fn any_riff() -> impl Strategy<Value = Riff> {
+    let notes = proptest::collection::vec(
+        (0..20_i64, 1..20_i64, 2..40_i32, -3..=3_i32, any::<bool>(), 0..3_u8),
+        0..20,
+    );
+    let divisions = proptest::collection::vec(1..=8_u8, 1..=16);
+    (
+        notes,
+        divisions,
+        "[a-zA-Z ♭é]{0,30}",
+        -8..8_i64,
+        prop_oneof![Just(1680_i64), Just(5040), Just(2016), Just(1)],
+    )
+        .prop_map(|(notes, divisions, name, start, unit)| {
+            let divisions: Vec<Division> =
+                divisions.into_iter().map(|parts| Division::new(parts).unwrap()).collect();
+            let length = Ticks::QUARTER * divisions.len() as i64;
+            let mut end = Ticks::ZERO;
+            let mut kept = Vec::new();
+            for (gap, long, staff, alter, accent, ornament) in notes {
+                let pitch = Pitch::new(Step::from_index(staff), alter, 1 + staff.div_euclid(7));
+                let ornament = match ornament {
+                    0 => None,
+                    1 => Some(Ornament::Scoop),
+                    _ => Some(Ornament::Crushed(pitch)),
+                };
+                let note = Note {
+                    onset: end + Ticks(gap * unit),
+                    length: Ticks(long * unit),
+                    pitch,
+                    accent,
+                    ornament,
+                };
+                if note.end() > length {
+                    break;
+                }
+                end = note.end();
+                kept.push(note);
+            }
+            Riff::from_parts(RiffId(0), name, Ticks(start * 5040), Ticks::QUARTER, divisions, kept).unwrap()
+        })
+}
+
+fn any_tune() -> impl Strategy<Value = LinkTune> {
+    (0..30_usize, 0..11_usize, 0..=50_u8, 20..=400_u32).prop_map(|(key, form, swing, tempo)| {
+        let key = riffloom::theory::key::Key::all().nth(key).unwrap();
+        let form = match FormKind::all().nth(form) {
+            Some(kind) => FormChoice::Standard(kind),
+            None => FormChoice::Chart(std::rc::Rc::new(
+                chart::parse("3/4 G7 | % | 4/4 Am7 D7b9 | C/E", key, Metre::FOUR_FOUR).unwrap(),
+            )),
+        };
+        LinkTune {
+            key,
+            form,
+            style: Default::default(),
+            swing: riffloom::rhythm::feel::SwingRatio::new(1.0 + f64::from(swing) / 20.0).unwrap(),
+            tempo: riffloom::units::QuartersPerMinute::new(f64::from(tempo)).unwrap(),
+        }
+    })
+}
+
+proptest! {
+    #[test]
+    fn any_riff_and_tune_come_back(riff in any_riff(), tune in any_tune()) {
+        let text = link::encode(&tune, &riff);
+        let shared = link::decode(&text).unwrap();
+        prop_assert_eq!(&shared.riff, &riff);
+        prop_assert_eq!(&shared.tune, &tune);
+        prop_assert!(text.ends_with(|c: char| c.is_ascii_alphanumeric()));
+    }
+
+    #[test]
+    fn any_text_is_read_or_refused(text in ".{0,200}", bytes in proptest::collection::vec(any::<u8>(), 0..200)) {
+        let _ = link::decode(&text);
+        let _ = link::decode(&bytes.iter().map(|byte| char::from(b'A' + byte % 26)).collect::<String>());
+    }
+
+    #[test]
+    fn records_come_back(riff in any_riff(), revision in any::<u32>(), text in ".{0,100}") {
+        let mut riff = riff;
+        riff.id = RiffId(u64::from(revision) << 20);
+        prop_assert_eq!(record::read_riff(&record::write_riff(&riff, revision)).unwrap(), (riff, revision));
+        let _ = record::read_riff(&text);
+        let _ = record::read_tune(&text);
+    }
+}
+
+#[test]
+fn the_tune_s_record_comes_back() {
+    let record = Tune::demo().record(RiffId(7));
+    let read = record::read_tune(&record::write_tune(&record)).unwrap();
+    assert_eq!(read, record);
+    assert_eq!(Tune::of_record(&read), Tune::demo());
+}
