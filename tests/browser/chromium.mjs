@@ -1,5 +1,5 @@
 // Starts Chromium and a server of the built page: for the browser tests, the bench and the pictures.
-import { existsSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
 import { serve } from "../../scripts/serve.mjs";
@@ -29,10 +29,14 @@ export function launch({ args = [], ...options } = {}) {
   return chromium.launch({ executablePath, args: [...FLAGS, ...args], ...options });
 }
 
-/** Serves a folder on a free port. `stop` breaks every connection, `start` comes back at the same address. */
+/**
+ * Serves a folder on a free port, and beside it the recorder's module (see tap.mjs), which a browser may keep for good.
+ * `stop` breaks every connection, `start` comes back at the same address.
+ */
 export async function openSite(folder = dist) {
   let { server, address } = await serve(0, folder);
   const port = Number(new URL(address).port);
+  offerTap(server);
   return {
     address,
     async stop() {
@@ -42,6 +46,19 @@ export async function openSite(folder = dist) {
     },
     async start() {
       ({ server } = await serve(port, folder));
+      offerTap(server);
     },
   };
+}
+
+/** A worklet's module is fetched where no page listener reaches, so the server itself has to know it. */
+function offerTap(/** @type {import("node:http").Server} */ server) {
+  const module = readFileSync(new URL("tap-worklet.js", import.meta.url));
+  const [site] = /** @type {import("node:http").RequestListener[]} */ (server.listeners("request"));
+  server.removeAllListeners("request");
+  server.on("request", (request, response) => {
+    if (request.url !== "/__tap__.js") return site(request, response);
+    response.writeHead(200, { "Content-Type": "text/javascript", "Cache-Control": "max-age=86400, immutable" });
+    response.end(module);
+  });
 }
