@@ -64,7 +64,7 @@ fn check(how: How, seed: u64, riff: &Riff, expected: &str) -> Change {
 fn later_and_earlier() {
     let before = riff(4, &[("G4", 50, 50), ("A4", 100, 100)]);
     let later = check(How::Displace, 0, &before, "G4 100 50, A4 150 100");
-    assert_eq!(later, Change::Displaced { by: ticks(50), wrapped: 0 });
+    assert_eq!(later, Change::Displaced { by: ticks(50), wrapped: 0, cut: 0 });
     check(How::Displace, 1, &before, "G4 0 50, A4 50 100");
     let by_a_beat = variation::vary(How::Displace, &before, &ground(&before, "G"), 2).unwrap().riff;
     assert_eq!((by_a_beat.start, text(&by_a_beat)), (ticks(100), text(&before)));
@@ -74,7 +74,7 @@ fn later_and_earlier() {
 fn what_runs_over_the_end_comes_in_at_the_start() {
     let full = riff(2, &[("G4", 0, 100), ("A4", 100, 50), ("B4", 150, 50)]);
     let all = variation::variations(How::Displace, &full, &ground(&full, "G")).unwrap();
-    let later = Change::Displaced { by: ticks(50), wrapped: 1 };
+    let later = Change::Displaced { by: ticks(50), wrapped: 1, cut: 0 };
     let later = all.into_iter().find(|variation| variation.change == later).unwrap();
     assert_eq!(text(&later.riff), "B4 0 50, G4 50 100, A4 150 50");
 }

@@ -129,6 +129,8 @@ pub enum Change {
         by: Ticks,
         /// How many notes ran over the riff's end (or start) and come in at its other side.
         wrapped: usize,
+        /// How many notes are cut short by the riff's end: none or one.
+        cut: usize,
     },
     /// Everything takes twice as long.
     Slower,

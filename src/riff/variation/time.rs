@@ -23,8 +23,8 @@ pub(super) fn displace(riff: &Riff, ground: &Ground) -> Vec<Draft> {
             }
         })
         .collect();
-    // What needs no wrapping comes first.
-    drafts.sort_by_key(|draft| matches!(draft.change, Change::Displaced { wrapped: 1.., .. }));
+    // What keeps every note whole and in order comes first.
+    drafts.sort_by_key(|draft| !matches!(draft.change, Change::Displaced { wrapped: 0, cut: 0, .. }));
     drafts
 }
 
@@ -42,23 +42,26 @@ fn within_a_beat(riff: &Riff) -> Vec<Ticks> {
 
 fn moved_start(riff: &Riff, by: Ticks, bar: Ticks) -> Option<Draft> {
     let start = riff.start + by;
-    (start > -bar && start < bar)
-        .then(|| Draft { riff: Riff { start, ..riff.clone() }, change: Change::Displaced { by, wrapped: 0 } })
+    (start > -bar && start < bar).then(|| Draft {
+        riff: Riff { start, ..riff.clone() },
+        change: Change::Displaced { by, wrapped: 0, cut: 0 },
+    })
 }
 
 fn shifted(riff: &Riff, by: Ticks) -> Option<Draft> {
     let length = riff.length();
-    let mut wrapped = 0;
+    let (mut wrapped, mut cut) = (0, 0);
     let mut notes: Vec<Note> = Vec::new();
     for note in riff.notes() {
         let onset = (note.onset + by).rem_floor(length);
         wrapped += usize::from(onset != note.onset + by);
+        cut += usize::from(note.length > length - onset);
         notes.push(Note { onset, length: note.length.min(length - onset), ..note.clone() });
     }
     let new = rebuilt(riff, riff.start, riff.divisions(), notes)?;
     // A beat that would need another division would change the feel as well.
     (new.divisions() == riff.divisions())
-        .then_some(Draft { riff: new, change: Change::Displaced { by, wrapped } })
+        .then_some(Draft { riff: new, change: Change::Displaced { by, wrapped, cut } })
 }
 
 /// Twice as slow and twice as long. A pickup is twice as long as well, so that what fell on the bar line still does.

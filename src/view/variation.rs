@@ -1,0 +1,310 @@
+//! What a variation changed, in words.
+
+use crate::riff::Riff;
+use crate::riff::variation::{Change, Continuation, Error, How, Landing, Mirror, Move, Rhythm, Variation};
+use crate::theory::instrument::Reading;
+use crate::theory::interval::Interval;
+use crate::theory::pitch::Pitch;
+use crate::units::Ticks;
+
+/// What a way to vary is called on the page.
+pub fn title(how: How) -> &'static str {
+    match how {
+        How::Displace => "earlier or later",
+        How::Augment => "twice as slow",
+        How::Diminish => "twice as fast",
+        How::Sequence => "same shape, new start",
+        How::Fragment => "a piece, again and again",
+        How::Extend => "go on after the end",
+        How::NewEnding => "another ending",
+        How::Thin => "fewer notes",
+        How::Fill => "more notes",
+        How::Ornament => "an ornament",
+        How::Invert => "upside down",
+        How::Retrograde => "backwards",
+        How::Octave => "another octave",
+        How::Answer => "an answer",
+        How::Fit => "fit to the chord",
+    }
+}
+
+/// Why there is no variation, kindly.
+pub fn refusal(error: Error) -> String {
+    match error {
+        Error::NoNotes => "Write a note first, then it can be varied.".to_owned(),
+        Error::NothingRubs => "No note rubs here, so none needs to move.".to_owned(),
+        Error::NothingFits { how } => {
+            format!("For this riff “{}” gives nothing new. Try another way.", title(how))
+        }
+    }
+}
+
+/// What `variation` changed in `original`, in a sentence or two; names as the player reads them.
+pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> String {
+    let name = |pitch: Pitch| reading.name(pitch.name).pretty();
+    let home = reading.key().tonic().pretty();
+    let names = |riff: &Riff, indices: &[usize]| {
+        let pitches = indices.iter().filter_map(|index| riff.notes().get(*index));
+        listed(&pitches.map(|note| name(note.pitch)).collect::<Vec<_>>())
+    };
+    let of = |index: usize| names(original, &[index]);
+    match &variation.change {
+        Change::Displaced { by, wrapped, cut } => {
+            let cut = if *cut > 0 { " The end cuts one note short." } else { "" };
+            displaced(*by, *wrapped, original.beat()) + cut
+        }
+        Change::Slower => "Twice as slow: every note takes double its time.".to_owned(),
+        Change::Faster { times: 1 } => "Twice as fast: every note takes half its time.".to_owned(),
+        Change::Faster { times } => format!("Twice as fast, and so played {}.", often(*times)),
+        Change::Sequenced { steps } => {
+            let count = counted(steps.unsigned_abs() as usize, "scale note");
+            format!("Same shape, new start: {count} {}.", upwards(*steps))
+        }
+        Change::MovedToChord { from, to, by } => format!(
+            "Same shape, new start: {} {}, as the chord goes from {} to {}.",
+            wide(*by),
+            upwards(by.semitones),
+            reading.chord(from).pretty(),
+            reading.chord(to).pretty()
+        ),
+        Change::Fragmented { from_beat, beats, times } => {
+            format!("Only {}, {}.", stretch(*from_beat, *beats), often(*times))
+        }
+        Change::Extended { beats, with } => {
+            let what = match with {
+                Continuation::Again => "its last part once more".to_owned(),
+                Continuation::Lower => "its last part once more, a scale note lower".to_owned(),
+                Continuation::WalkHome => format!("a walk to {home}, the home note"),
+            };
+            format!("Goes on for {}: {what}.", counted(*beats, "beat"))
+        }
+        Change::NewEnding { from, to, landing } => {
+            let why = match landing {
+                Landing::Home => "the home note".to_owned(),
+                Landing::NextBar { chord, degree } => {
+                    format!(
+                        "the {} of {}, the next bar’s chord",
+                        degree_word(*degree),
+                        reading.chord(chord).pretty()
+                    )
+                }
+            };
+            format!("Ends on {}, {why}, instead of {}.", name(*to), name(*from))
+        }
+        Change::Thinned { removed } => format!("Leaves out {}.", names(original, removed)),
+        Change::Filled { added } => format!("Adds {}.", names(&variation.riff, added)),
+        Change::Crushed { note, with } => format!("Crushes {} in right before {}.", name(*with), of(*note)),
+        Change::Neighboured { note, with } => {
+            format!("{} goes to its neighbour {} and comes back.", of(*note), name(*with))
+        }
+        Change::Scooped { note } => format!("Slides up into {} from a little below.", of(*note)),
+        Change::Inverted { around, mirror } => {
+            let exactly = if *mirror == Mirror::HalfSteps { ", half step by half step" } else { "" };
+            format!("Upside down around {}: what went up goes down{exactly}.", name(*around))
+        }
+        Change::Reversed { rhythm: Rhythm::Reversed } => "Backwards, rhythm and all.".to_owned(),
+        Change::Reversed { rhythm: Rhythm::Kept } => "The notes backwards, in the old rhythm.".to_owned(),
+        Change::Octave { octaves, from } => {
+            let place = if *octaves > 0 { "higher" } else { "lower" };
+            match from {
+                0 => format!("An octave {place}."),
+                _ => format!("From note {} on ({}) an octave {place}.", from + 1, of(*from)),
+            }
+        }
+        Change::Answered { kept: 0, .. } => {
+            format!("An answer in the same rhythm. It ends on {home}, the home note.")
+        }
+        Change::Answered { .. } => {
+            format!("Begins alike, then answers in the same rhythm. It ends on {home}, the home note.")
+        }
+        Change::Fitted { moved } => fitted(moved, name),
+    }
+}
+
+fn displaced(by: Ticks, wrapped: usize, beat: Ticks) -> String {
+    let (way, over) = if by > Ticks::ZERO {
+        ("later", " What runs over the end comes in at the start.")
+    } else {
+        ("earlier", " What falls before the start comes in at the end.")
+    };
+    let over = if wrapped > 0 { over } else { "" };
+    format!("Begins {} {way}.{over}", beats(if by > Ticks::ZERO { by } else { -by }, beat))
+}
+
+fn fitted(moved: &[Move], name: impl Fn(Pitch) -> String) -> String {
+    let moves: Vec<String> =
+        moved.iter().map(|step| format!("{} to {}", name(step.from), name(step.to))).collect();
+    let what = if moves.len() == 1 { "a note" } else { "notes" };
+    format!("Moves {}, {what} of the chord.", listed(&moves))
+}
+
+/// A length in beats: `half a beat`, `2 beats`, `1 beat and a third`.
+fn beats(length: Ticks, beat: Ticks) -> String {
+    let (whole, rest) = (length.div_floor(beat), length.rem_floor(beat));
+    let divisor = greatest_common(rest.0, beat.0);
+    let part = match (rest.0 / divisor, beat.0 / divisor) {
+        (0, _) => None,
+        (1, 2) => Some(("half", "a half")),
+        (1, 3) => Some(("a third of", "a third")),
+        (2, 3) => Some(("two thirds of", "two thirds")),
+        (1, 4) => Some(("a quarter of", "a quarter")),
+        (3, 4) => Some(("three quarters of", "three quarters")),
+        _ => Some(("a part of", "a part")),
+    };
+    match (whole, part) {
+        (_, None) => counted(whole as usize, "beat"),
+        (0, Some((of, _))) => format!("{of} a beat"),
+        (_, Some((_, more))) => format!("{} and {more}", counted(whole as usize, "beat")),
+    }
+}
+
+fn greatest_common(one: i64, other: i64) -> i64 {
+    if other == 0 { one.max(1) } else { greatest_common(other, one % other) }
+}
+
+fn counted(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
+
+fn often(times: usize) -> String {
+    match times {
+        1 => "once".to_owned(),
+        2 => "twice".to_owned(),
+        _ => format!("{times} times"),
+    }
+}
+
+fn upwards(by: i32) -> &'static str {
+    if by < 0 { "down" } else { "up" }
+}
+
+/// Beats counted from 1: `beat 3`, `beats 1 and 2`, `beats 1 to 4`.
+fn stretch(from_beat: usize, beats: usize) -> String {
+    let (first, last) = (from_beat + 1, from_beat + beats);
+    match beats {
+        1 => format!("beat {first}"),
+        2 => format!("beats {first} and {last}"),
+        _ => format!("beats {first} to {last}"),
+    }
+}
+
+/// `a fourth`, whichever way it goes.
+fn wide(interval: Interval) -> String {
+    match ordinal(interval.steps.unsigned_abs()) {
+        Some("unison") => "no distance".to_owned(),
+        Some("octave") => "an octave".to_owned(),
+        Some(word) => format!("a {word}"),
+        None => counted(interval.semitones.unsigned_abs() as usize, "half step"),
+    }
+}
+
+/// What a chord tone is called: `root`, `third`, `seventh`.
+fn degree_word(degree: Interval) -> &'static str {
+    match ordinal(degree.within_octave().steps.unsigned_abs()) {
+        Some("unison") | None => "root",
+        Some(word) => word,
+    }
+}
+
+fn ordinal(steps: u32) -> Option<&'static str> {
+    let words = ["unison", "second", "third", "fourth", "fifth", "sixth", "seventh", "octave"];
+    words.get(steps as usize).copied()
+}
+
+/// `A`, `A and B`, `A, B and C`.
+fn listed(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::form::standard::{self, ChordStyle, FormKind};
+    use crate::rhythm::metre::Metre;
+    use crate::riff::variation::{Ground, variations, vary};
+    use crate::riff::{Note, RiffId, edit};
+    use crate::theory::instrument::Instrument;
+    use crate::theory::key::Key;
+
+    /// D E B♭ B G, *Porch light*, over twelve bars in G.
+    fn porch_light() -> (Riff, Ground) {
+        let notes = [("D4", 0, 2), ("E4", 2, 1), ("Bb4", 3, 1), ("B4", 4, 1), ("G4", 6, 2)];
+        let empty = Riff::empty(RiffId(1), Ticks::QUARTER, 4);
+        let half = Ticks::QUARTER / 2;
+        let riff = notes.iter().fold(empty, |riff, (pitch, at, length)| {
+            let (onset, length, pitch) = (half * *at, half * *length, pitch.parse().unwrap());
+            edit::insert(&riff, Note { onset, length, pitch, accent: false, ornament: None }).unwrap().riff
+        });
+        let key: Key = "G".parse().unwrap();
+        let changes = standard::changes(FormKind::Twelve, key, ChordStyle::Sevenths, Metre::FOUR_FOUR);
+        let ground = Ground::of(&riff, changes);
+        (riff, ground)
+    }
+
+    #[track_caller]
+    fn check(how: How, seed: u64, expected: &str) {
+        let (riff, mut ground) = porch_light();
+        ground.rubbing = vec![1];
+        let variation = vary(how, &riff, &ground, seed).unwrap();
+        assert_eq!(sentence(&variation, &riff, Reading::concert(ground.key())), expected);
+    }
+
+    #[test]
+    fn every_way_says_what_it_changed() {
+        check(How::Displace, 0, "Begins 1 beat later.");
+        check(How::Augment, 0, "Twice as slow: every note takes double its time.");
+        check(How::Diminish, 1, "Twice as fast, and so played twice.");
+        check(How::Sequence, 0, "Same shape, new start: 1 scale note up.");
+        check(How::Sequence, 2, "Same shape, new start: a fourth up, as the chord goes from G7 to C7.");
+        check(How::Fragment, 0, "Only beats 1 and 2, twice.");
+        check(How::Extend, 2, "Goes on for 2 beats: a walk to G, the home note.");
+        check(How::NewEnding, 0, "Ends on F, the seventh of G7, the next bar’s chord, instead of G.");
+        check(How::Thin, 1, "Leaves out E and B♭.");
+        check(How::Fill, 0, "Adds A.");
+        check(How::Ornament, 0, "Crushes B in right before D.");
+        check(How::Invert, 0, "Upside down around D: what went up goes down.");
+        check(How::Retrograde, 0, "Backwards, rhythm and all.");
+        check(How::Octave, 3, "From note 4 on (B) an octave lower.");
+        check(How::Answer, 0, "Begins alike, then answers in the same rhythm. It ends on G, the home note.");
+        check(How::Fit, 0, "Moves E to F, a note of the chord.");
+    }
+
+    #[test]
+    fn names_are_as_the_player_reads_them() {
+        let (riff, ground) = porch_light();
+        let ending = vary(How::NewEnding, &riff, &ground, 0).unwrap();
+        let trumpet = Instrument::named("trumpet").unwrap().reading(ground.key());
+        let words = sentence(&ending, &riff, trumpet);
+        assert_eq!(words, "Ends on G, the seventh of A7, the next bar’s chord, instead of A.");
+    }
+
+    #[test]
+    fn lengths_read_well() {
+        let quarters = |value: f64| beats(Ticks::from_quarters(value).unwrap(), Ticks::QUARTER);
+        for (length, words) in [
+            (0.5, "half a beat"),
+            (2.0 / 3.0, "two thirds of a beat"),
+            (0.75, "three quarters of a beat"),
+            (1.0, "1 beat"),
+            (2.5, "2 beats and a half"),
+        ] {
+            assert_eq!(quarters(length), words);
+        }
+    }
+
+    #[test]
+    fn every_variation_has_its_sentence_and_every_way_its_title() {
+        let (riff, ground) = porch_light();
+        for how in How::all() {
+            assert!(!title(how).is_empty());
+            for variation in variations(how, &riff, &ground).unwrap_or_default() {
+                let words = sentence(&variation, &riff, Reading::concert(ground.key()));
+                assert!(words.ends_with('.') && !words.contains("  "), "{words}");
+            }
+        }
+    }
+}
