@@ -71,9 +71,12 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
             format!("Only {}, {}.", stretch(*from_beat, *beats), often(*times))
         }
         Change::Extended { beats, with } => {
+            let part = if *beats == original.beats() { "all of it" } else { "its last part" };
+            let was_home = original.notes().last().is_some_and(|last| name(last.pitch) == home);
             let what = match with {
-                Continuation::Again => "its last part once more".to_owned(),
-                Continuation::Lower => "its last part once more, a scale note lower".to_owned(),
+                Continuation::Again => format!("{part} once more"),
+                Continuation::Lower => format!("{part} once more, a scale note lower"),
+                Continuation::WalkHome if was_home => format!("{home}, the home note, once more"),
                 Continuation::WalkHome => format!("a walk to {home}, the home note"),
             };
             format!("Goes on for {}: {what}.", counted(*beats, "beat"))
@@ -98,9 +101,14 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
             format!("{} goes to its neighbour {} and comes back.", of(*note), name(*with))
         }
         Change::Scooped { note } => format!("Slides up into {} from a little below.", of(*note)),
-        Change::Inverted { around, mirror } => {
+        Change::Inverted { around, mirror, octaves } => {
             let exactly = if *mirror == Mirror::HalfSteps { ", half step by half step" } else { "" };
-            format!("Upside down around {}: what went up goes down{exactly}.", name(*around))
+            let place = match octaves {
+                0 => "",
+                1.. => ", then an octave higher",
+                _ => ", then an octave lower",
+            };
+            format!("Upside down around {}: what went up goes down{exactly}{place}.", name(*around))
         }
         Change::Reversed { rhythm: Rhythm::Reversed } => "Backwards, rhythm and all.".to_owned(),
         Change::Reversed { rhythm: Rhythm::Kept } => "The notes backwards, in the old rhythm.".to_owned(),
@@ -255,17 +263,17 @@ mod tests {
 
     #[test]
     fn every_way_says_what_it_changed() {
-        check(How::Displace, 0, "Begins 1 beat later.");
+        check(How::Displace, 0, "Begins half a beat later. The end cuts one note short.");
         check(How::Augment, 0, "Twice as slow: every note takes double its time.");
         check(How::Diminish, 1, "Twice as fast, and so played twice.");
         check(How::Sequence, 0, "Same shape, new start: 1 scale note up.");
         check(How::Sequence, 2, "Same shape, new start: a fourth up, as the chord goes from G7 to C7.");
         check(How::Fragment, 0, "Only beats 1 and 2, twice.");
-        check(How::Extend, 2, "Goes on for 2 beats: a walk to G, the home note.");
+        check(How::Extend, 2, "Goes on for 2 beats: G, the home note, once more.");
         check(How::NewEnding, 0, "Ends on F, the seventh of G7, the next bar’s chord, instead of G.");
         check(How::Thin, 1, "Leaves out E and B♭.");
         check(How::Fill, 0, "Adds A.");
-        check(How::Ornament, 0, "Crushes B in right before D.");
+        check(How::Ornament, 0, "Crushes A in right before B♭.");
         check(How::Invert, 0, "Upside down around D: what went up goes down.");
         check(How::Retrograde, 0, "Backwards, rhythm and all.");
         check(How::Octave, 3, "From note 4 on (B) an octave lower.");

@@ -139,7 +139,7 @@ fn a_riff_walks_home() {
 fn upside_down_and_backwards() {
     let before = riff(4, &[("G4", 0, 100), ("Bb4", 150, 50), ("D5", 200, 100)]);
     let exact = variation::variations(How::Invert, &before, &ground(&before, "G")).unwrap();
-    let around_g = Change::Inverted { around: "G4".parse().unwrap(), mirror: Mirror::HalfSteps };
+    let around_g = Change::Inverted { around: "G4".parse().unwrap(), mirror: Mirror::HalfSteps, octaves: 0 };
     let exact = exact.iter().find(|variation| variation.change == around_g).unwrap();
     assert_eq!(text(&exact.riff), "G4 0 100, E4 150 50, C4 200 100");
     // In G B♭ C D F: one step up becomes one step down (F), three up three down (C).
@@ -168,7 +168,8 @@ fn thinner_fuller_ornamented() {
     // Into G, from B above: A, the scale's note above G.
     check(How::Fill, 0, &porch_light(), "D4 0 100, E4 100 50, Bb4 150 50, B4 200 50, A4 250 50, G4 300 100");
     let crushed = variation::vary(How::Ornament, &porch_light(), &ground(&porch_light(), "G"), 0).unwrap();
-    assert_eq!(crushed.riff.notes()[0].ornament, Some(Ornament::Crushed("B3".parse().unwrap())));
+    // The blue third comes first: A, a half step below it, is in the scale. Into B the B♭ before it leads already.
+    assert_eq!(crushed.riff.notes()[2].ornament, Some(Ornament::Crushed("A4".parse().unwrap())));
     let long = riff(2, &[("B4", 0, 200)]);
     let all = variation::variations(How::Ornament, &long, &ground(&long, "G")).unwrap();
     let turn = all.iter().find(|v| matches!(v.change, Change::Neighboured { .. })).unwrap();
@@ -370,7 +371,7 @@ proptest! {
         let ground = Ground::of(&riff, in_four(form, key));
         for (how, change) in [
             (How::Retrograde, Change::Reversed { rhythm: Rhythm::Reversed }),
-            (How::Invert, Change::Inverted { around: riff.notes()[0].pitch, mirror: Mirror::HalfSteps }),
+            (How::Invert, Change::Inverted { around: riff.notes()[0].pitch, mirror: Mirror::HalfSteps, octaves: 0 }),
         ] {
             let all = |from: &Riff| variation::variations(how, from, &ground).unwrap_or_default();
             let Some(once) = all(&riff).into_iter().find(|variation| variation.change == change) else { continue };

@@ -93,8 +93,8 @@ fn continued(riff: &Riff, ground: &Ground, beats: usize, with: Continuation) -> 
     Some(Draft { riff: new, change: Change::Extended { beats, with } })
 }
 
-/// One note a beat along the scale from the riff's last note to the nearest other home note, at most `beats` notes,
-/// the last one on the home note.
+/// One note a beat along the scale from the riff's last note to the nearest home note, at most `beats` notes, the
+/// last one on the home note. Where the way is so short that more than half of the beats would be empty, none.
 fn walk_home(riff: &Riff, ground: &Ground, beats: usize) -> Option<Vec<Note>> {
     let last = riff.notes().last()?;
     let ladder = ground.ladder();
@@ -109,6 +109,9 @@ fn walk_home(riff: &Riff, ground: &Ground, beats: usize) -> Option<Vec<Note>> {
     }
     // Only the end of a path that is too long is walked; at home already, home is said once more.
     let path = if path.is_empty() { vec![home] } else { path.split_off(path.len().saturating_sub(beats)) };
+    if path.len() * 2 < beats {
+        return None;
+    }
     let note = |(beat, pitch): (usize, &Pitch)| Note {
         onset: riff.beat() * beat as i64,
         length: riff.beat(),

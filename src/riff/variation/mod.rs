@@ -213,6 +213,8 @@ pub enum Change {
         around: Pitch,
         /// What the distances were counted in.
         mirror: Mirror,
+        /// Octaves by which all of it then moved: 0, or 1 up or −1 down.
+        octaves: i32,
     },
     /// Backwards.
     Reversed {

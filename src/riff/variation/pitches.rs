@@ -1,9 +1,10 @@
 //! Same shape with a new start, upside down, other octaves.
 
 use crate::riff::Riff;
-use crate::riff::variation::ground::{Ground, Rung, repitched, spelled};
+use crate::riff::variation::ground::{Ground, Ladder, Rung, repitched, spelled};
 use crate::riff::variation::{Change, Draft, Mirror};
 use crate::theory::interval::Interval;
+use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 
 /// One scale step up, one down, with the chord to the next chord, then further along the scale.
@@ -35,36 +36,41 @@ fn to_next_chord(riff: &Riff, ground: &Ground) -> Vec<Draft> {
     ways.into_iter().filter_map(moved).collect()
 }
 
-/// Mirrored at its first note, then at its last: in scale steps, then exactly in half steps.
+/// Mirrored at its first note, then at its last: in scale steps, then exactly in half steps. Then the same an octave
+/// higher and lower, for riffs that would leave the range.
 pub(super) fn invert(riff: &Riff, ground: &Ground) -> Vec<Draft> {
     let ends = [riff.notes().first(), riff.notes().last()];
-    let lines: Vec<_> = ends.into_iter().flatten().map(|note| note.pitch).collect();
+    let lines: Vec<Pitch> = ends.into_iter().flatten().map(|note| note.pitch).collect();
     let ladder = ground.ladder();
-    let in_scale = lines.iter().filter_map(|&around| {
-        let line = ladder.rung(around)?;
-        // A note that is not in the scale lies as far below its rung in the mirror as it lay above it.
-        let new = repitched(riff, |_, pitch| {
-            let rung = ladder.rung(pitch)?;
-            let base = Rung { index: 2 * line.index - rung.index, above: 0 };
-            let mirrored = ladder.pitch(base)?;
-            if pitch.semitones() == around.semitones() {
-                Some(pitch)
-            } else if rung.above == 0 {
-                Some(mirrored)
-            } else {
-                spelled(ground.key(), mirrored.semitones() - rung.above)
-            }
-        })?;
-        Some(Draft { riff: new, change: Change::Inverted { around, mirror: Mirror::ScaleSteps } })
+    let every = [0, 1, -1].into_iter().flat_map(|octaves| {
+        let of = move |mirror| move |around| (around, mirror, octaves);
+        let in_scale = lines.clone().into_iter().map(of(Mirror::ScaleSteps));
+        in_scale.chain(lines.clone().into_iter().map(of(Mirror::HalfSteps)))
     });
-    let exact = lines.iter().filter_map(|&around| {
-        let new = repitched(riff, |_, pitch| {
-            let sound = 2 * around.semitones() - pitch.semitones();
-            if sound == pitch.semitones() { Some(pitch) } else { spelled(ground.key(), sound) }
-        })?;
-        Some(Draft { riff: new, change: Change::Inverted { around, mirror: Mirror::HalfSteps } })
-    });
-    in_scale.chain(exact).collect()
+    every
+        .filter_map(|(around, mirror, octaves)| {
+            let by = Interval::new(7 * octaves, 12 * octaves);
+            let new = repitched(riff, |_, pitch| {
+                let mirrored = match mirror {
+                    _ if pitch.semitones() == around.semitones() => pitch,
+                    Mirror::ScaleSteps => mirrored_in_scale(&ladder, ground, around, pitch)?,
+                    Mirror::HalfSteps => spelled(ground.key(), 2 * around.semitones() - pitch.semitones())?,
+                };
+                Some(mirrored.up(by))
+            })?;
+            Some(Draft { riff: new, change: Change::Inverted { around, mirror, octaves } })
+        })
+        .collect()
+}
+
+/// A note that is not in the scale lies as far below its rung in the mirror as it lay above it.
+fn mirrored_in_scale(ladder: &Ladder, ground: &Ground, around: Pitch, pitch: Pitch) -> Option<Pitch> {
+    let (line, rung) = (ladder.rung(around)?, ladder.rung(pitch)?);
+    let base = ladder.pitch(Rung { index: 2 * line.index - rung.index, above: 0 })?;
+    match rung.above {
+        0 => Some(base),
+        above => spelled(ground.key(), base.semitones() - above),
+    }
 }
 
 /// All of it an octave up, down; then only what lies in its second half.

@@ -3,6 +3,7 @@
 use crate::riff::variation::ground::{Ground, with_notes};
 use crate::riff::variation::{Change, Draft};
 use crate::riff::{Note, Ornament, Riff, edit};
+use crate::theory::interval::Interval;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 
@@ -36,15 +37,13 @@ fn without(riff: &Riff, mut removed: Vec<usize>) -> Option<Draft> {
     Some(Draft { riff: new, change: Change::Thinned { removed } })
 }
 
-/// One note more: in each rest right before the note that follows, and in each long note right at its middle step;
-/// then all of these at once.
+/// One note more: in each rest, right before the note that follows; in each long note, at the step nearest to its
+/// middle, leading on or said again; then all that lead on at once.
 pub(super) fn fill(riff: &Riff, ground: &Ground) -> Vec<Draft> {
-    let mut spots = rests(riff, ground);
-    spots.extend(long_notes(riff));
-    let each = spots.iter().map(|spot| vec![spot.clone()]);
-    let all = [spots.clone()];
-    let drafts = each.chain(all).filter_map(|notes| filled(riff, &notes));
-    drafts.collect()
+    let leading: Vec<Note> = rests(riff, ground).into_iter().chain(leads(riff, ground)).collect();
+    let each = leading.iter().cloned().chain(repeats(riff)).map(|spot| vec![spot]);
+    let all = [leading.clone()];
+    each.chain(all).filter_map(|notes| filled(riff, &notes)).collect()
 }
 
 fn filled(riff: &Riff, notes: &[Note]) -> Option<Draft> {
@@ -61,7 +60,6 @@ fn filled(riff: &Riff, notes: &[Note]) -> Option<Draft> {
 /// For every rest a note on its last grid step, that leads by step into the note that follows (into the first one
 /// from the end of the riff).
 fn rests(riff: &Riff, ground: &Ground) -> Vec<Note> {
-    let ladder = ground.ladder();
     let notes = riff.notes();
     let ends = [Ticks::ZERO].into_iter().chain(notes.iter().map(Note::end));
     let starts = notes.iter().map(|note| note.onset).chain([riff.length()]);
@@ -70,45 +68,75 @@ fn rests(riff: &Riff, ground: &Ground) -> Vec<Note> {
         let Some(onset) = riff.step_before(to).filter(|onset| *onset >= from) else { continue };
         let next = notes[index % notes.len()].pitch;
         let before = notes[(index + notes.len() - 1) % notes.len()].pitch;
-        let lead =
-            if before.semitones() > next.semitones() { ladder.above(next) } else { ladder.below(next) };
-        spots.extend(lead.map(|pitch| plain(onset, to - onset, pitch)));
+        spots.extend(lead(ground, before, next).map(|pitch| plain(onset, to - onset, pitch)));
     }
     spots
 }
 
-/// For every note of two grid steps or more the same note again, on the step nearest to its middle.
-fn long_notes(riff: &Riff) -> impl Iterator<Item = Note> + '_ {
+/// For every long note but the last, a second half that leads by step into the note that follows; none where the
+/// two are neighbours already.
+fn leads(riff: &Riff, ground: &Ground) -> Vec<Note> {
+    let pairs = riff.notes().windows(2);
+    let leading = pairs.filter_map(|pair| {
+        let pitch = lead(ground, pair[0].pitch, pair[1].pitch)?;
+        let is_new = pitch.semitones() != pair[0].pitch.semitones();
+        let middle = middle_of(riff, &pair[0]).filter(|_| is_new)?;
+        Some(plain(middle, pair[0].end() - middle, pitch))
+    });
+    leading.collect()
+}
+
+/// For every long note the same note again.
+fn repeats(riff: &Riff) -> impl Iterator<Item = Note> + '_ {
     riff.notes().iter().filter_map(|note| {
-        let middle = riff.nearest_step(note.onset + note.length / 2);
-        let inside = middle > note.onset && middle < note.end();
-        inside.then(|| plain(middle, note.end() - middle, note.pitch))
+        let middle = middle_of(riff, note)?;
+        Some(plain(middle, note.end() - middle, note.pitch))
     })
 }
 
-/// The longest notes first: a crushed note from the half step or scale step below, a turn to the neighbour above and
-/// below where there is room, a scoop.
-pub(super) fn ornament(riff: &Riff, ground: &Ground) -> Vec<Draft> {
-    let mut longest: Vec<usize> = (0..riff.notes().len()).collect();
-    longest.sort_by_key(|index| (!riff.notes()[*index].accent, -riff.notes()[*index].length.0));
+/// The scale's note next to `next`, on the side of `before`.
+fn lead(ground: &Ground, before: Pitch, next: Pitch) -> Option<Pitch> {
     let ladder = ground.ladder();
-    longest
-        .into_iter()
-        .flat_map(|index| {
-            let pitch = riff.notes()[index].pitch;
-            let (below, above) = (ladder.below(pitch), ladder.above(pitch));
-            [
-                below.and_then(|with| crushed(riff, index, with)),
-                above.and_then(|with| neighboured(riff, index, with)),
-                below.and_then(|with| neighboured(riff, index, with)),
-                scooped(riff, index),
-            ]
-        })
-        .flatten()
-        .collect()
+    if before.semitones() > next.semitones() { ladder.above(next) } else { ladder.below(next) }
 }
 
+/// The grid step nearest to a note's middle; `None` where the note is no longer than a step.
+fn middle_of(riff: &Riff, note: &Note) -> Option<Ticks> {
+    let middle = riff.nearest_step(note.onset + note.length / 2);
+    (middle > note.onset && middle < note.end()).then_some(middle)
+}
+
+/// First a note that has a scale note a half step below (the natural third, with the blue one), then accented and
+/// long ones: a crushed note from below, a turn to the neighbour above and below where there is room, a scoop.
+pub(super) fn ornament(riff: &Riff, ground: &Ground) -> Vec<Draft> {
+    let ladder = ground.ladder();
+    let half_step_below =
+        |pitch: Pitch| ladder.below(pitch).is_some_and(|below| pitch.semitones() - below.semitones() == 1);
+    let mut order: Vec<usize> = (0..riff.notes().len()).collect();
+    order.sort_by_key(|index| {
+        let note = &riff.notes()[*index];
+        (!half_step_below(note.pitch), !note.accent, -note.length.0)
+    });
+    let of_one = |index: usize| {
+        let pitch = riff.notes()[index].pitch;
+        let (below, above) = (ladder.below(pitch), ladder.above(pitch));
+        let close = below.filter(|below| pitch.semitones() - below.semitones() <= 2);
+        [
+            crushed(riff, index, close.unwrap_or(pitch.up(-Interval::MINOR_SECOND))),
+            above.and_then(|with| neighboured(riff, index, with)),
+            below.and_then(|with| neighboured(riff, index, with)),
+            scooped(riff, index),
+        ]
+    };
+    order.into_iter().flat_map(of_one).flatten().collect()
+}
+
+/// None where the note before sounds the same: it leads in already.
 fn crushed(riff: &Riff, note: usize, with: Pitch) -> Option<Draft> {
+    let before = note.checked_sub(1).map(|index| riff.notes()[index].pitch.semitones());
+    if before == Some(with.semitones()) {
+        return None;
+    }
     let new = edit::ornament(riff, note, Some(Ornament::Crushed(with))).ok()?;
     Some(Draft { riff: new, change: Change::Crushed { note, with } })
 }

@@ -23,8 +23,8 @@ pub(super) fn displace(riff: &Riff, ground: &Ground) -> Vec<Draft> {
             }
         })
         .collect();
-    // What keeps every note whole and in order comes first.
-    drafts.sort_by_key(|draft| !matches!(draft.change, Change::Displaced { wrapped: 0, cut: 0, .. }));
+    // What keeps the notes in order comes first.
+    drafts.sort_by_key(|draft| matches!(draft.change, Change::Displaced { wrapped: 1.., .. }));
     drafts
 }
 
