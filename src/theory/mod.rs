@@ -1,6 +1,7 @@
 //! Pitches, intervals, keys, scales and chords, spelled as a musician writes them.
 
 pub mod chord;
+pub mod fit;
 pub mod instrument;
 pub mod interval;
 pub mod key;
