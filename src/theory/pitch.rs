@@ -44,7 +44,7 @@ impl Step {
         [0, 2, 4, 5, 7, 9, 11][self as usize]
     }
 
-    fn letter(self) -> char {
+    pub(crate) fn letter(self) -> char {
         ['C', 'D', 'E', 'F', 'G', 'A', 'B'][self as usize]
     }
 

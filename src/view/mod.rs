@@ -2,3 +2,37 @@
 
 pub mod model;
 pub mod variation;
+pub mod screen;
+
+mod form;
+mod keys;
+mod message;
+mod neck;
+mod notebook;
+mod spoken;
+mod strip;
+mod tune;
+mod words;
+
+use crate::insight::roles::{NoteInsight, Role};
+use crate::view::model::RoleName;
+
+/// "1 note", "3 notes".
+fn count(number: usize, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { many })
+}
+
+/// The role as the page draws it.
+fn role_name(insight: &NoteInsight) -> RoleName {
+    match insight.role {
+        Role::InChord => RoleName::InChord,
+        Role::Blue => RoleName::Blue,
+        Role::NextChord => RoleName::NextChord,
+        Role::Other => RoleName::Other,
+    }
+}
+
+/// Whether a pointing shape is drawn pale: the chord that has the note does not come within a bar.
+fn is_pale(insight: &NoteInsight) -> bool {
+    insight.role == Role::NextChord && insight.ahead.as_ref().is_none_or(|ahead| !ahead.near)
+}

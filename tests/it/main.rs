@@ -8,6 +8,7 @@ mod layers;
 mod link;
 mod measures;
 mod perform;
+mod screen;
 mod sound;
 mod theory;
 mod theory_laws;

@@ -1,0 +1,118 @@
+//! The form in lines of four bars, with the riff's notes in every bar.
+
+use crate::chorus;
+use crate::form::{Bar, numeral};
+use crate::insight::roles::{self, NoteInsight};
+use crate::riff::Riff;
+use crate::units::Ticks;
+use crate::view::model::{BarView, ChordView, FormView, LineView, MarkView, PlaceView};
+use crate::view::screen::Context;
+use crate::view::{is_pale, role_name, spoken};
+
+/// Bars in a line.
+const LINE: usize = 4;
+
+pub(super) fn view(context: &Context) -> FormView {
+    let marks = marks(context);
+    let bars: Vec<BarView> = context
+        .changes
+        .bars()
+        .iter()
+        .enumerate()
+        .map(|(index, bar)| bar_view(context, index, bar, &marks))
+        .collect();
+    FormView {
+        lines: bars.chunks(LINE).map(|bars| LineView { bars: bars.to_vec() }).collect(),
+        places: context.changes.places().map(|place| place_view(context, &place)).collect(),
+    }
+}
+
+fn place_view(context: &Context, place: &crate::form::Place) -> PlaceView {
+    let bar = &context.changes.bars()[place.bar];
+    let into = place.at - context.changes.bar_start(place.bar);
+    PlaceView { bar: place.bar, at: fraction(into, bar), symbol: context.reading.chord(place.chord).pretty() }
+}
+
+fn bar_view(context: &Context, index: usize, bar: &Bar, marks: &[(usize, MarkView)]) -> BarView {
+    let session = context.desk.session();
+    let chords: Vec<ChordView> = bar
+        .chords
+        .iter()
+        .map(|place| {
+            let read = context.reading.chord(&place.chord);
+            ChordView {
+                at: fraction(place.at, bar),
+                symbol: read.pretty(),
+                numeral: numeral::pretty(&place.chord, context.changes.key()),
+                number: format!("chord {}", numeral::number(&place.chord, context.changes.key())),
+                spoken: spoken::chord(&read),
+            }
+        })
+        .collect();
+    let spoken: Vec<String> =
+        chords.iter().map(|chord| format!("{}, {}", chord.spoken, chord.number)).collect();
+    let before = index
+        .checked_sub(1)
+        .map_or(crate::rhythm::metre::Metre::FOUR_FOUR, |before| context.changes.bars()[before].metre);
+    BarView {
+        number: index + 1,
+        beats: usize::from(bar.metre.beats()),
+        metre: if bar.metre == before { String::new() } else { bar.metre.to_string() },
+        marks: marks.iter().filter(|(of, _)| *of == index).map(|(_, mark)| mark.clone()).collect(),
+        chosen: session.bar == index,
+        looped: session.looped.is_some_and(|(from, to)| (from..to).contains(&index)),
+        label: format!("bar {}, {}", index + 1, spoken.join(", then ")),
+        chords,
+    }
+}
+
+/// The riff's notes over the form, each with the bar in which it is drawn.
+fn marks(context: &Context) -> Vec<(usize, MarkView)> {
+    let riff = context.desk.riff();
+    let (lowest, highest) = range(riff);
+    chorus::repeats(context.changes, riff)
+        .into_iter()
+        .flat_map(|begun| {
+            roles::over(context.changes, riff, begun).into_iter().map(move |insight| (begun, insight))
+        })
+        .map(|(begun, insight)| {
+            let bar = &context.changes.bars()[insight.bar];
+            (insight.bar, mark(riff, &insight, bar, begun, lowest, highest))
+        })
+        .collect()
+}
+
+pub(super) fn mark(
+    riff: &Riff,
+    insight: &NoteInsight,
+    bar: &Bar,
+    begun: usize,
+    lowest: i32,
+    highest: i32,
+) -> MarkView {
+    let note = &riff.notes()[insight.note];
+    let span = f64::from((highest - lowest).max(1));
+    MarkView {
+        at: fraction(insight.into_bar, bar),
+        length: fraction(note.length, bar),
+        height: f64::from(note.pitch.semitones() - lowest) / span,
+        role: role_name(insight),
+        blue: insight.blue.is_some(),
+        pale: is_pale(insight),
+        rubs: insight.rubs.is_some(),
+        note: insight.note,
+        begun,
+    }
+}
+
+/// The lowest and highest sound of the riff, at least an octave apart, so that small riffs are not drawn as large leaps.
+pub(super) fn range(riff: &Riff) -> (i32, i32) {
+    let sounds = riff.notes().iter().map(|note| note.pitch.semitones());
+    let (low, high) = (sounds.clone().min().unwrap_or(60), sounds.max().unwrap_or(72));
+    let missing = (12 - (high - low)).max(0);
+    (low - missing / 2, high + (missing + 1) / 2)
+}
+
+fn fraction(at: Ticks, bar: &Bar) -> f64 {
+    at.0 as f64 / bar.metre.bar().0 as f64
+}

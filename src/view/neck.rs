@@ -1,0 +1,31 @@
+//! The neck of guitar and ukulele: strings and frets, marked like the keys.
+
+use crate::theory::instrument::Family;
+use crate::units::MidiNote;
+use crate::view::keys;
+use crate::view::model::{NeckView, StringView};
+use crate::view::screen::Context;
+use crate::view::spoken;
+
+/// Frets that are shown: the open string and the first octave's lower half, where first riffs lie.
+const FRETS: usize = 8;
+
+/// The neck of the player's instrument, or `None` where it has none.
+pub(super) fn view(context: &Context) -> Option<NeckView> {
+    let instrument = context.desk.tune().instrument;
+    if instrument.family() != Family::Fretted {
+        return None;
+    }
+    let strings = instrument
+        .strings()
+        .iter()
+        .map(|open| {
+            let places = (0..=FRETS as i32).filter_map(|fret| MidiNote::new(open.semitones() + fret));
+            StringView {
+                name: format!("{} string", spoken::name(open.name)),
+                places: places.map(|midi| keys::key(context, midi)).collect(),
+            }
+        })
+        .collect();
+    Some(NeckView { strings, frets: FRETS })
+}

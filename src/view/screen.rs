@@ -1,0 +1,89 @@
+//! The whole screen from the desk, and what of it has changed.
+
+use crate::desk::{Desk, Done, Refusal};
+use crate::form::Changes;
+use crate::theory::instrument::Reading;
+use crate::view::model::{
+    Changed, FormView, KeysView, NeckView, NotebookView, StripView, TuneView, WordsView,
+};
+use crate::view::{form, keys, message, neck, notebook, strip, tune, words};
+
+/// Everything that the page shows of a desk.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Screen {
+    tune: TuneView,
+    form: FormView,
+    strip: StripView,
+    keys: KeysView,
+    neck: Option<NeckView>,
+    words: WordsView,
+    notebook: NotebookView,
+}
+
+/// What every part of the screen needs of a desk, worked out once.
+pub(super) struct Context<'a> {
+    /// The desk.
+    pub desk: &'a Desk,
+    /// The form in its key, as it sounds.
+    pub changes: &'a Changes,
+    /// How the player reads it.
+    pub reading: Reading,
+}
+
+impl Screen {
+    /// The screen of a desk.
+    pub fn of(desk: &Desk) -> Screen {
+        let changes = desk.changes();
+        let reading = desk.tune().instrument.reading(desk.tune().key);
+        let context = Context { desk, changes: &changes, reading };
+        Screen {
+            tune: tune::view(&context),
+            form: form::view(&context),
+            strip: strip::view(&context),
+            keys: keys::view(&context),
+            neck: neck::view(&context),
+            words: words::view(&context),
+            notebook: notebook::view(&context),
+        }
+    }
+
+    /// Every part.
+    pub fn all(&self) -> Changed {
+        Changed {
+            tune: Some(self.tune.clone()),
+            form: Some(self.form.clone()),
+            strip: Some(self.strip.clone()),
+            keys: Some(self.keys.clone()),
+            neck: self.neck.clone(),
+            words: Some(self.words.clone()),
+            notebook: Some(self.notebook.clone()),
+            ..Changed::default()
+        }
+    }
+
+    /// The parts in which `self` differs from the screen before.
+    pub fn since(&self, before: &Screen) -> Changed {
+        fn changed<T: Clone + PartialEq>(now: &T, before: &T) -> Option<T> {
+            (now != before).then(|| now.clone())
+        }
+        Changed {
+            tune: changed(&self.tune, &before.tune),
+            form: changed(&self.form, &before.form),
+            strip: changed(&self.strip, &before.strip),
+            keys: changed(&self.keys, &before.keys),
+            // A neck that goes away is told by an empty one.
+            neck: changed(&self.neck, &before.neck).map(Option::unwrap_or_default),
+            words: changed(&self.words, &before.words),
+            notebook: changed(&self.notebook, &before.notebook),
+            ..Changed::default()
+        }
+    }
+}
+
+/// What is said after a command, or nothing.
+pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
+    match outcome {
+        Ok(done) => message::done(done),
+        Err(refusal) => Some(message::sentence(&refusal.to_string())),
+    }
+}

@@ -1,0 +1,43 @@
+//! Names as a screen reader says them.
+
+use crate::theory::chord::Chord;
+use crate::theory::pitch::{NoteName, Pitch};
+
+/// "B flat".
+pub(super) fn name(name: NoteName) -> String {
+    let letter = name.step.letter();
+    match name.alter {
+        -3 => format!("{letter} triple flat"),
+        -2 => format!("{letter} double flat"),
+        -1 => format!("{letter} flat"),
+        1 => format!("{letter} sharp"),
+        2 => format!("{letter} double sharp"),
+        3 => format!("{letter} triple sharp"),
+        _ => letter.to_string(),
+    }
+}
+
+/// "B flat 4".
+pub(super) fn pitch(pitch: Pitch) -> String {
+    format!("{} {}", name(pitch.name), pitch.octave)
+}
+
+/// "B flat minor seven".
+pub(super) fn chord(chord: &Chord) -> String {
+    let suffix = chord.quality.suffix();
+    let mut words = vec![name(chord.root)];
+    let rest = match suffix {
+        "" => String::new(),
+        "7" => "seven".to_owned(),
+        "m" => "minor".to_owned(),
+        "m7" => "minor seven".to_owned(),
+        "maj7" => "major seven".to_owned(),
+        "dim7" => "diminished seven".to_owned(),
+        "m7b5" => "minor seven flat five".to_owned(),
+        other => other.replace('b', " flat ").replace('#', " sharp "),
+    };
+    words.push(rest);
+    words.extend(chord.bass.map(|bass| format!("over {}", name(bass))));
+    words.retain(|word| !word.is_empty());
+    words.join(" ")
+}

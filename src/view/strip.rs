@@ -1,0 +1,242 @@
+//! The riff as a strip of beats: grid and syllables, tokens, cursor.
+
+use crate::insight::roles;
+use crate::rhythm::grid::Division;
+use crate::rhythm::metre::Metre;
+use crate::riff::Riff;
+use crate::theory::instrument::Beyond;
+use crate::units::Ticks;
+use crate::view::model::{BeatView, StepView, StripView, TokenView};
+use crate::view::screen::Context;
+use crate::view::{count, form, is_pale, role_name, spoken};
+
+pub(super) fn view(context: &Context) -> StripView {
+    let riff = context.desk.riff();
+    let session = context.desk.session();
+    let frame = Frame::of(context);
+    let (lowest, highest) = form::range(riff);
+    let cursor_end = riff.step_after(session.cursor).unwrap_or(riff.length() + riff.beat() / 2);
+    let target = context.desk.target();
+    StripView {
+        id: crate::desk::write_id(riff.id),
+        name: riff.name.clone(),
+        length_text: count(riff.beats(), "beat", "beats"),
+        beats_count: riff.beats(),
+        start: riff.start.in_quarters(),
+        beats: frame.beats(riff),
+        tokens: tokens(context, &frame, lowest, highest),
+        begins_at: frame.at(Ticks::ZERO),
+        ends_at: frame.at(riff.length()),
+        cursor_tick: session.cursor.0,
+        cursor_at: frame.at(session.cursor),
+        cursor_width: frame.at(cursor_end) - frame.at(session.cursor),
+        division: riff.division_at(session.cursor).parts(),
+        cursor_label: frame.place(session.cursor),
+        lowest: lowest.clamp(0, 127) as u8,
+        highest: highest.clamp(0, 127) as u8,
+        has_target: target.is_some(),
+        target_accent: target.is_some_and(|index| riff.notes()[index].accent),
+        hint: hint(riff),
+        range_warning: range_warning(context),
+    }
+}
+
+fn hint(riff: &Riff) -> String {
+    if riff.notes().is_empty() {
+        "Tap a key: the note goes here. Rest leaves room.".to_owned()
+    } else {
+        String::new()
+    }
+}
+
+fn tokens(context: &Context, frame: &Frame, lowest: i32, highest: i32) -> Vec<TokenView> {
+    let riff = context.desk.riff();
+    let session = context.desk.session();
+    let insights = roles::over(context.changes, riff, session.bar);
+    let span = f64::from(highest - lowest);
+    let notes = riff.notes().iter().zip(&insights);
+    notes
+        .map(|(note, insight)| {
+            let read = context.reading.pitch(note.pitch);
+            let at = frame.at(note.onset);
+            let mut label =
+                vec![spoken::pitch(read), frame.place(note.onset), length_words(note.length, riff.beat())];
+            label.extend(note.accent.then(|| "accented".to_owned()));
+            label.push(spoken_role(context, insight));
+            TokenView {
+                index: insight.note,
+                name: read.name.pretty(),
+                midi: note.pitch.midi().map_or(0, |midi| midi.number()),
+                tick: note.onset.0,
+                end_tick: note.end().0,
+                at,
+                length: frame.at(note.end()) - at,
+                height: f64::from(note.pitch.semitones() - lowest) / span,
+                role: role_name(insight),
+                blue: insight.blue.is_some(),
+                pale: is_pale(insight),
+                rubs: insight.rubs.is_some(),
+                accent: note.accent,
+                selected: session.selected == Some(insight.note),
+                label: label.join(", "),
+            }
+        })
+        .collect()
+}
+
+/// "in G seven", "blue note", "coming next in C seven", "outside note".
+fn spoken_role(context: &Context, insight: &roles::NoteInsight) -> String {
+    let chord = |chord| spoken::chord(&context.reading.chord(chord));
+    let role = match insight.role {
+        roles::Role::InChord if insight.blue.is_some() => {
+            format!("in {}, and a blue note", chord(&insight.chord))
+        }
+        roles::Role::InChord => format!("in {}", chord(&insight.chord)),
+        roles::Role::Blue => "blue note".to_owned(),
+        roles::Role::NextChord => insight
+            .ahead
+            .as_ref()
+            .map_or(String::new(), |ahead| format!("coming next in {}", chord(&ahead.chord))),
+        roles::Role::Other => "outside note".to_owned(),
+    };
+    if insight.rubs.is_some() { format!("{role}, rubs") } else { role }
+}
+
+/// "half a beat", "1 beat", "1 and a half beats".
+fn length_words(length: Ticks, beat: Ticks) -> String {
+    let (whole, rest) = (length.div_floor(beat), length.rem_floor(beat));
+    let part = match (rest.0 * 12).checked_div(beat.0).unwrap_or_default() {
+        0 => "",
+        3 => "a quarter",
+        4 => "a third",
+        6 => "half",
+        8 => "two thirds",
+        9 => "three quarters",
+        _ => "a part",
+    };
+    match (whole, part) {
+        (0, "half") => "half a beat".to_owned(),
+        (0, part) => format!("{part} of a beat"),
+        (1, "") => "1 beat".to_owned(),
+        (whole, "") => format!("{whole} beats"),
+        (whole, "half") => format!("{whole} and a half beats"),
+        (whole, part) => format!("{whole} beats and {part}"),
+    }
+}
+
+fn range_warning(context: &Context) -> String {
+    let instrument = context.desk.tune().instrument;
+    let beyond =
+        context.desk.riff().notes().iter().find_map(|note| Some((note, instrument.beyond(note.pitch)?)));
+    beyond.map_or(String::new(), |(note, beyond)| {
+        let side = match beyond {
+            Beyond::Below => "below",
+            Beyond::Above => "above",
+        };
+        let name = context.reading.pitch(note.pitch).name.pretty();
+        format!("{name} lies {side} what a {} usually plays.", instrument.title())
+    })
+}
+
+/// How the strip lies over the bars: it begins at the bar line at or before the riff and ends with a whole bar, so
+/// that there is always room to lengthen the riff into.
+struct Frame {
+    metre: Metre,
+    swing: crate::rhythm::feel::SwingRatio,
+    divisions: Vec<Division>,
+    /// From the strip's left edge to the riff's start.
+    lead: Ticks,
+    /// The strip's whole length.
+    width: Ticks,
+    /// Bars before the bar line that the riff belongs to: the pickup's.
+    bars_before: i64,
+}
+
+impl Frame {
+    fn of(context: &Context) -> Frame {
+        let riff = context.desk.riff();
+        let metre = context.changes.bars()[context.desk.session().bar].metre;
+        let bar = metre.bar();
+        let bars_before = (-riff.start.div_floor(bar)).max(0);
+        let lead = riff.start + bar * bars_before;
+        let end = lead + riff.length();
+        let bars = end.div_floor(bar) + i64::from(end.rem_floor(bar) > Ticks::ZERO);
+        let width = bar * bars.max(2);
+        Frame {
+            metre,
+            swing: context.desk.tune().swing,
+            divisions: riff.divisions().to_vec(),
+            lead,
+            width,
+            bars_before,
+        }
+    }
+
+    /// Where a tick of the riff is drawn: a fraction of the width, with the swing of its beat.
+    fn at(&self, tick: Ticks) -> f64 {
+        let beat = self.metre.beat();
+        let at = self.lead + tick;
+        let start = beat * at.div_floor(beat);
+        let fraction = at.rem_floor(beat).0 as f64 / beat.0 as f64;
+        let division = self.division(tick);
+        (start.0 as f64 + self.swing.bend(fraction, division) * beat.0 as f64) / self.width.0 as f64
+    }
+
+    fn division(&self, tick: Ticks) -> Division {
+        let index = tick.div_floor(self.metre.beat()).clamp(0, self.divisions.len() as i64 - 1);
+        self.divisions[index as usize]
+    }
+
+    fn beats(&self, riff: &Riff) -> Vec<BeatView> {
+        let beat = self.metre.beat();
+        let per_bar = i64::from(self.metre.beats());
+        (0..self.width.div_floor(beat))
+            .map(|index| {
+                let start = beat * index - self.lead;
+                let inside = start >= Ticks::ZERO && start < riff.length();
+                let division = if inside { self.division(start) } else { Division::HALVES };
+                BeatView {
+                    division: division.parts(),
+                    at: (beat * index).0 as f64 / self.width.0 as f64,
+                    width: beat.0 as f64 / self.width.0 as f64,
+                    first: index % per_bar == 0,
+                    inside,
+                    steps: self.steps(index % per_bar, start, division),
+                }
+            })
+            .collect()
+    }
+
+    fn steps(&self, beat_in_bar: i64, start: Ticks, division: Division) -> Vec<StepView> {
+        let beat = self.metre.beat();
+        let edge = (start + self.lead).0 as f64;
+        division
+            .syllables(beat_in_bar as usize + 1)
+            .into_iter()
+            .enumerate()
+            .map(|(part, syllable)| {
+                let fraction = part as f64 / f64::from(division.parts());
+                let at = (edge + self.swing.bend(fraction, division) * beat.0 as f64) / self.width.0 as f64;
+                StepView { tick: (start + division.step(beat) * part as i64).0, at, syllable }
+            })
+            .collect()
+    }
+
+    /// "bar 1, beat 2", "bar 1, beat 2, part 2 of 3", "bar 1, beat 2, and".
+    fn place(&self, tick: Ticks) -> String {
+        let beat = self.metre.beat();
+        let at = self.lead + tick;
+        let index = at.div_floor(beat);
+        let per_bar = i64::from(self.metre.beats());
+        let bar = index.div_euclid(per_bar) - self.bars_before;
+        let bar = if bar < 0 { "pickup".to_owned() } else { format!("bar {}", bar + 1) };
+        let division = self.division(tick);
+        let part = (at.rem_floor(beat).0 * i64::from(division.parts())).div_euclid(beat.0);
+        let part = match (division.parts(), part) {
+            (_, 0) => String::new(),
+            (2, 1) | (4, 2) => " and".to_owned(),
+            (parts, part) => format!(", part {} of {parts}", part + 1),
+        };
+        format!("{bar}, beat {}{part}", index.rem_euclid(per_bar) + 1)
+    }
+}

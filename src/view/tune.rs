@@ -1,0 +1,257 @@
+//! The tune strip: one sentence whose parts can be tapped, and the lists behind them.
+
+use crate::form::standard::{ChordStyle, FormKind, Switches};
+use crate::form::{FormChoice, chart};
+use crate::notebook::tune::{Material, feels};
+use crate::perform::Part;
+use crate::theory::instrument::Instrument;
+use crate::theory::key::Key;
+use crate::units::QuartersPerMinute;
+use crate::view::model::{ChoiceView, TuneView};
+use crate::view::screen::Context;
+
+pub(super) fn view(context: &Context) -> TuneView {
+    let tune = context.desk.tune();
+    let switches = match &tune.form {
+        FormChoice::Standard(kind) => kind.switches(),
+        FormChoice::Chart(_) => None,
+    };
+    let feel_text =
+        feel_title(feels().iter().find(|feel| feel.swing == tune.swing).map_or("", |feel| feel.name));
+    TuneView {
+        instruments: instruments(tune.instrument),
+        instrument_text: tune.instrument.title().to_owned(),
+        transposition_note: transposition_note(context),
+        keys: keys(context),
+        key_text: context.reading.key().pretty(),
+        forms: forms(&tune.form),
+        form_text: form_text(&tune.form, switches),
+        chart_text: chart::write(&context.changes.in_key(context.reading.key())),
+        has_switches: switches.is_some(),
+        four_in_bar_two: switches.is_some_and(|switches| switches.four_in_bar_two),
+        five_in_bar_twelve: switches.is_some_and(|switches| switches.five_in_bar_twelve),
+        chords: chords(tune.style),
+        feels: feels()
+            .iter()
+            .map(|feel| {
+                choice(feel.name, feel_title(feel.name), feel.swing == tune.swing, feel_hint(feel.name))
+            })
+            .collect(),
+        feel_text: feel_text.to_owned(),
+        bpm: tune.tempo.value(),
+        bpm_least: BPM_LEAST,
+        bpm_most: BPM_MOST,
+        parts: Part::ALL
+            .into_iter()
+            .map(|part| choice(part.name(), part_title(part), tune.parts.has(part), part_hint(part)))
+            .collect(),
+        band_text: band_text(context),
+        materials: Material::all()
+            .map(|material| {
+                choice(
+                    material.name(),
+                    material_title(material),
+                    material == tune.material,
+                    material_hint(material),
+                )
+            })
+            .collect(),
+        material_text: material_title(tune.material).to_owned(),
+        can_undo: context.desk.can_undo(),
+        can_redo: context.desk.can_redo(),
+    }
+}
+
+/// The tempo range that is offered on the page; links and the command line reach further.
+const BPM_LEAST: f64 = 40.0;
+const BPM_MOST: f64 = 240.0;
+const _: () = assert!(BPM_LEAST >= QuartersPerMinute::SLOWEST && BPM_MOST <= QuartersPerMinute::FASTEST);
+
+fn choice(value: &str, text: &str, chosen: bool, hint: &str) -> ChoiceView {
+    ChoiceView { value: value.to_owned(), text: text.to_owned(), chosen, hint: hint.to_owned() }
+}
+
+fn instruments(chosen: &Instrument) -> Vec<ChoiceView> {
+    let hint = |instrument: &Instrument| match instrument.pitched_in().pretty().as_str() {
+        "C" => String::new(),
+        name => format!("in {name}"),
+    };
+    Instrument::all()
+        .map(|instrument| {
+            choice(
+                instrument.name(),
+                instrument.title(),
+                instrument.name() == chosen.name(),
+                &hint(instrument),
+            )
+        })
+        .collect()
+}
+
+fn transposition_note(context: &Context) -> String {
+    let instrument = context.desk.tune().instrument;
+    if instrument.pitched_in().pretty() == "C" {
+        return String::new();
+    }
+    format!(
+        "Names are as you read them. In {}, your {} is the piano’s {}.",
+        instrument.pitched_in().pretty(),
+        context.reading.key().tonic().pretty(),
+        context.desk.tune().key.tonic().pretty()
+    )
+}
+
+/// Keys as the player reads them; the value is the key that sounds. Twins that read the same are offered once.
+fn keys(context: &Context) -> Vec<ChoiceView> {
+    let tune = context.desk.tune();
+    Key::all()
+        .map(|key| {
+            let read = tune.instrument.reading(key).key();
+            let hint = if key == read { String::new() } else { format!("sounds in {}", key.pretty()) };
+            choice(&key.to_string(), &read.pretty(), key == tune.key, &hint)
+        })
+        .collect()
+}
+
+fn forms(chosen: &FormChoice) -> Vec<ChoiceView> {
+    // The four plain twelve-bar forms are one entry with two switches.
+    let is_listed =
+        |kind: &FormKind| kind.switches().is_none_or(|s| !s.four_in_bar_two && !s.five_in_bar_twelve);
+    FormKind::all()
+        .filter(is_listed)
+        .map(|kind| {
+            let is_chosen = match chosen {
+                FormChoice::Standard(other) => {
+                    *other == kind || (other.switches().is_some() && kind.switches().is_some())
+                }
+                FormChoice::Chart(_) => false,
+            };
+            choice(kind.name(), form_title(kind), is_chosen, form_hint(kind))
+        })
+        .collect()
+}
+
+fn form_title(kind: FormKind) -> &'static str {
+    match kind {
+        FormKind::Twelve
+        | FormKind::TwelveFour
+        | FormKind::TwelveQuickChange
+        | FormKind::TwelveTurnaround => "12-bar blues",
+        FormKind::TwelveFiveFive => "12-bar blues, V in bars 9 and 10",
+        FormKind::TwelveMinor => "12-bar minor blues",
+        FormKind::TwelveMinorFlatSix => "12-bar minor blues with ♭VI",
+        FormKind::TwelveJazz => "12-bar jazz blues",
+        FormKind::Eight => "8-bar blues",
+        FormKind::Sixteen => "16-bar blues",
+    }
+}
+
+fn form_hint(kind: FormKind) -> &'static str {
+    match kind {
+        FormKind::TwelveFiveFive => "the older ending",
+        FormKind::TwelveMinor => "dark and slow, often",
+        FormKind::TwelveMinorFlatSix => "a surprise in bar 9",
+        FormKind::TwelveJazz => "more chords near the end",
+        FormKind::Eight => "short",
+        FormKind::Sixteen => "a long first line",
+        _ => "",
+    }
+}
+
+fn form_text(form: &FormChoice, switches: Option<Switches>) -> String {
+    let FormChoice::Standard(kind) = form else { return "your own chords".to_owned() };
+    let extra = match switches {
+        Some(Switches { four_in_bar_two: true, five_in_bar_twelve: true }) => {
+            " with IV in bar 2, ending on V"
+        }
+        Some(Switches { four_in_bar_two: true, five_in_bar_twelve: false }) => " with IV in bar 2",
+        Some(Switches { four_in_bar_two: false, five_in_bar_twelve: true }) => " ending on V",
+        _ => "",
+    };
+    format!("{}{extra}", form_title(*kind))
+}
+
+fn chords(style: ChordStyle) -> Vec<ChoiceView> {
+    vec![
+        choice("sevenths", "with sevenths", style == ChordStyle::Sevenths, "G7: as blues players do"),
+        choice("triads", "plain", style == ChordStyle::Triads, "G: three notes a chord"),
+    ]
+}
+
+fn feel_title(name: &str) -> &str {
+    match name {
+        "straight" => "straight",
+        "light-swing" => "light swing",
+        "shuffle" => "shuffle",
+        "hard-shuffle" => "hard shuffle",
+        _ => "swing",
+    }
+}
+
+fn feel_hint(name: &str) -> &'static str {
+    match name {
+        "straight" => "both halves of a beat alike",
+        "light-swing" => "the first half a little longer",
+        "shuffle" => "long-short, like a triplet with the middle left out",
+        "hard-shuffle" => "long-short, very short",
+        _ => "",
+    }
+}
+
+fn part_title(part: Part) -> &'static str {
+    match part {
+        Part::Click => "click",
+        Part::Drums => "drums",
+        Part::Bass => "bass",
+        Part::Comp => "chords",
+        Part::Solo => "your riff",
+    }
+}
+
+fn part_hint(part: Part) -> &'static str {
+    match part {
+        Part::Click => "a wood block on every beat",
+        Part::Solo => "plays along, until you can",
+        _ => "",
+    }
+}
+
+/// "drums and bass", "click, drums and bass", "nobody".
+fn band_text(context: &Context) -> String {
+    let parts = context.desk.tune().parts;
+    let band = [Part::Click, Part::Drums, Part::Bass, Part::Comp];
+    let names: Vec<&str> = band.into_iter().filter(|part| parts.has(*part)).map(part_title).collect();
+    match names.as_slice() {
+        [] => "nobody".to_owned(),
+        [one] => (*one).to_owned(),
+        [front @ .., last] => format!("{} and {last}", front.join(", ")),
+    }
+}
+
+fn material_title(material: Material) -> &'static str {
+    match material {
+        Material::One => "one note",
+        Material::Three => "three notes",
+        Material::ThreeMajor => "three bright notes",
+        Material::Five => "five notes",
+        Material::FiveMajor => "five bright notes",
+        Material::MinorBlues => "minor blues scale",
+        Material::MajorBlues => "major blues scale",
+        Material::Chord => "the chord’s notes",
+        Material::All => "all notes",
+    }
+}
+
+fn material_hint(material: Material) -> &'static str {
+    match material {
+        Material::One => "home: rhythm is all you need",
+        Material::Three => "home, the lowered third, the fourth",
+        Material::ThreeMajor => "home, the second, the third",
+        Material::Five => "minor pentatonic",
+        Material::FiveMajor => "major pentatonic",
+        Material::MinorBlues => "six notes, dark",
+        Material::MajorBlues => "six notes, bright",
+        Material::Chord => "they change with the bar",
+        Material::All => "all twelve",
+    }
+}

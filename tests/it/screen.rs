@@ -1,0 +1,88 @@
+//! What the page shows of a desk, checked without a browser.
+
+use riffloom::desk::command::Command;
+use riffloom::desk::{Desk, write_id};
+use riffloom::riff::RiffId;
+use riffloom::view::model::{Changed, RoleName};
+use riffloom::view::screen::Screen;
+
+fn demo() -> Desk {
+    let mut desk = Desk::new(RiffId(1));
+    desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) }).unwrap();
+    desk
+}
+
+fn all(desk: &Desk) -> Changed {
+    Screen::of(desk).all()
+}
+
+/// Over G7 the tones of *Porch light* are worked by hand from G B D F (common practice: a dominant seventh): D fifth,
+/// E the third of C7 which comes next, B♭ the blue third, B third, G root.
+#[test]
+fn the_demo_riff_shows_its_roles() {
+    let strip = all(&demo()).strip.unwrap();
+    let tokens: Vec<(&str, RoleName)> =
+        strip.tokens.iter().map(|token| (token.name.as_str(), token.role)).collect();
+    use RoleName::*;
+    assert_eq!(tokens, [("D", InChord), ("E", NextChord), ("B♭", Blue), ("B", InChord), ("G", InChord)]);
+    assert!(strip.tokens[2].accent && !strip.tokens[1].pale);
+    assert_eq!(strip.length_text, "6 beats");
+}
+
+/// In shuffle the "&" stands two thirds along its beat (r/(1+r) with r = 2).
+#[test]
+fn in_shuffle_the_and_stands_two_thirds_along() {
+    let strip = all(&demo()).strip.unwrap();
+    let beat = &strip.beats[0];
+    assert_eq!(beat.steps[1].syllable, "&");
+    assert!((beat.steps[1].at - (beat.at + beat.width * 2.0 / 3.0)).abs() < 1e-9);
+    assert!((strip.tokens[0].at - beat.steps[1].at).abs() < 1e-9);
+}
+
+/// B flat trumpet: written a whole step higher (common practice, no source).
+#[test]
+fn a_trumpeter_reads_everything_a_whole_step_higher() {
+    let mut desk = demo();
+    desk.apply(Command::SetInstrument { instrument: "trumpet".into() }).unwrap();
+    let all = all(&desk);
+    let names: Vec<String> = all.strip.unwrap().tokens.iter().map(|token| token.name.clone()).collect();
+    assert_eq!(names, ["E", "F♯", "C", "C♯", "A"]);
+    assert_eq!(all.form.unwrap().lines[0].bars[0].chords[0].symbol, "A7");
+    assert_eq!(all.tune.as_ref().unwrap().key_text, "A");
+    assert!(all.words.unwrap().title.ends_with("A7"));
+    assert!(all.tune.unwrap().chart_text.starts_with("A7 | D7"));
+}
+
+#[test]
+fn only_what_changed_is_sent() {
+    let mut desk = demo();
+    let before = Screen::of(&desk);
+    desk.apply(Command::MoveCursor { steps: -1 }).unwrap();
+    let changed = Screen::of(&desk).since(&before);
+    assert!(
+        changed.strip.is_some()
+            && changed.tune.is_none()
+            && changed.notebook.is_none()
+            && changed.form.is_none()
+    );
+    assert_eq!(Screen::of(&desk).since(&Screen::of(&desk)), Changed::default());
+}
+
+#[test]
+fn a_guitarist_has_a_neck_and_a_pianist_has_none() {
+    let mut desk = demo();
+    assert!(all(&desk).neck.is_none());
+    desk.apply(Command::SetInstrument { instrument: "ukulele".into() }).unwrap();
+    let neck = all(&desk).neck.unwrap();
+    assert_eq!(neck.strings.len(), 4);
+    assert_eq!(neck.strings[0].places[0].name, "G");
+}
+
+#[test]
+fn the_form_has_three_lines_and_every_time_of_the_riff() {
+    let form = all(&demo()).form.unwrap();
+    assert_eq!(form.lines.len(), 3);
+    let marks: usize = form.lines.iter().flat_map(|line| &line.bars).map(|bar| bar.marks.len()).sum();
+    assert_eq!(marks, 6 * 5);
+    assert_eq!(form.lines[0].bars[1].label, "bar 2, C seven, chord 4");
+}
