@@ -1,8 +1,8 @@
 //! What the page draws: plain data, one view-model a part of the screen, and every sentence that a person reads.
 
 pub mod model;
-pub mod variation;
 pub mod screen;
+pub mod variation;
 
 mod form;
 mod keys;
