@@ -7,4 +7,5 @@ pub mod interval;
 pub mod key;
 pub mod pitch;
 pub mod scale;
+pub mod spell;
 pub mod symbol;

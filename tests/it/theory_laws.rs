@@ -6,8 +6,9 @@ use riffloom::form::{Changes, chart, text};
 use riffloom::rhythm::metre::Metre;
 use riffloom::theory::chord::Chord;
 use riffloom::theory::interval::Interval;
-use riffloom::theory::key::Key;
+use riffloom::theory::key::{Key, Mode};
 use riffloom::theory::pitch::{NoteName, Pitch, Step};
+use riffloom::theory::spell::{Around, melody};
 use riffloom::units::MidiNote;
 
 const SUFFIXES: [&str; 16] =
@@ -153,6 +154,20 @@ proptest! {
         let kind = FormKind::all().nth(index).expect("there are ten forms");
         let last = changes(kind, key, ChordStyle::Sevenths, Metre::FOUR_FOUR).last_time();
         prop_assert_eq!(last.places().last().map(|place| place.chord.root), Some(key.tonic()));
+    }
+
+    #[test]
+    fn a_spelled_melody_sounds_the_same(
+        numbers in prop::collection::vec(0..=127_i32, 0..80), key in prop::option::of(keys()), symbol in symbols()
+    ) {
+        let notes: Vec<MidiNote> = numbers.into_iter().filter_map(MidiNote::new).collect();
+        let sounds: Vec<Option<MidiNote>> = notes.iter().copied().map(Some).collect();
+        let spelled: Vec<Option<MidiNote>> = melody(&notes, key).into_iter().map(Pitch::midi).collect();
+        prop_assert_eq!(&spelled, &sounds);
+        let chord = symbol.parse::<Chord>().ok();
+        let around = Around { chord: chord.as_ref(), ..Around::key(key.unwrap_or(Key::of_signature(0, Mode::Major))) };
+        let one_by_one: Vec<Option<MidiNote>> = notes.iter().map(|note| around.spell(*note).midi()).collect();
+        prop_assert_eq!(&one_by_one, &sounds);
     }
 
     /// Whatever is typed gives a value or an error.

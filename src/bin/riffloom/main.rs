@@ -8,6 +8,7 @@ mod instruments;
 mod options;
 mod output;
 mod scale;
+mod spell;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -30,7 +31,15 @@ struct Command {
     run: fn(&Options) -> Result<String, Failure>,
 }
 
-const COMMANDS: &[Command] = &[chords::COMMAND, scale::COMMAND, instruments::COMMAND, batch::COMMAND];
+// A row a line, so that adding one touches no other.
+#[rustfmt::skip]
+const COMMANDS: &[Command] = &[
+    chords::COMMAND,
+    scale::COMMAND,
+    spell::COMMAND,
+    instruments::COMMAND,
+    batch::COMMAND,
+];
 
 fn main() -> ExitCode {
     let words = std::env::args_os().skip(1).map(|word| word.to_string_lossy().into_owned()).collect();
