@@ -143,6 +143,16 @@ export async function slowTimers(context, atLeast) {
 }
 
 /**
+ * Waits until the first key can sound: the page sets the mark `riffloom:ready` then. Resolves to the milliseconds
+ * from navigation to the mark.
+ * @param {import("playwright-core").Page} page
+ */
+export async function pageReady(page) {
+  const mark = await page.waitForFunction(() => performance.getEntriesByName("riffloom:ready")[0]?.startTime);
+  return /** @type {number} */ (await mark.jsonValue());
+}
+
+/**
  * Waits until the page is kept for use without network: its service worker is active and controls it.
  * @param {import("playwright-core").Page} page
  */
