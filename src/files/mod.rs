@@ -1,5 +1,6 @@
 //! Formats as bytes and text.
 
+pub mod abc;
 pub mod link;
 pub mod record;
 pub mod wav;

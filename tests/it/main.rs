@@ -1,5 +1,6 @@
 //! The integration tests: one binary, a module per feature, public items only.
 
+mod abc;
 mod cli;
 mod desk;
 mod editing;

@@ -1,0 +1,329 @@
+//! The music: signs to events, in the order in which they are written.
+
+use super::Error;
+use super::header::{self, Header, Line, Signature};
+use super::length::{self, Fraction, take_number};
+use crate::riff::Ornament;
+use crate::theory::pitch::{NoteName, Pitch, Step};
+
+/// What a sign of the music means.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Event {
+    /// Something that takes time.
+    Timed {
+        /// What it is.
+        what: What,
+        /// In whole notes; bars are counted in [`Event::Bars`].
+        length: Fraction,
+        /// The line that it stands on.
+        line: usize,
+    },
+    /// Rests of whole bars: how many, and whether they belong to the riff.
+    Bars { count: i128, what: What, line: usize },
+    /// A bar line of any kind.
+    BarLine,
+}
+
+/// What takes time.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum What {
+    /// A note, and whether it is tied to the next.
+    Note { pitch: Pitch, accent: bool, ornament: Option<Ornament>, tied: bool },
+    /// A rest of the riff.
+    Rest,
+    /// Room that positions the riff.
+    Position,
+}
+
+/// Reads lines of music.
+pub(super) fn read(header: &Header, lines: &[Line]) -> Result<Vec<Event>, Error> {
+    let mut reader = Reader {
+        header,
+        signature: header.signature,
+        unit: header.unit,
+        line: 0,
+        altered: [None; 7],
+        tuplet: None,
+        broken: None,
+        accent: false,
+        ornament: None,
+        events: Vec::new(),
+    };
+    for line in lines {
+        reader.line = line.number;
+        match header::field(line.text) {
+            Some((name, value)) => reader.field(name, value)?,
+            None => reader.music(line.text)?,
+        }
+    }
+    Ok(reader.events)
+}
+
+struct Reader<'a> {
+    header: &'a Header,
+    signature: Signature,
+    unit: Fraction,
+    line: usize,
+    /// Accidentals that hold until the bar line, in every octave: the default of section 11.3.
+    altered: [Option<i32>; 7],
+    /// By how much the next notes are stretched, and how many of them.
+    tuplet: Option<(Fraction, i128)>,
+    /// By how much a `>` or `<` stretches the next note.
+    broken: Option<Fraction>,
+    accent: bool,
+    ornament: Option<Ornament>,
+    events: Vec<Event>,
+}
+
+impl Reader<'_> {
+    fn music(&mut self, text: &str) -> Result<(), Error> {
+        // Lines of other voices are left out already.
+        let voice = text.trim_start().strip_prefix("[V:").and_then(|rest| rest.split_once(']'));
+        let mut rest = voice.map_or(text, |(_, rest)| rest);
+        while let Some(sign) = rest.chars().next() {
+            let after = &rest[sign.len_utf8()..];
+            match sign {
+                '^' | '_' | '=' | 'A'..='G' | 'a'..='g' => self.note(&mut rest)?,
+                'z' | 'x' | 'Z' | 'X' => {
+                    rest = after;
+                    self.rest(sign, &mut rest)?;
+                }
+                '|' | ':' | ']' => {
+                    rest = after.trim_start_matches(['|', ':', ']']);
+                    self.bar_line(rest)?;
+                }
+                '[' => rest = self.bracket(after)?,
+                '(' => {
+                    rest = after;
+                    if rest.starts_with(|sign: char| sign.is_ascii_digit()) {
+                        self.begin_tuplet(&mut rest)?;
+                    }
+                }
+                '{' => rest = self.grace(after)?,
+                '>' | '<' => rest = self.broken_rhythm(rest)?,
+                '-' => {
+                    rest = after;
+                    self.tie();
+                }
+                '!' => rest = self.decoration(after),
+                '"' => rest = after.split_once('"').ok_or_else(|| self.unexpected('"', "another “\"”"))?.1,
+                'L' => {
+                    rest = after;
+                    self.accent = true;
+                }
+                'y' => {
+                    rest = after;
+                    self.length(&mut rest)?;
+                }
+                '&' => return Err(self.not_in_a_riff("a second voice beside the first")),
+                // Slurs, beams, line ends, and the short signs of section 4.14, which change neither time nor pitch.
+                ')' | '`' | '\\' | '$' | '.' | '~' | 'H'..='W' | 'h'..='w' => rest = after,
+                _ if sign.is_whitespace() => rest = after,
+                _ => return Err(self.unexpected(sign, "a note, a rest or a bar line")),
+            }
+        }
+        Ok(())
+    }
+
+    fn note(&mut self, rest: &mut &str) -> Result<(), Error> {
+        let pitch = self.pitch(rest)?;
+        let length = self.length(rest)?;
+        let (accent, ornament) = (self.accent, self.ornament.take());
+        self.accent = false;
+        self.push(What::Note { pitch, accent, ornament, tied: false }, length);
+        Ok(())
+    }
+
+    /// Accidental, letter and octave marks (sections 4.1 and 4.2).
+    fn pitch(&mut self, rest: &mut &str) -> Result<Pitch, Error> {
+        let letters = rest.trim_start_matches(['^', '_', '=']);
+        let explicit = match &rest[..rest.len() - letters.len()] {
+            "" => None,
+            "=" => Some(0),
+            "^" => Some(1),
+            "^^" => Some(2),
+            "_" => Some(-1),
+            "__" => Some(-2),
+            _ => return Err(self.unexpected(rest.chars().next().unwrap_or(' '), "one accidental")),
+        };
+        let letter = letters.chars().next().unwrap_or(' ');
+        let index = "CDEFGAB".find(letter.to_ascii_uppercase());
+        let step = Step::from_index(index.ok_or_else(|| self.unexpected(letter, "a note A to G"))? as i32);
+        let marks = &letters[1..];
+        let after = marks.trim_start_matches(['\'', ',']);
+        let mut octave = if letter.is_ascii_lowercase() { 5 } else { 4 } + self.signature.octaves;
+        for mark in marks[..marks.len() - after.len()].bytes().take(16) {
+            octave += if mark == b'\'' { 1 } else { -1 };
+        }
+        *rest = after;
+        let place = step.index() as usize;
+        self.altered[place] = explicit.or(self.altered[place]);
+        let held = self.held_over(step, octave).filter(|_| explicit.is_none());
+        let alter = held.or(self.altered[place]).unwrap_or(self.signature.alters[place]);
+        let pitch = Pitch { name: NoteName { step, alter }, octave };
+        pitch.midi().map(|_| pitch).ok_or(Error::Pitch { line: self.line })
+    }
+
+    /// The alteration that a tie carries over to this step, past bar lines too.
+    fn held_over(&self, step: Step, octave: i32) -> Option<i32> {
+        let before = self.events.iter().rev().find(|event| **event != Event::BarLine)?;
+        match before {
+            Event::Timed { what: What::Note { pitch, tied: true, .. }, .. } => {
+                (pitch.name.step == step && pitch.octave == octave).then_some(pitch.name.alter)
+            }
+            _ => None,
+        }
+    }
+
+    fn rest(&mut self, sign: char, rest: &mut &str) -> Result<(), Error> {
+        let what = if sign.eq_ignore_ascii_case(&'z') { What::Rest } else { What::Position };
+        if sign.is_ascii_lowercase() {
+            let length = self.length(rest)?;
+            self.push(what, length);
+        } else {
+            let count = take_number(rest).unwrap_or(1);
+            self.events.push(Event::Bars { count, what, line: self.line });
+        }
+        Ok(())
+    }
+
+    /// Adds what takes time, stretched by its tuplet and by a `>` before it.
+    fn push(&mut self, what: What, mut length: Fraction) {
+        if let Some((stretch, left)) = self.tuplet {
+            length = length.times(stretch);
+            self.tuplet = (left > 1).then_some((stretch, left - 1));
+        }
+        if let Some(stretch) = self.broken.take() {
+            length = length.times(stretch);
+        }
+        self.events.push(Event::Timed { what, length, line: self.line });
+    }
+
+    fn length(&self, rest: &mut &str) -> Result<Fraction, Error> {
+        let length = length::take(rest).ok_or(Error::Length { line: self.line })?;
+        Ok(self.unit.times(length))
+    }
+
+    /// Section 4.13: `(3`, `(3:2`, `(3:2:3`, with the defaults named there.
+    fn begin_tuplet(&mut self, rest: &mut &str) -> Result<(), Error> {
+        let mut numbers = [None; 3];
+        for (index, number) in numbers.iter_mut().enumerate() {
+            if index > 0 {
+                match rest.strip_prefix(':') {
+                    Some(after) => *rest = after,
+                    None => break,
+                }
+            }
+            *number = take_number(rest);
+        }
+        let [notes, time, count] = numbers;
+        let notes = notes.unwrap_or(0);
+        let usual = match notes {
+            2 | 4 | 8 => 3,
+            3 | 6 => 2,
+            _ if self.header.metre.is_compound() => 3,
+            _ => 2,
+        };
+        let expected = "a tuplet of 2 to 9 notes";
+        let stretch = Fraction::new(time.unwrap_or(usual), notes).filter(|_| (2..=9).contains(&notes));
+        let count = count.unwrap_or(notes);
+        self.tuplet = Some((stretch.ok_or_else(|| self.unexpected('(', expected))?, count));
+        if count == 0 { Err(self.unexpected('(', expected)) } else { Ok(()) }
+    }
+
+    /// Section 4.4: `>` makes the note before it half as long again and the one behind it half as long.
+    fn broken_rhythm<'t>(&mut self, text: &'t str) -> Result<&'t str, Error> {
+        let sign = if text.starts_with('>') { '>' } else { '<' };
+        let rest = text.trim_start_matches(sign);
+        let short = 1_i128 << (text.len() - rest.len()).min(4);
+        let parts = Fraction::new(2 * short - 1, short).zip(Fraction::new(1, short));
+        let before = self.events.last_mut().filter(|_| short <= 8 && self.broken.is_none());
+        let (Some(Event::Timed { length, .. }), Some((long, short))) = (before, parts) else {
+            return Err(self.unexpected(sign, "a note before it and a note behind it"));
+        };
+        let (here, next) = if sign == '>' { (long, short) } else { (short, long) };
+        *length = length.times(here);
+        self.broken = Some(next);
+        Ok(rest)
+    }
+
+    fn tie(&mut self) {
+        if let Some(Event::Timed { what: What::Note { tied, .. }, .. }) = self.events.last_mut() {
+            *tied = true;
+        }
+    }
+
+    /// Section 4.14. A `!` alone is an old sign for a line end.
+    fn decoration<'t>(&mut self, text: &'t str) -> &'t str {
+        let Some((name, rest)) = text.split_once('!') else { return text };
+        match name {
+            ">" | "accent" | "emphasis" => self.accent = true,
+            "slide" => self.ornament = Some(Ornament::Scoop),
+            _ => (),
+        }
+        rest
+    }
+
+    /// Section 4.12. Of several grace notes the one next to the note is kept.
+    fn grace<'t>(&mut self, text: &'t str) -> Result<&'t str, Error> {
+        let (notes, rest) = text.split_once('}').ok_or_else(|| self.unexpected('{', "“}” behind it"))?;
+        let mut inside = notes.strip_prefix('/').unwrap_or(notes);
+        while let Some(sign) = inside.chars().next() {
+            if sign.is_whitespace() || matches!(sign, '(' | ')' | '-') {
+                inside = &inside[sign.len_utf8()..];
+                continue;
+            }
+            self.ornament = Some(Ornament::Crushed(self.pitch(&mut inside)?));
+            self.length(&mut inside)?;
+        }
+        Ok(rest)
+    }
+
+    /// What follows a `[`: a bar line, a field, or what a riff cannot hold.
+    fn bracket<'t>(&mut self, text: &'t str) -> Result<&'t str, Error> {
+        if text.starts_with('|') {
+            return Ok(text);
+        }
+        if let Some((name, _)) = header::field(text) {
+            let (inside, rest) = text.split_once(']').ok_or_else(|| self.unexpected('[', "“]” behind it"))?;
+            self.field(name, inside[2..].trim())?;
+            return Ok(rest);
+        }
+        let digit = text.starts_with(|sign: char| sign.is_ascii_digit());
+        Err(self.not_in_a_riff(if digit { "other endings" } else { "chords" }))
+    }
+
+    fn bar_line(&mut self, rest: &str) -> Result<(), Error> {
+        if rest.starts_with(|sign: char| sign.is_ascii_digit()) {
+            return Err(self.not_in_a_riff("other endings"));
+        }
+        self.altered = [None; 7];
+        self.events.push(Event::BarLine);
+        Ok(())
+    }
+
+    /// A field in the middle of the music.
+    fn field(&mut self, name: char, value: &str) -> Result<(), Error> {
+        match name {
+            'K' => self.signature = header::key(value, self.line)?.1,
+            'L' => self.unit = header::unit(value, self.line)?,
+            'M' => {
+                let other = header::metre(value, self.line)?.filter(|metre| *metre != self.header.metre);
+                if other.is_some() {
+                    return Err(self.not_in_a_riff("another metre half-way"));
+                }
+            }
+            'V' => return Err(self.not_in_a_riff("another voice in the middle of a line")),
+            _ => (),
+        }
+        Ok(())
+    }
+
+    fn unexpected(&self, found: char, expected: &'static str) -> Error {
+        Error::Unexpected { line: self.line, found, expected }
+    }
+
+    fn not_in_a_riff(&self, found: &'static str) -> Error {
+        Error::NotInARiff { line: self.line, found }
+    }
+}
