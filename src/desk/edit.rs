@@ -5,7 +5,7 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::rhythm::grid::Division;
 use crate::riff::{Note, Riff, edit};
 use crate::theory::pitch::Pitch;
-use crate::theory::scale::ScaleKind;
+use crate::theory::spell::Around;
 use crate::units::{MidiNote, Ticks};
 
 impl Desk {
@@ -87,7 +87,7 @@ impl Desk {
         }
         let onset = self.session.cursor;
         let end = riff.step_after(onset).unwrap_or(riff.length());
-        let pitch = self.spelled(midi, onset).ok_or(Refusal::NoNote)?;
+        let pitch = self.spelled(&riff, midi, onset).ok_or(Refusal::NoNote)?;
         let note = Note { onset, length: end - onset, pitch, accent: false, ornament: None };
         let placed = edit::insert(&riff, note).map_err(Refusal::Edit)?;
         self.put(placed.riff)?;
@@ -166,7 +166,7 @@ impl Desk {
             let now = note.pitch.semitones();
             let target = if in_scale { self.in_material(now, pitch, note.onset) } else { now + pitch };
             let midi = u8::try_from(target).map_err(|_| Refusal::NoNote)?;
-            let spelled = self.spelled(midi, note.onset).ok_or(Refusal::NoNote)?;
+            let spelled = self.spelled(&riff, midi, note.onset).ok_or(Refusal::NoNote)?;
             riff = edit::repitch(&riff, index, spelled).map_err(Refusal::Edit)?;
         }
         self.put(riff)?;
@@ -177,7 +177,7 @@ impl Desk {
     fn drag(&mut self, riff: &Riff, index: usize, tick: i64, midi: u8) -> Result<(), Refusal> {
         let placed = edit::place(riff, index, riff.nearest_step(Ticks(tick))).map_err(Refusal::Edit)?;
         let onset = placed.riff.notes()[placed.index].onset;
-        let pitch = self.spelled(midi, onset).ok_or(Refusal::NoNote)?;
+        let pitch = self.spelled(&placed.riff, midi, onset).ok_or(Refusal::NoNote)?;
         self.put(edit::repitch(&placed.riff, placed.index, pitch).map_err(Refusal::Edit)?)?;
         self.session.selected = Some(placed.index);
         Ok(())
@@ -203,13 +203,19 @@ impl Desk {
         changes.bar_start(self.session.bar) + self.riff().start + onset
     }
 
-    /// How a note that comes without a spelling is written here: as the chord under it has it, else as the key's
-    /// blues spells its twelve notes.
-    fn spelled(&self, midi: u8, onset: Ticks) -> Option<Pitch> {
+    /// How a note that comes without a spelling is written at `onset` of `riff`.
+    fn spelled(&self, riff: &Riff, midi: u8, onset: Ticks) -> Option<Pitch> {
         let midi = MidiNote::new(i32::from(midi))?;
         let changes = self.changes();
-        let chord = changes.chord_at(self.at_in_form(&changes, onset)).chord.clone();
-        let key = ScaleKind::Chromatic.notes(self.tune().key.tonic());
-        chord.notes().into_iter().chain(key).find_map(|name| Pitch::of_name(name, midi))
+        let chord = changes.chord_at(self.at_in_form(&changes, onset)).chord;
+        let before = riff.notes().iter().rev().find(|note| note.onset < onset);
+        let after = riff.notes().iter().find(|note| note.onset > onset);
+        let around = Around {
+            key: self.tune().key,
+            chord: Some(chord),
+            before: before.and_then(|note| note.pitch.midi()),
+            after: after.and_then(|note| note.pitch.midi()),
+        };
+        Some(around.spell(midi))
     }
 }

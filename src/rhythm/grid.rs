@@ -30,19 +30,3 @@ impl Division {
         beat / i64::from(self.0)
     }
 }
-
-impl Division {
-    /// What is counted on each part of beat `number` (from 1): "1 &", "1 e & a", "1 trip let".
-    /// Common practice, no source.
-    pub fn syllables(self, number: usize) -> Vec<String> {
-        let parts: &[&str] = match self.0 {
-            1 => &[],
-            2 => &["&"],
-            3 => &["trip", "let"],
-            4 => &["e", "&", "a"],
-            _ => &["·"; 7],
-        };
-        let later = parts.iter().take(usize::from(self.0) - 1).map(|part| (*part).to_owned());
-        std::iter::once(number.to_string()).chain(later).collect()
-    }
-}

@@ -2,8 +2,8 @@
 
 use crate::insight::roles::{self, NoteInsight};
 use crate::riff::Note;
-use crate::theory::pitch::{NoteName, Pitch, Step};
-use crate::theory::scale::ScaleKind;
+use crate::theory::pitch::{Pitch, Step};
+use crate::theory::spell::Around;
 use crate::units::{MidiNote, Ticks};
 use crate::view::model::{KeyView, KeysView};
 use crate::view::screen::Context;
@@ -57,7 +57,7 @@ pub(super) fn key(context: &Context, midi: MidiNote) -> KeyView {
     let at = context.changes.bar_start(bar);
     let chord = context.changes.chord_at(at).chord;
     let used = tune.material.notes(tune.key, chord);
-    let pitch = spelled(context, midi, chord.notes());
+    let pitch = Around { chord: Some(chord), ..Around::key(tune.key) }.spell(midi);
     let insight = insight(context, pitch, at);
     let is_used = used.iter().any(|name| name.pitch_class() == pitch.name.pitch_class());
     let read = context.reading.pitch(pitch);
@@ -85,15 +85,6 @@ fn lowest(context: &Context) -> i32 {
     let from = if low >= 60 && high <= 84 { 60 } else { low - low.rem_euclid(12) };
     let transposition = context.reading.interval().semitones;
     (from - transposition).clamp(0, 103)
-}
-
-fn spelled(context: &Context, midi: MidiNote, chord: Vec<NoteName>) -> Pitch {
-    let key = ScaleKind::Chromatic.notes(context.desk.tune().key.tonic());
-    chord.into_iter().chain(key).find_map(|name| Pitch::of_name(name, midi)).unwrap_or(Pitch::new(
-        Step::C,
-        0,
-        4,
-    ))
 }
 
 fn insight(context: &Context, pitch: Pitch, at: Ticks) -> NoteInsight {

@@ -1,6 +1,7 @@
 //! The riff as a strip of beats: grid and syllables, tokens, cursor.
 
 use crate::insight::roles;
+use crate::rhythm::counting;
 use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
@@ -210,14 +211,16 @@ impl Frame {
     fn steps(&self, beat_in_bar: i64, start: Ticks, division: Division) -> Vec<StepView> {
         let beat = self.metre.beat();
         let edge = (start + self.lead).0 as f64;
-        division
-            .syllables(beat_in_bar as usize + 1)
-            .into_iter()
+        counting::beat(self.metre, beat_in_bar as usize, division)
             .enumerate()
             .map(|(part, syllable)| {
                 let fraction = part as f64 / f64::from(division.parts());
                 let at = (edge + self.swing.bend(fraction, division) * beat.0 as f64) / self.width.0 as f64;
-                StepView { tick: (start + division.step(beat) * part as i64).0, at, syllable }
+                StepView {
+                    tick: (start + division.step(beat) * part as i64).0,
+                    at,
+                    syllable: syllable.to_string(),
+                }
             })
             .collect()
     }

@@ -43,6 +43,9 @@ fn bad_input_gives_a_message_and_exit_code_2() {
         (&["scale", "--key", "G#", "--scale", "major"][..], "“G#” is not a key"),
         (&["scale", "--key", "G", "--scale", "lydian"][..], "“lydian” is not a scale"),
         (&["scale", "--key", "G", "--sca", "major"][..], "there is no option “--sca”"),
+        (&["spell", "128"][..], "“128” is not a MIDI note"),
+        (&["spell", "--blues", "60"][..], "--blues needs --key"),
+        (&["spell", "--key", "G", "--chord", "G7", "60"][..], "--chord needs --blues"),
         (&["chords", "--key", "G"][..], "expected --form"),
         (&["chords", "--key", "G", "--form", "13-bar"][..], "“13-bar” is not a form"),
         (&["chords", "--key", "G", "--form", "G7 | Gx"][..], "bar 2: “x” at character 2"),
@@ -60,6 +63,29 @@ fn bad_input_gives_a_message_and_exit_code_2() {
         assert!(message.contains(part), "{words:?}: {message}");
         assert!(output.stdout.is_empty(), "{words:?}");
     }
+}
+
+/// Blue notes of G are flats; E7 has G sharp (worked by hand). A melody in D flat keeps to its signature's side.
+#[test]
+fn notes_get_names() {
+    assert_eq!(
+        out(&["spell", "--key", "G", "--blues", "67", "70", "61"]),
+        "{\"notes\":[\"G4\",\"Bb4\",\"Db4\"]}\n"
+    );
+    assert_eq!(out(&["spell", "--key", "G", "--blues", "--chord", "E7", "68"]), "{\"notes\":[\"G#4\"]}\n");
+    assert_eq!(
+        out(&["spell", "--key", "Db", "61", "63", "65", "66", "68"]),
+        "{\"notes\":[\"Db4\",\"Eb4\",\"F4\",\"Gb4\",\"Ab4\"]}\n"
+    );
+}
+
+/// An alto sax reads F♯ as E♭ (worked by hand: a sixth up is D♯, nine sharps, whose twin has three flats).
+#[test]
+fn instruments_say_what_their_players_read() {
+    let text = out(&["instruments", "--key", "F#"]);
+    assert!(text.contains(
+        "{\"name\":\"alto-sax\",\"clef\":\"treble\",\"pitched_in\":\"Eb\",\"key\":\"Eb\",\"semitones\":9,"
+    ));
 }
 
 #[test]

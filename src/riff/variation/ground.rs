@@ -7,6 +7,7 @@ use crate::theory::chord::Chord;
 use crate::theory::key::Key;
 use crate::theory::pitch::{NoteName, Pitch};
 use crate::theory::scale::ScaleKind;
+use crate::theory::spell::Around;
 use crate::units::{MidiNote, Ticks};
 
 /// What a variation stands on and keeps to.
@@ -173,8 +174,7 @@ const MIDI: std::ops::RangeInclusive<i32> = 0..=127;
 
 /// The pitch that sounds `semitones` above C−1, spelled as blues in `key` spells it; `None` outside MIDI's range.
 pub(super) fn spelled(key: Key, semitones: i32) -> Option<Pitch> {
-    let midi = MidiNote::new(semitones)?;
-    ScaleKind::Chromatic.notes(key.tonic()).into_iter().find_map(|name| Pitch::of_name(name, midi))
+    Some(Around::key(key).spell(MidiNote::new(semitones)?))
 }
 
 /// The pitch called `name` that is nearest to `pitch`, the lower of two; `None` where it leaves MIDI's range.
