@@ -4,12 +4,11 @@
 //
 // and gets a server of its own (so an origin of its own), a fresh profile, and a watch on everything that goes wrong.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, test } from "node:test";
 import { launch, openSite } from "./chromium.mjs";
 
 export { launch, openSite };
+export * from "./page.mjs";
 
 /**
  * Everything that goes wrong in a profile's pages: errors in the console, exceptions, breaches of the content security
@@ -99,79 +98,4 @@ export async function openProfile(address, options = {}) {
   await problems.watch(context, new URL(address).origin);
   await options.prepare?.(context);
   return { context, page: await context.newPage(), problems };
-}
-
-/**
- * Makes the main thread `factor` times slower (workers and sound keep their speed).
- * @param {import("playwright-core").Page} page
- * @param {number} factor
- */
-export async function throttleCpu(page, factor) {
-  const session = await page.context().newCDPSession(page);
-  await session.send("Emulation.setCPUThrottlingRate", { rate: factor });
-}
-
-/**
- * Blocks the main thread for `busy` of every `period` milliseconds, as a slow laptop does. Resolves at once.
- * @param {import("playwright-core").Page} page
- * @param {{ busy: number, period: number }} times
- */
-export function stallMainThread(page, times) {
-  return page.evaluate(({ busy, period }) => {
-    setInterval(() => {
-      for (const end = performance.now() + busy; performance.now() < end; );
-    }, period);
-  }, times);
-}
-
-/**
- * Lets no timer of the pages or their workers come more often than every `atLeast` milliseconds, as in a hidden tab.
- * Call it before the page is opened.
- * @param {import("playwright-core").BrowserContext} context
- * @param {number} atLeast
- */
-export async function slowTimers(context, atLeast) {
-  const script = `for (const name of ["setTimeout", "setInterval"]) {
-    const timer = globalThis[name];
-    globalThis[name] = (call, delay, ...rest) => timer(call, Math.max(delay ?? 0, ${atLeast}), ...rest);
-  }\n`;
-  await context.addInitScript({ content: script });
-  await context.route("**/workers/*.js", async (route) => {
-    const response = await route.fetch();
-    await route.fulfill({ response, body: script + (await response.text()) });
-  });
-}
-
-/**
- * Waits until the first key can sound: the page sets the mark `riffloom:ready` then. Resolves to the milliseconds
- * from navigation to the mark.
- * @param {import("playwright-core").Page} page
- */
-export async function pageReady(page) {
-  const mark = await page.waitForFunction(() => performance.getEntriesByName("riffloom:ready")[0]?.startTime);
-  return /** @type {number} */ (await mark.jsonValue());
-}
-
-/**
- * Waits until the page is kept for use without network: its service worker is active and controls it.
- * @param {import("playwright-core").Page} page
- */
-export async function keptOffline(page) {
-  await page.waitForFunction(() => navigator.serviceWorker.controller?.state === "activated");
-}
-
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-
-/**
- * What axe-core finds on the page as it is now, one line a finding; an empty list is a clean page.
- * @param {import("playwright-core").Page} page
- * @returns {Promise<string[]>}
- */
-export async function accessibilityFindings(page) {
-  await page.evaluate(axeSource);
-  const results = await page.evaluate(() => /** @type {any} */ (globalThis).axe.run());
-  return results.violations.flatMap(
-    /** @param {{ id: string, help: string, nodes: { target: string[] }[] }} rule */
-    (rule) => rule.nodes.map((node) => `${rule.id}: ${rule.help}: ${node.target.join(" ")}`),
-  );
 }
