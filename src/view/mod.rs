@@ -3,6 +3,7 @@
 pub mod model;
 pub mod screen;
 pub mod variation;
+pub mod words;
 
 mod form;
 mod keys;
@@ -12,7 +13,6 @@ mod notebook;
 mod spoken;
 mod strip;
 mod tune;
-mod words;
 
 use crate::insight::roles::{NoteInsight, Role};
 use crate::view::model::RoleName;

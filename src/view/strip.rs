@@ -9,6 +9,7 @@ use crate::theory::instrument::Beyond;
 use crate::units::Ticks;
 use crate::view::model::{BeatView, StepView, StripView, TokenView};
 use crate::view::screen::Context;
+use crate::view::words::names::beats;
 use crate::view::{count, form, is_pale, role_name, spoken};
 
 pub(super) fn view(context: &Context) -> StripView {
@@ -61,7 +62,7 @@ fn tokens(context: &Context, frame: &Frame, lowest: i32, highest: i32) -> Vec<To
             let read = context.reading.pitch(note.pitch);
             let at = frame.at(note.onset);
             let mut label =
-                vec![spoken::pitch(read), frame.place(note.onset), length_words(note.length, riff.beat())];
+                vec![spoken::pitch(read), frame.place(note.onset), beats(note.length, riff.beat())];
             label.extend(note.accent.then(|| "accented".to_owned()));
             label.push(spoken_role(context, insight));
             TokenView {
@@ -101,28 +102,6 @@ fn spoken_role(context: &Context, insight: &roles::NoteInsight) -> String {
         roles::Role::Other => "outside note".to_owned(),
     };
     if insight.rubs.is_some() { format!("{role}, rubs") } else { role }
-}
-
-/// "half a beat", "1 beat", "1 and a half beats".
-fn length_words(length: Ticks, beat: Ticks) -> String {
-    let (whole, rest) = (length.div_floor(beat), length.rem_floor(beat));
-    let part = match (rest.0 * 12).checked_div(beat.0).unwrap_or_default() {
-        0 => "",
-        3 => "a quarter",
-        4 => "a third",
-        6 => "half",
-        8 => "two thirds",
-        9 => "three quarters",
-        _ => "a part",
-    };
-    match (whole, part) {
-        (0, "half") => "half a beat".to_owned(),
-        (0, part) => format!("{part} of a beat"),
-        (1, "") => "1 beat".to_owned(),
-        (whole, "") => format!("{whole} beats"),
-        (whole, "half") => format!("{whole} and a half beats"),
-        (whole, part) => format!("{whole} beats and {part}"),
-    }
 }
 
 fn range_warning(context: &Context) -> String {

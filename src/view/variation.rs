@@ -3,9 +3,9 @@
 use crate::riff::Riff;
 use crate::riff::variation::{Change, Continuation, Error, How, Landing, Mirror, Move, Rhythm, Variation};
 use crate::theory::instrument::Reading;
-use crate::theory::interval::Interval;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
+use crate::view::words::names::{beats, chord_degree, counted, listed, wide};
 
 /// What a way to vary is called on the page.
 pub fn title(how: How) -> &'static str {
@@ -87,7 +87,7 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
                 Landing::NextBar { chord, degree } => {
                     format!(
                         "the {} of {}, the next bar’s chord",
-                        degree_word(*degree),
+                        chord_degree(*degree),
                         reading.chord(chord).pretty()
                     )
                 }
@@ -146,34 +146,6 @@ fn fitted(moved: &[Move], name: impl Fn(Pitch) -> String) -> String {
     format!("Moves {}, {what} of the chord.", listed(&moves))
 }
 
-/// A length in beats: `half a beat`, `2 beats`, `1 beat and a third`.
-fn beats(length: Ticks, beat: Ticks) -> String {
-    let (whole, rest) = (length.div_floor(beat), length.rem_floor(beat));
-    let divisor = greatest_common(rest.0, beat.0);
-    let part = match (rest.0 / divisor, beat.0 / divisor) {
-        (0, _) => None,
-        (1, 2) => Some(("half", "a half")),
-        (1, 3) => Some(("a third of", "a third")),
-        (2, 3) => Some(("two thirds of", "two thirds")),
-        (1, 4) => Some(("a quarter of", "a quarter")),
-        (3, 4) => Some(("three quarters of", "three quarters")),
-        _ => Some(("a part of", "a part")),
-    };
-    match (whole, part) {
-        (_, None) => counted(whole as usize, "beat"),
-        (0, Some((of, _))) => format!("{of} a beat"),
-        (_, Some((_, more))) => format!("{} and {more}", counted(whole as usize, "beat")),
-    }
-}
-
-fn greatest_common(one: i64, other: i64) -> i64 {
-    if other == 0 { one.max(1) } else { greatest_common(other, one % other) }
-}
-
-fn counted(count: usize, noun: &str) -> String {
-    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
-}
-
 fn often(times: usize) -> String {
     match times {
         1 => "once".to_owned(),
@@ -193,38 +165,6 @@ fn stretch(from_beat: usize, beats: usize) -> String {
         1 => format!("beat {first}"),
         2 => format!("beats {first} and {last}"),
         _ => format!("beats {first} to {last}"),
-    }
-}
-
-/// `a fourth`, whichever way it goes.
-fn wide(interval: Interval) -> String {
-    match ordinal(interval.steps.unsigned_abs()) {
-        Some("unison") => "no distance".to_owned(),
-        Some("octave") => "an octave".to_owned(),
-        Some(word) => format!("a {word}"),
-        None => counted(interval.semitones.unsigned_abs() as usize, "half step"),
-    }
-}
-
-/// What a chord tone is called: `root`, `third`, `seventh`.
-fn degree_word(degree: Interval) -> &'static str {
-    match ordinal(degree.within_octave().steps.unsigned_abs()) {
-        Some("unison") | None => "root",
-        Some(word) => word,
-    }
-}
-
-fn ordinal(steps: u32) -> Option<&'static str> {
-    let words = ["unison", "second", "third", "fourth", "fifth", "sixth", "seventh", "octave"];
-    words.get(steps as usize).copied()
-}
-
-/// `A`, `A and B`, `A, B and C`.
-fn listed(items: &[String]) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
 
@@ -288,20 +228,6 @@ mod tests {
         let trumpet = Instrument::named("trumpet").unwrap().reading(ground.key());
         let words = sentence(&ending, &riff, trumpet);
         assert_eq!(words, "Ends on G, the seventh of A7, the next bar’s chord, instead of A.");
-    }
-
-    #[test]
-    fn lengths_read_well() {
-        let quarters = |value: f64| beats(Ticks::from_quarters(value).unwrap(), Ticks::QUARTER);
-        for (length, words) in [
-            (0.5, "half a beat"),
-            (2.0 / 3.0, "two thirds of a beat"),
-            (0.75, "three quarters of a beat"),
-            (1.0, "1 beat"),
-            (2.5, "2 beats and a half"),
-        ] {
-            assert_eq!(quarters(length), words);
-        }
     }
 
     #[test]

@@ -1,0 +1,88 @@
+//! The shape of a riff: its room, where it begins, what stands out, how it moves.
+
+use crate::insight::shape::{Motion, Shape};
+use crate::riff::Riff;
+use crate::theory::instrument::Reading;
+use crate::units::Ticks;
+use crate::view::words::names::{beats, counted, listed, wide};
+
+/// Short sentences, the most telling first; one for a riff without notes.
+pub fn sentences(riff: &Riff, shape: &Shape, reading: Reading) -> Vec<String> {
+    let size =
+        format!("{}, {}, {}.", counted(shape.beats, "beat"), counted(shape.notes, "note"), space(shape));
+    if shape.notes == 0 {
+        return vec![size];
+    }
+    let names = |indices: &[usize]| {
+        let notes = indices.iter().filter_map(|index| riff.notes().get(*index));
+        listed(&notes.map(|note| reading.name(note.pitch.name).pretty()).collect::<Vec<_>>())
+    };
+    let stands_out = |indices: &[usize], how: &str| {
+        let verb = if indices.len() == 1 { "stands" } else { "stand" };
+        (!indices.is_empty()).then(|| format!("{} {verb} out {how}.", names(indices)))
+    };
+    let all = [
+        Some(size),
+        begins(shape, riff.beat()),
+        off_beat(shape),
+        stands_out(&shape.loud, "by being louder"),
+        stands_out(&shape.placed, "by where it falls, ahead of a stronger beat")
+            .filter(|_| shape.placed.len() == 1),
+        stands_out(&shape.placed, "by where they fall, ahead of a stronger beat")
+            .filter(|_| shape.placed.len() > 1),
+        rest(shape, riff.beat()),
+        moves(&shape.motion),
+    ];
+    all.into_iter().flatten().collect()
+}
+
+fn space(shape: &Shape) -> &'static str {
+    match (shape.share_of_silence() * 4.0).round() as i32 {
+        0 => "hardly any space",
+        1 => "about a quarter is space",
+        2 => "about half is space",
+        3 => "mostly space",
+        _ => "all space",
+    }
+}
+
+fn begins(shape: &Shape, beat: Ticks) -> Option<String> {
+    let first = shape.first?;
+    let place = match first.behind {
+        Ticks::ZERO => format!("on beat {}", first.beat),
+        behind => format!("{} after beat {}", beats(behind, beat), first.beat),
+    };
+    Some(match shape.pickup {
+        0 => format!("It begins {place}."),
+        count => format!("It begins {place}, with a pickup of {}.", counted(count, "note")),
+    })
+}
+
+fn off_beat(shape: &Shape) -> Option<String> {
+    let count = shape.off_beat.len();
+    Some(match count {
+        0 => "Every note begins on a beat.".to_owned(),
+        1 if shape.notes > 1 => "1 note begins off the beat.".to_owned(),
+        _ if count == shape.notes => "Every note begins off the beat.".to_owned(),
+        _ => format!("{count} notes begin off the beat."),
+    })
+}
+
+fn rest(shape: &Shape, beat: Ticks) -> Option<String> {
+    let rest = shape.longest_rest?;
+    Some(format!("The longest rest is {}.", beats(rest.length, beat)))
+}
+
+fn moves(motion: &Motion) -> Option<String> {
+    let Motion { repeats, steps, leaps, widest } = *motion;
+    let leap = widest.map(wide).unwrap_or_default();
+    Some(match (repeats, steps, leaps) {
+        (0, 0, 0) => return None,
+        (_, 0, 0) => "It stays on one note.".to_owned(),
+        (_, _, 0) => "It moves by step.".to_owned(),
+        (_, 0, 1) => format!("It leaps by {leap}."),
+        (_, 0, _) => format!("It moves by leaps, the widest {leap}."),
+        (_, _, 1) => format!("It moves by step, with one leap of {leap}."),
+        _ => format!("It moves by steps and leaps, the widest {leap}."),
+    })
+}
