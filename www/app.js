@@ -1,9 +1,9 @@
-// Boot only: start the core, keep the page for use without a network.
-import init, { version } from "./pkg/riffloom.js";
+// Boot only: open the notebook, keep the page for use without a network.
+import { open } from "./session.js";
 import { keepOffline } from "./offline.js";
 
-await init({ module_or_path: "riffloom_bg.wasm" });
+const session = await open();
 const core = document.querySelector("#core");
-if (core) core.textContent = `The core is ready (${version()}).`;
+if (core) core.textContent = `${session.screen.notebook?.summary}`;
 performance.mark("riffloom:ready");
 keepOffline(() => {});

@@ -47,6 +47,12 @@ impl Screen {
         }
     }
 
+    /// What can be sounded by touching the screen: MIDI notes, some perhaps twice.
+    pub fn playable(&self) -> impl Iterator<Item = u8> {
+        let neck = self.neck.iter().flat_map(|neck| &neck.strings).flat_map(|string| &string.places);
+        self.keys.keys.iter().chain(neck).map(|key| key.midi)
+    }
+
     /// Every part.
     pub fn all(&self) -> Changed {
         Changed {

@@ -1,6 +1,24 @@
-//! The page's way in: converts, calls the core once, converts back.
+//! The edge to the browser: each function converts, calls the core once, and converts back.
 
-use wasm_bindgen::prelude::wasm_bindgen;
+mod player;
+mod samples;
+
+use std::collections::HashMap;
+
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+use web_sys::BaseAudioContext;
+
+use crate::desk::command::Command;
+use crate::desk::{Desk, read_id, write_id};
+use crate::files::{link, record};
+use crate::notebook::Entry;
+use crate::notebook::tune::Tune;
+use crate::riff::RiffId;
+use crate::units::MidiNote;
+use crate::view::model::{Changed, PositionView, RecordView};
+use crate::view::screen::{self, Screen};
+use crate::web::player::{Player, What};
 
 /// Makes a panic readable in the browser's console. Runs by itself when the module starts.
 #[wasm_bindgen(start)]
@@ -8,9 +26,217 @@ pub fn start() {
     console_error_panic_hook::set_once();
 }
 
-/// The version of the core, as in the package.
-#[must_use]
+/// Renders one sample for a worker: mono frames at `rate`; empty where the code or the rate is unknown.
+#[wasm_bindgen(js_name = renderSample)]
+pub fn render_sample(code: u32, rate: u32) -> Vec<f32> {
+    samples::render(code, rate).unwrap_or_default()
+}
+
+/// The desk, what the page shows of it, and the player.
 #[wasm_bindgen]
-pub fn version() -> String {
-    env!("CARGO_PKG_VERSION").to_owned()
+pub struct App {
+    desk: Desk,
+    screen: Screen,
+    player: Option<Player>,
+    /// The revision of each record that was last written or read.
+    revisions: HashMap<String, u32>,
+    /// What could not be read at the start, to be said once.
+    trouble: Option<String>,
+}
+
+/// The name of the tune's record.
+const TUNE: &str = "tune";
+
+#[wasm_bindgen]
+impl App {
+    /// Opens what was kept: `records` is an array of `RecordView`, `spare` an unused riff id. A record that does not
+    /// read is left where it is and told of.
+    #[wasm_bindgen(constructor)]
+    pub fn new(records: JsValue, spare: &str) -> Result<App, JsError> {
+        let records: Vec<RecordView> = serde_wasm_bindgen::from_value(records)?;
+        let spare =
+            read_id(spare).ok_or_else(|| JsError::new("the spare id is not 16 hexadecimal digits"))?;
+        let mut revisions = HashMap::new();
+        let mut unread = 0;
+        let mut tune = None;
+        let mut entries = Vec::new();
+        for kept in &records {
+            revisions.insert(kept.id.clone(), kept.revision);
+            if kept.id == TUNE {
+                tune = record::read_tune(&kept.text).ok();
+                unread += usize::from(tune.is_none());
+            } else {
+                match record::read_riff(&kept.text) {
+                    Ok((riff, revision)) => entries.push(Entry { riff: riff.into(), revision }),
+                    Err(_) => unread += 1,
+                }
+            }
+        }
+        // Later ids are not later riffs: the newest revision says nothing either, so the order kept is the array's.
+        let chosen = tune.as_ref().map(|tune: &record::TuneRecord| tune.chosen);
+        let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
+        let screen = Screen::of(&desk);
+        let trouble = (unread > 0).then(|| {
+            format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
+        });
+        Ok(App { desk, screen, player: None, revisions, trouble })
+    }
+
+    /// Every part of the screen.
+    pub fn all(&mut self) -> Result<JsValue, JsError> {
+        let mut all = self.screen.all();
+        all.message = self.trouble.take();
+        // A first visit's empty riff is not kept until it is written on.
+        to_js(&all)
+    }
+
+    /// Does one thing (a `Command`) and gives the parts of the screen that changed (a `Changed`). Never fails for what
+    /// a person does; what cannot be done is said in `message`.
+    pub fn apply(&mut self, command: JsValue) -> Result<JsValue, JsError> {
+        let command: Command = serde_wasm_bindgen::from_value(command)?;
+        let before = self.desk.document().clone();
+        let looped = self.desk.session().looped;
+        let chosen = self.desk.session().chosen;
+        let outcome = self.desk.apply(command);
+        let screen = Screen::of(&self.desk);
+        let mut changed = screen.since(&self.screen);
+        self.screen = screen;
+        changed.message = screen::say(&outcome);
+        self.note_what_to_keep(&before, chosen, &mut changed);
+        let session = self.desk.session();
+        let sounds = *self.desk.document() != before || session.looped != looped || session.chosen != chosen;
+        changed.sounds = sounds;
+        if sounds && let Some(player) = &mut self.player {
+            player.replan(&self.desk);
+        }
+        to_js(&changed)
+    }
+
+    /// The record of a riff or of the tune (`tune`), to be written to storage; `undefined` where there is none.
+    pub fn record(&mut self, id: &str) -> Result<JsValue, JsError> {
+        let next = self.revisions.get(id).copied().unwrap_or_default().saturating_add(1);
+        let text = if id == TUNE {
+            Some(record::write_tune(&self.desk.tune().record(self.desk.session().chosen)))
+        } else {
+            let riff = read_id(id).and_then(|id| self.desk.document().notebook.riff(id));
+            riff.map(|riff| record::write_riff(riff, next))
+        };
+        let Some(text) = text else { return Ok(JsValue::UNDEFINED) };
+        self.revisions.insert(id.to_owned(), next);
+        to_js(&RecordView { id: id.to_owned(), text, revision: next })
+    }
+
+    /// What stands after `#` in a link to the riff on the desk and its tune.
+    #[wasm_bindgen(js_name = shareLink)]
+    pub fn share_link(&self) -> String {
+        link::encode(&self.desk.tune().shared(), self.desk.riff())
+    }
+
+    /// Gives the player its context; called again with a new one after the old was closed.
+    #[wasm_bindgen(js_name = startAudio)]
+    pub fn start_audio(&mut self, context: BaseAudioContext) -> Result<(), JsValue> {
+        self.player = Some(Player::new(context)?);
+        Ok(())
+    }
+
+    /// Plays the riff on the desk with the band over the form, after a bar's count-in.
+    pub fn play(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.play(&self.desk, What::Form);
+        }
+    }
+
+    /// Plays the riff once, alone, as begun in the chosen bar.
+    #[wasm_bindgen(js_name = hearRiff)]
+    pub fn hear_riff(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.play(&self.desk, What::Riff);
+        }
+    }
+
+    /// Stops what plays.
+    pub fn stop(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.stop();
+        }
+    }
+
+    /// Whether something plays.
+    #[wasm_bindgen(js_name = isPlaying)]
+    pub fn is_playing(&self) -> bool {
+        self.player.as_ref().is_some_and(Player::is_playing)
+    }
+
+    /// Hands out what sounds next; call it a few times a second while something plays.
+    pub fn tick(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.tick();
+        }
+    }
+
+    /// Sounds a key until [`App::key_up`].
+    #[wasm_bindgen(js_name = keyDown)]
+    pub fn key_down(&mut self, midi: u8) {
+        if let (Some(player), Some(midi)) = (&mut self.player, MidiNote::new(i32::from(midi))) {
+            player.key_down(midi);
+        }
+    }
+
+    /// Lets a key go.
+    #[wasm_bindgen(js_name = keyUp)]
+    pub fn key_up(&mut self, midi: u8) {
+        if let Some(player) = &mut self.player {
+            player.key_up(midi);
+        }
+    }
+
+    /// Lets all keys go.
+    #[wasm_bindgen(js_name = allKeysUp)]
+    pub fn all_keys_up(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.all_keys_up();
+        }
+    }
+
+    /// Where playing stands from now to the horizon: an array of `PositionView`.
+    pub fn positions(&self) -> Result<JsValue, JsError> {
+        let positions: Vec<PositionView> = self.player.as_ref().map(Player::positions).unwrap_or_default();
+        to_js(&positions)
+    }
+
+    /// The codes of samples that a worker should render, most urgent first; each is told once.
+    #[wasm_bindgen(js_name = wantedSamples)]
+    pub fn wanted_samples(&mut self) -> Vec<u32> {
+        self.player.as_mut().map(|player| player.wanted(&self.screen)).unwrap_or_default()
+    }
+
+    /// Takes a sample that a worker has rendered.
+    #[wasm_bindgen(js_name = giveSample)]
+    pub fn give_sample(&mut self, code: u32, rate: u32, frames: Vec<f32>) {
+        if let Some(player) = &mut self.player {
+            player.give(code, rate, &frames);
+        }
+    }
+}
+
+impl App {
+    /// Lists the records that differ from `before`.
+    fn note_what_to_keep(&self, before: &crate::desk::Document, chosen: RiffId, changed: &mut Changed) {
+        let now = self.desk.document();
+        let is_new =
+            |entry: &&Entry| before.notebook.riff(entry.riff.id).is_none_or(|old| *old != entry.riff);
+        changed.save =
+            now.notebook.entries().iter().filter(is_new).map(|entry| write_id(entry.riff.id)).collect();
+        let is_gone = |entry: &&Entry| now.notebook.riff(entry.riff.id).is_none();
+        changed.forget =
+            before.notebook.entries().iter().filter(is_gone).map(|entry| write_id(entry.riff.id)).collect();
+        if now.tune != before.tune || self.desk.session().chosen != chosen {
+            changed.save.push(TUNE.to_owned());
+        }
+    }
+}
+
+/// Converts for JavaScript: plain objects, absent parts as `undefined`.
+fn to_js<T: Serialize>(value: &T) -> Result<JsValue, JsError> {
+    Ok(value.serialize(&serde_wasm_bindgen::Serializer::new())?)
 }

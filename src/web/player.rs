@@ -1,0 +1,314 @@
+//! The player: does what the planner says, with one source and one gain a note.
+
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use wasm_bindgen::JsValue;
+use web_sys::{
+    AudioBuffer, AudioBufferSourceNode, AudioScheduledSourceNode, BaseAudioContext, GainNode,
+    StereoPannerNode,
+};
+
+use crate::desk::Desk;
+use crate::perform::planner::{Actions, Planned, Planner};
+use crate::perform::{Part, Parts, Score};
+use crate::sound::mix;
+use crate::sound::voice::Sample;
+use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
+use crate::view::model::PositionView;
+use crate::view::screen::Screen;
+use crate::web::samples::Samples;
+
+/// The level of everything: moderate at the start, with room for a full band below full scale.
+const MASTER: Decibels = Decibels(-3.0);
+/// A sound whose buffer is not there this long before it begins is rendered on the spot.
+const AT_LAST: Seconds = Seconds(0.25);
+
+/// What is played.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum What {
+    /// The riff over the form, with the band.
+    Form,
+    /// The riff once, alone.
+    Riff,
+}
+
+/// Plays through one audio context. Dropping it silences and disconnects everything that it made.
+pub struct Player {
+    context: BaseAudioContext,
+    master: GainNode,
+    places: Vec<(Part, StereoPannerNode)>,
+    samples: Samples,
+    running: Option<(What, Planner)>,
+    /// Handed out by the planner, not yet started: the buffer is still being rendered.
+    waiting: Vec<Planned>,
+    started: Vec<Started>,
+    keys: HashMap<u8, Started>,
+}
+
+/// A source that was started.
+struct Started {
+    id: u64,
+    source: AudioBufferSourceNode,
+    gain: GainNode,
+    begins: AudioTime,
+    ends: AudioTime,
+    level: f32,
+}
+
+impl Player {
+    /// A player for `context`, with its places in the stereo picture.
+    pub fn new(context: BaseAudioContext) -> Result<Player, JsValue> {
+        let master = context.create_gain()?;
+        master.gain().set_value(MASTER.gain() as f32);
+        master.connect_with_audio_node(&context.destination())?;
+        let mut places = Vec::new();
+        for part in Part::ALL {
+            let place = context.create_stereo_panner()?;
+            place.pan().set_value(mix::strip(part).pan as f32);
+            place.connect_with_audio_node(&master)?;
+            places.push((part, place));
+        }
+        let samples = Samples::new(context.clone())?;
+        Ok(Player {
+            context,
+            master,
+            places,
+            samples,
+            running: None,
+            waiting: Vec::new(),
+            started: Vec::new(),
+            keys: HashMap::new(),
+        })
+    }
+
+    /// Begins to play.
+    pub fn play(&mut self, desk: &Desk, what: What) {
+        self.stop();
+        let planner = Planner::start(self.now(), score(desk, what), desk.tune().tempo);
+        self.running = Some((what, planner));
+        self.tick();
+    }
+
+    /// Plays on with what the desk holds now, from the next beat.
+    pub fn replan(&mut self, desk: &Desk) {
+        let now = self.now();
+        let Some((what, planner)) = &mut self.running else { return };
+        let actions = planner.replan(now, score(desk, *what), desk.tune().tempo);
+        self.obey(actions);
+    }
+
+    /// Hands out what sounds next, and lets go what has ended.
+    pub fn tick(&mut self) {
+        let now = self.now();
+        self.started.retain(|started| started.ends > now || !started.let_go());
+        if let Some((_, planner)) = &mut self.running {
+            let actions = planner.advance(now);
+            let finished = actions.finished;
+            self.obey(actions);
+            if finished {
+                self.running = None;
+            }
+        }
+        self.start_waiting();
+    }
+
+    /// Stops what plays: what has not begun never will, what sounds dies away at once.
+    pub fn stop(&mut self) {
+        self.running = None;
+        self.waiting.clear();
+        let now = self.now();
+        for started in self.started.drain(..) {
+            started.silence(now);
+        }
+    }
+
+    /// Whether something plays.
+    pub fn is_playing(&self) -> bool {
+        self.running.is_some()
+    }
+
+    /// Sounds a key.
+    pub fn key_down(&mut self, midi: MidiNote) {
+        self.key_up(midi.number());
+        let (part, velocity) = (Part::Solo, Velocity::PLAIN);
+        let Some(buffer) = self.samples.now(Sample::of(part, midi, velocity)) else { return };
+        let duration = Seconds(buffer.duration());
+        let planned = Planned { id: 0, part, when: self.now(), duration, midi, velocity };
+        if let Ok(started) = self.begin(&planned, &buffer) {
+            self.keys.insert(midi.number(), started);
+        }
+    }
+
+    /// Lets a key go.
+    pub fn key_up(&mut self, midi: u8) {
+        let now = self.now();
+        if let Some(started) = self.keys.remove(&midi) {
+            started.silence(now);
+        }
+    }
+
+    /// Lets all keys go.
+    pub fn all_keys_up(&mut self) {
+        let held: Vec<u8> = self.keys.keys().copied().collect();
+        held.into_iter().for_each(|midi| self.key_up(midi));
+    }
+
+    /// Where playing stands, from now to the horizon.
+    pub fn positions(&self) -> Vec<PositionView> {
+        let Some((_, planner)) = &self.running else { return Vec::new() };
+        let view = |position: crate::perform::planner::Position| PositionView {
+            time: position.time.0,
+            bar: position.bar.map_or(-1, |bar| bar as i32),
+            fraction: position.fraction,
+            speed: position.speed,
+            beats: position.beats,
+        };
+        planner.positions(self.now()).into_iter().map(view).collect()
+    }
+
+    /// What a worker should render: first what is waited for, then the keys on the screen.
+    pub fn wanted(&mut self, screen: &Screen) -> Vec<u32> {
+        for midi in screen.playable() {
+            if let Some(midi) = MidiNote::new(i32::from(midi)) {
+                self.samples.ask(Sample::of(Part::Solo, midi, Velocity::PLAIN));
+            }
+        }
+        self.samples.take_wanted()
+    }
+
+    /// Takes a sample from a worker.
+    pub fn give(&mut self, code: u32, rate: u32, frames: &[f32]) {
+        self.samples.give(code, rate, frames);
+        self.start_waiting();
+    }
+
+    fn now(&self) -> AudioTime {
+        AudioTime(self.context.current_time())
+    }
+
+    fn obey(&mut self, actions: Actions) {
+        let is_cancelled = |id: u64| actions.cancel.contains(&id);
+        self.waiting.retain(|planned| !is_cancelled(planned.id));
+        self.started.retain(|started| !(is_cancelled(started.id) && started.let_go()));
+        for planned in &actions.start {
+            self.samples.ask(Sample::of(planned.part, planned.midi, planned.velocity));
+        }
+        self.waiting.extend(actions.start);
+        self.start_waiting();
+    }
+
+    /// Starts what has its buffer, and what can wait no longer.
+    fn start_waiting(&mut self) {
+        let soon = self.now() + AT_LAST;
+        for planned in std::mem::take(&mut self.waiting) {
+            let sample = Sample::of(planned.part, planned.midi, planned.velocity);
+            let found = self.samples.find(sample);
+            let buffer =
+                if found.is_none() && planned.when < soon { self.samples.now(sample) } else { found };
+            match buffer {
+                Some(buffer) => self.started.extend(self.begin(&planned, &buffer).ok()),
+                None => self.waiting.push(planned),
+            }
+        }
+    }
+
+    /// One source and one gain, begun on a whole frame and released as the mix does it.
+    fn begin(&self, planned: &Planned, buffer: &AudioBuffer) -> Result<Started, JsValue> {
+        let rate = self.samples.rate();
+        let begins = on_frame(planned.when, rate);
+        let sample = Sample::of(planned.part, planned.midi, planned.velocity);
+        let level = (mix::strip(planned.part).level.gain() * mix::velocity_gain(planned.velocity)) as f32;
+        let source = self.context.create_buffer_source()?;
+        let gain = self.context.create_gain()?;
+        source.set_buffer(Some(buffer));
+        gain.gain().set_value_at_time(level, 0.0)?;
+        let mut ends = begins + Seconds(buffer.duration());
+        if sample.voice.is_held() && planned.duration.0 < buffer.duration() {
+            let released = on_frame(begins + planned.duration, rate);
+            gain.gain().set_value_at_time(level, released.0)?;
+            ends = released + mix::RELEASE;
+            gain.gain().linear_ramp_to_value_at_time(0.0, ends.0)?;
+        }
+        source.connect_with_audio_node(&gain)?;
+        let place = self.places.iter().find(|(part, _)| *part == planned.part);
+        gain.connect_with_audio_node(place.map_or(self.master.as_ref(), |(_, place)| place.as_ref()))?;
+        source.start_with_when(begins.0)?;
+        AsRef::<AudioScheduledSourceNode>::as_ref(&source).stop_with_when(ends.0)?;
+        Ok(Started { id: planned.id, source, gain, begins, ends, level })
+    }
+}
+
+impl Drop for Player {
+    fn drop(&mut self) {
+        self.stop();
+        self.all_keys_up();
+        let _ = self.master.disconnect();
+    }
+}
+
+impl Started {
+    /// Stops and disconnects, for what has ended or has not begun. Always true, for use in conditions.
+    fn let_go(&self) -> bool {
+        let _ = self.scheduled().stop();
+        let _ = self.source.disconnect();
+        let _ = self.gain.disconnect();
+        true
+    }
+
+    fn scheduled(&self) -> &AudioScheduledSourceNode {
+        self.source.as_ref()
+    }
+
+    /// Lets the sound die within the mix's release; what has not begun is let go.
+    fn silence(&self, now: AudioTime) {
+        if self.begins >= now && self.begins > AudioTime(now.0 + 0.003) {
+            self.let_go();
+            return;
+        }
+        if now + mix::RELEASE >= self.ends {
+            // It is dying already.
+            return;
+        }
+        let gain = self.gain.gain();
+        let end = now + mix::RELEASE;
+        let _ = gain.cancel_scheduled_values(now.0);
+        let _ = gain.set_value_at_time(self.level, now.0);
+        let _ = gain.linear_ramp_to_value_at_time(0.0, end.0);
+        let _ = self.scheduled().stop_with_when(end.0);
+    }
+}
+
+/// The time of the whole frame nearest to `time`.
+fn on_frame(time: AudioTime, rate: SampleRate) -> AudioTime {
+    AudioTime(rate.time_of(rate.frame_at(Seconds(time.0))).0)
+}
+
+/// What the desk holds, as a score.
+fn score(desk: &Desk, what: What) -> Score {
+    let tune = desk.tune();
+    let session = desk.session();
+    let changes = Rc::new(desk.changes());
+    let riff = Some(Rc::clone(desk.riff())).filter(|riff| !riff.notes().is_empty());
+    match what {
+        What::Form => {
+            let mut score = Score::new(changes, riff, tune.swing, tune.parts);
+            if let Some((from, to)) = session.looped {
+                score.looped = from..to;
+            }
+            score.count_in = 1;
+            score
+        }
+        What::Riff => {
+            let bars = changes.bars().len();
+            let metre = changes.bars()[session.bar].metre;
+            let needed = riff.as_ref().map_or(1, |riff| riff.length().div_floor(metre.bar()) as usize + 1);
+            // Begun where it is looked at, or earlier where the form would end under it.
+            let from = session.bar.min(bars.saturating_sub(needed));
+            let mut score = Score::new(changes, riff, tune.swing, Parts::of(&[Part::Solo]));
+            score.looped = from..bars.min(from + needed);
+            score.times = Some(1);
+            score
+        }
+    }
+}

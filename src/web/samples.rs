@@ -1,0 +1,121 @@
+//! The buffers of one audio context: made on demand, by a worker where there is time.
+
+use std::collections::{HashMap, HashSet};
+
+use wasm_bindgen::JsValue;
+use web_sys::{AudioBuffer, BaseAudioContext};
+
+use crate::sound::voice::Sample;
+use crate::units::SampleRate;
+
+/// The most that buffers may hold: half a minute of sound would fit four times over on the smallest tablets.
+const MOST_BYTES: usize = 32 << 20;
+
+/// Renders the sample with this code, or `None` where the code or the rate is unknown.
+pub fn render(code: u32, rate: u32) -> Option<Vec<f32>> {
+    Some(Sample::from_code(code)?.render(SampleRate::new(rate)?))
+}
+
+/// Buffers by sample; the least recently used go first.
+pub struct Samples {
+    context: BaseAudioContext,
+    rate: SampleRate,
+    kept: HashMap<Sample, Kept>,
+    asked: HashSet<Sample>,
+    wanted: Vec<Sample>,
+    bytes: usize,
+    clock: u64,
+}
+
+struct Kept {
+    buffer: AudioBuffer,
+    used: u64,
+    bytes: usize,
+}
+
+impl Samples {
+    /// Nothing yet, for a context.
+    pub fn new(context: BaseAudioContext) -> Result<Samples, JsValue> {
+        let rate = SampleRate::new(context.sample_rate() as u32)
+            .ok_or_else(|| JsValue::from_str("this device plays at a rate that Riffloom does not know"))?;
+        Ok(Samples {
+            context,
+            rate,
+            kept: HashMap::new(),
+            asked: HashSet::new(),
+            wanted: Vec::new(),
+            bytes: 0,
+            clock: 0,
+        })
+    }
+
+    /// The context's rate.
+    pub fn rate(&self) -> SampleRate {
+        self.rate
+    }
+
+    /// The buffer, if it is there.
+    pub fn find(&mut self, sample: Sample) -> Option<AudioBuffer> {
+        self.clock += 1;
+        let kept = self.kept.get_mut(&sample)?;
+        kept.used = self.clock;
+        Some(kept.buffer.clone())
+    }
+
+    /// The buffer, rendered here and now if it is not there.
+    pub fn now(&mut self, sample: Sample) -> Option<AudioBuffer> {
+        if let Some(buffer) = self.find(sample) {
+            return Some(buffer);
+        }
+        let frames = sample.render(self.rate);
+        self.keep(sample, &frames);
+        self.find(sample)
+    }
+
+    /// Asks for a buffer in good time.
+    pub fn ask(&mut self, sample: Sample) {
+        if !self.kept.contains_key(&sample) && self.asked.insert(sample) {
+            self.wanted.push(sample);
+        }
+    }
+
+    /// What has been asked for since the last call, as codes.
+    pub fn take_wanted(&mut self) -> Vec<u32> {
+        std::mem::take(&mut self.wanted).into_iter().map(Sample::code).collect()
+    }
+
+    /// Takes what a worker has rendered; frames of another rate or an unknown code are left.
+    pub fn give(&mut self, code: u32, rate: u32, frames: &[f32]) {
+        if let Some(sample) = Sample::from_code(code)
+            && rate == self.rate.hz()
+            && !frames.is_empty()
+        {
+            self.asked.remove(&sample);
+            if !self.kept.contains_key(&sample) {
+                self.keep(sample, frames);
+            }
+        }
+    }
+
+    fn keep(&mut self, sample: Sample, frames: &[f32]) {
+        let bytes = frames.len() * size_of::<f32>();
+        self.make_room(bytes);
+        let made = self.context.create_buffer(1, frames.len() as u32, self.rate.hz() as f32);
+        let Ok(buffer) = made else { return };
+        if buffer.copy_to_channel(frames, 0).is_ok() {
+            self.clock += 1;
+            self.bytes += bytes;
+            self.kept.insert(sample, Kept { buffer, used: self.clock, bytes });
+        }
+    }
+
+    fn make_room(&mut self, bytes: usize) {
+        while self.bytes + bytes > MOST_BYTES {
+            let Some(oldest) = self.kept.iter().min_by_key(|(_, kept)| kept.used).map(|(sample, _)| *sample)
+            else {
+                return;
+            };
+            self.bytes -= self.kept.remove(&oldest).map_or(0, |kept| kept.bytes);
+        }
+    }
+}

@@ -1,0 +1,223 @@
+// One open notebook: passes commands to the core, keeps what changed, and plays.
+//
+// Views listen to it: "changed" (detail: the parts of the screen), "playing" (detail: boolean), "saved" (detail:
+// "saving" | "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep").
+import init, { App } from "./pkg/riffloom.js";
+import { openStorage } from "./storage.js";
+
+/** @typedef {import("./pkg/riffloom.js").Command} Command */
+/** @typedef {import("./pkg/riffloom.js").Changed} Changed */
+/** @typedef {import("./pkg/riffloom.js").PositionView} PositionView */
+/** @typedef {{ bar: number, fraction: number, beat: number, beats: number, counting: boolean }} Position */
+
+/** How often the player hands out what sounds next, in milliseconds. */
+const TICK = 250;
+
+/** A riff id: 16 hexadecimal digits at random. */
+export function freshId() {
+  const words = crypto.getRandomValues(new Uint32Array(2));
+  return Array.from(words, (word) => word.toString(16).padStart(8, "0")).join("");
+}
+
+/** Opens what was kept. */
+export async function open() {
+  const [storage] = await Promise.all([openStorage(), init({ module_or_path: "riffloom_bg.wasm" })]);
+  return new Session(storage);
+}
+
+export class Session extends EventTarget {
+  /** @param {import("./storage.js").Storage} storage */
+  constructor(storage) {
+    super();
+    this.storage = storage;
+    /** Whether this is the very first visit: nothing was kept. */
+    this.isFirstVisit = storage.records.length === 0;
+    this.app = new App(storage.records, freshId());
+    /** @type {Changed} */
+    this.screen = this.app.all();
+    /** @type {AudioContext | null} */
+    this.context = null;
+    /** @type {PositionView[]} */
+    this.positions = [];
+    this.playing = false;
+    /** @type {Set<string>} */
+    this.unsaved = new Set();
+    /** @type {Set<string>} */
+    this.forgotten = new Set();
+    this.writing = false;
+    this.ticker = new Worker(new URL("workers/ticker.js", import.meta.url), { type: "module" });
+    this.ticker.addEventListener("message", () => this.#tick());
+    /** @type {Worker | null} */
+    this.sampler = null;
+    for (const type of ["click", "keydown", "pointerup"]) {
+      document.addEventListener(type, () => this.wake(), { capture: true });
+    }
+  }
+
+  /**
+   * Does one thing; the parts of the screen that changed go to the listeners.
+   * @param {Command} command
+   */
+  do(command) {
+    /** @type {Changed} */
+    const changed = this.app.apply(command);
+    for (const [name, part] of Object.entries(changed)) {
+      if (part !== undefined && name in this.screen) Object.assign(this.screen, { [name]: part });
+    }
+    this.#keep(changed);
+    this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
+    if (changed.sounds) this.#tick();
+    return changed;
+  }
+
+  /** Plays the riff with the band. */
+  play() {
+    this.wake();
+    this.app.play();
+    this.#tick();
+  }
+
+  /** Plays the riff once, alone. */
+  hearRiff() {
+    this.wake();
+    this.app.hearRiff();
+    this.#tick();
+  }
+
+  stop() {
+    this.app.stop();
+    this.#tick();
+  }
+
+  /** @param {number} midi */
+  keyDown(midi) {
+    this.wake();
+    this.app.keyDown(midi);
+  }
+
+  /** @param {number} midi */
+  keyUp(midi) {
+    this.app.keyUp(midi);
+  }
+
+  allKeysUp() {
+    this.app.allKeysUp();
+  }
+
+  /** What stands after # in a link to the riff on the desk. */
+  link() {
+    return this.app.shareLink();
+  }
+
+  /**
+   * Where playing stands now as it is heard, or null. No call into the core: safe for every frame.
+   * @returns {Position | null}
+   */
+  position() {
+    if (!this.playing || !this.context) return null;
+    const latency = this.context.outputLatency;
+    const heard = this.context.currentTime - (latency > 0 && latency < 0.5 ? latency : 0.04);
+    const point = this.positions.findLast((position) => position.time <= heard) ?? this.positions[0];
+    if (!point) return null;
+    const fraction = Math.min(Math.max(point.fraction + (heard - point.time) * point.speed, 0), 0.9999);
+    return { bar: point.bar, fraction, beat: Math.floor(fraction * point.beats), beats: point.beats, counting: point.bar < 0 };
+  }
+
+  /** Makes sound possible: call it from every touch; browsers allow sound only then. */
+  wake() {
+    if (!this.context || this.context.state === "closed") this.#startAudio();
+    const { context } = this;
+    if (context && context.state !== "running") {
+      context.resume().then(() => this.#tellSound(), () => this.#tellSound());
+    }
+  }
+
+  #startAudio() {
+    try {
+      this.context = new AudioContext({ latencyHint: "interactive" });
+      this.context.addEventListener("statechange", () => this.#tellSound());
+      this.app.startAudio(this.context);
+      this.sampler ??= this.#startSampler();
+      this.#askForSamples();
+    } catch (error) {
+      console.info("No sound:", error);
+      this.context = null;
+    }
+  }
+
+  #startSampler() {
+    const sampler = new Worker(new URL("workers/sampler.js", import.meta.url), { type: "module" });
+    sampler.addEventListener("message", ({ data }) => this.app.giveSample(data.code, data.rate, data.frames));
+    return sampler;
+  }
+
+  #askForSamples() {
+    const codes = this.app.wantedSamples();
+    if (codes.length > 0 && this.context) this.sampler?.postMessage({ codes, rate: this.context.sampleRate });
+  }
+
+  #tellSound() {
+    const state = this.context?.state === "running" ? "running" : "asleep";
+    this.dispatchEvent(new CustomEvent("sound", { detail: state }));
+  }
+
+  #tick() {
+    this.app.tick();
+    this.#askForSamples();
+    const playing = this.app.isPlaying();
+    this.#follow(playing ? this.app.positions() : []);
+    if (playing === this.playing) return;
+    this.playing = playing;
+    this.ticker.postMessage(playing ? TICK : 0);
+    this.dispatchEvent(new CustomEvent("playing", { detail: playing }));
+  }
+
+  /**
+   * Takes the new points; the last ones that were passed stay, since what is heard lags behind what is handed out.
+   * @param {PositionView[]} points
+   */
+  #follow(points) {
+    const first = points[0]?.time ?? Infinity;
+    const passed = points.length > 0 ? this.positions.filter((position) => position.time < first).slice(-2) : [];
+    this.positions = [...passed, ...points];
+  }
+
+  /** @param {Changed} changed */
+  #keep(changed) {
+    for (const id of changed.save) {
+      this.unsaved.add(id);
+      this.forgotten.delete(id);
+    }
+    for (const id of changed.forget) {
+      this.forgotten.add(id);
+      this.unsaved.delete(id);
+    }
+    if (changed.save.length + changed.forget.length > 0) this.#write();
+  }
+
+  /** Writes until nothing is left to write; "saved" is told when the transaction is complete. */
+  async #write() {
+    if (this.writing) return;
+    this.writing = true;
+    const tell = (/** @type {string} */ state) => this.dispatchEvent(new CustomEvent("saved", { detail: state }));
+    while (this.unsaved.size + this.forgotten.size > 0) {
+      const [ids, forget] = [[...this.unsaved], [...this.forgotten]];
+      this.unsaved.clear();
+      this.forgotten.clear();
+      const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
+      const order = this.screen.notebook?.riffs.map((riff) => riff.id) ?? [];
+      tell("saving");
+      try {
+        await this.storage.write(records, forget, order);
+        tell(this.storage.lasting ? "saved" : "memory");
+      } catch (error) {
+        console.info("Could not save:", error);
+        ids.forEach((id) => this.unsaved.add(id));
+        forget.forEach((id) => this.forgotten.add(id));
+        tell("failed");
+        break;
+      }
+    }
+    this.writing = false;
+  }
+}

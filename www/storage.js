@@ -1,0 +1,67 @@
+// Keeps records in the browser: IndexedDB where it is to be had, else memory, and says which.
+import { openDB } from "idb";
+
+/** @typedef {{ id: string, text: string, revision: number }} RecordView */
+/**
+ * @typedef {object} Storage
+ * @property {boolean} lasting whether what is kept is there after the page is closed
+ * @property {RecordView[]} records what was kept, newest riff first
+ * @property {(records: RecordView[], forget: string[], order: string[]) => Promise<void>} write resolves when the
+ *   transaction is complete; fails where the browser refuses
+ */
+
+const STORE = "records";
+const ORDER = "order";
+
+/**
+ * Opens the storage; never fails.
+ * @returns {Promise<Storage>}
+ */
+export async function openStorage() {
+  try {
+    const database = await openDB("riffloom", 1, {
+      upgrade(fresh) {
+        fresh.createObjectStore(STORE, { keyPath: "id" });
+      },
+      blocking() {
+        database.close();
+      },
+    });
+    /** @type {RecordView[]} */
+    const all = await database.getAll(STORE);
+    return {
+      lasting: true,
+      records: inOrder(all),
+      async write(records, forget, order) {
+        const transaction = database.transaction(STORE, "readwrite");
+        for (const record of records) await putNewer(transaction.store, record);
+        for (const id of forget) transaction.store.delete(id);
+        transaction.store.put({ id: ORDER, text: order.join(" "), revision: 0 });
+        await transaction.done;
+      },
+    };
+  } catch (error) {
+    console.info("Nothing can be kept in this browser:", error);
+    return { lasting: false, records: [], async write() {} };
+  }
+}
+
+/**
+ * Two open pages may write the same record: the one with the later revision stays.
+ * @param {any} store
+ * @param {RecordView} record
+ */
+async function putNewer(store, record) {
+  const kept = await store.get(record.id);
+  if (!kept || kept.revision <= record.revision) store.put(record);
+}
+
+/** @param {RecordView[]} all */
+function inOrder(all) {
+  const order = all.find((record) => record.id === ORDER)?.text.split(" ") ?? [];
+  const place = (/** @type {RecordView} */ record) => {
+    const index = order.indexOf(record.id);
+    return index < 0 ? -1 : index;
+  };
+  return all.filter((record) => record.id !== ORDER).sort((a, b) => place(a) - place(b));
+}
