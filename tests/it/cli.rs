@@ -93,3 +93,66 @@ fn help_is_no_error() {
     assert!(out(&["--help"]).contains("riffloom scale --key K (--scale S | --chord C)"));
     assert!(out(&["chords", "--help"]).contains("usage: riffloom chords"));
 }
+
+/// Writes a text beside the other files of the tests and returns where.
+fn file(name: &str, text: &str) -> String {
+    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    std::fs::write(&path, text).expect("the tests may write there");
+    path.to_str().expect("a path in UTF-8").to_owned()
+}
+
+const PORCH_LIGHT: &str = "X:1\nT:Porch light\nM:4/4\nL:1/8\nK:G\nD2 E_B =B G2 z|]\n";
+
+/// Backwards and an octave higher, worked by hand.
+#[test]
+fn a_variation_is_abc_with_its_change_in_a_comment() {
+    let path = file("porch-light.abc", PORCH_LIGHT);
+    assert_eq!(
+        out(&["vary", "--how", "octave", &path]),
+        "X:1\nT:Porch light\n% An octave higher.\nM:4/4\nL:1/8\nK:G\nd2 e_b =bg2z|]\n"
+    );
+    assert!(out(&["vary", "--how", "retrograde", &path]).ends_with("\nK:G\nzG2B _BE D2|]\n"));
+    assert_eq!(
+        out(&["vary", "--how", "octave", "--seed=1", &path]).lines().last(),
+        Some("D,2 E,_B, =B,G,2z|]")
+    );
+}
+
+#[test]
+fn every_listed_way_varies_a_riff_or_says_why_not() {
+    let path = file("porch-light-again.abc", PORCH_LIGHT);
+    let names: Vec<String> = serde_json::from_str(&out(&["vary", "--list"])).unwrap();
+    assert_eq!(names.len(), 15);
+    for name in &names {
+        let output = riffloom(&["vary", "--how", name, "--seed", "3", &path]);
+        let text = String::from_utf8(output.stdout).unwrap();
+        if name == "fit" {
+            // No note of this riff rubs over G7: E, the sixth, lies a whole step from D, and is short.
+            assert_eq!((output.status.code(), text.as_str()), (Some(2), ""));
+            continue;
+        }
+        assert!(output.status.success(), "{name}: {}", String::from_utf8_lossy(&output.stderr));
+        assert!(text.starts_with("X:1\nT:Porch light\n% "), "{text}");
+        assert_eq!(
+            text,
+            out(&["vary", "--how", name, "--seed", "3", &path]),
+            "the same seed, the same variation"
+        );
+    }
+}
+
+#[test]
+fn a_file_that_is_no_riff_is_bad_input() {
+    let chords = file("chords.abc", "X:1\nK:C\n[CEG]2\n");
+    for (words, part) in [
+        (&["vary", "--how", "thin", &chords][..], "line 3: a riff cannot hold chords"),
+        (&["vary", "--how", "thin", "/no/such/file.abc"], "/no/such/file.abc"),
+        (&["vary", "--how", "dance", &chords], "not a way to vary"),
+        (&["vary", "--how", "thin"], "expected one ABC file"),
+    ] {
+        let output = riffloom(words);
+        let message = String::from_utf8(output.stderr).unwrap();
+        assert_eq!((output.status.code(), output.stdout.len()), (Some(2), 0), "{words:?}");
+        assert!(message.contains(part), "{words:?}: {message}");
+    }
+}

@@ -9,6 +9,7 @@ mod options;
 mod output;
 mod scale;
 mod spell;
+mod vary;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -36,7 +37,7 @@ struct Command {
 const COMMANDS: &[Command] = &[
     chords::COMMAND,
     scale::COMMAND,
-    spell::COMMAND,
+    spell::COMMAND, vary::COMMAND,
     instruments::COMMAND,
     batch::COMMAND,
 ];

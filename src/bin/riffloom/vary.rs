@@ -1,0 +1,78 @@
+//! `riffloom vary`: a riff changed in one way, and what was changed.
+
+use riffloom::files::abc;
+use riffloom::form::standard::{self, ChordStyle, FormKind};
+use riffloom::insight::roles;
+use riffloom::riff::variation::{self, Ground, How};
+use riffloom::theory::instrument::Reading;
+use riffloom::theory::scale::ScaleKind;
+use riffloom::view::variation::sentence;
+
+use crate::options::{Failure, Options};
+use crate::output::{json, texts};
+
+pub const COMMAND: crate::Command = crate::Command {
+    name: "vary",
+    usage: "vary --how H [--seed N] [--key K --form F] [--bar N] [--scale S] FILE.abc | vary --list",
+    about: "Prints the variation as ABC, with what changed in a comment. --list names every H. Seed 0 (where nothing\n\
+            is said) is the plainest variation, 1 the next. The key is the file's and the form 12-bar unless both are\n\
+            given; the riff is begun in bar 1 unless --bar says another. The notes to use are those of the smallest\n\
+            scale on the home note that holds the riff, unless --scale names one.",
+    values: &["how", "seed", "key", "form", "chords", "metre", "bar", "scale"],
+    flags: &["list"],
+    run,
+};
+
+fn run(options: &Options) -> Result<String, Failure> {
+    if options.has("list") {
+        return json(&How::all().map(How::name).collect::<Vec<_>>());
+    }
+    let how = how(options)?;
+    let seed = options.parsed("seed")?.unwrap_or(0);
+    let tune = abc::read(&file(options)?)?;
+    let ground = ground(options, &tune)?;
+    let variation = variation::vary(how, &tune.riff, &ground, seed)?;
+    let words = sentence(&variation, &tune.riff, Reading::concert(ground.key()));
+    Ok(abc::write(&abc::Tune { riff: variation.riff, ..tune }, &[&words]))
+}
+
+fn how(options: &Options) -> Result<How, Failure> {
+    let name = options.required("how")?;
+    How::named(name).ok_or_else(|| {
+        let names = texts(How::all().map(How::name)).join(", ");
+        Failure::new(format!("--how: “{name}” is not a way to vary: expected one of {names}"))
+    })
+}
+
+/// What stands in the one file that is named.
+fn file(options: &Options) -> Result<String, Failure> {
+    let [path] = options.words.as_slice() else {
+        return Err(Failure::new(format!("expected one ABC file, found {}", options.words.len())));
+    };
+    let bytes = std::fs::read(path).map_err(|error| Failure::new(format!("{path}: {error}")))?;
+    String::from_utf8(bytes).map_err(|_| Failure::new(format!("{path}: not a text in UTF-8")))
+}
+
+fn ground(options: &Options, tune: &abc::Tune) -> Result<Ground, Failure> {
+    let given = options.value("key").is_some() || options.value("form").is_some();
+    let changes = if given {
+        options.form()?.changes
+    } else {
+        standard::changes(FormKind::Twelve, tune.key, ChordStyle::Sevenths, tune.metre)
+    };
+    let bars = changes.bars().len();
+    let bar: usize = options.parsed("bar")?.unwrap_or(1);
+    if !(1..=bars).contains(&bar) {
+        return Err(Failure::new(format!("--bar: the form has bars 1 to {bars}, not {bar}")));
+    }
+    let mut ground = Ground::of(&tune.riff, changes);
+    ground.bar = bar - 1;
+    if let Some(name) = options.value("scale") {
+        let scale = ScaleKind::named(name)
+            .ok_or_else(|| Failure::new(format!("--scale: “{name}” is not a scale")))?;
+        ground.notes = scale.notes(ground.key().tonic());
+    }
+    let insights = roles::over(&ground.changes, &tune.riff, ground.bar);
+    ground.rubbing = insights.iter().filter(|i| i.rubs.is_some()).map(|i| i.note).collect();
+    Ok(ground)
+}
