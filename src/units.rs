@@ -4,6 +4,8 @@
 //! seconds: [`AudioTime`] is an instant, [`Seconds`] a length. Only [`rhythm::tempo`](crate::rhythm::tempo) goes
 //! between the two. Instant − instant = length; instant + instant does not exist.
 
+pub mod percussion;
+
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Rem, Sub, SubAssign};

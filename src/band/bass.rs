@@ -1,51 +1,123 @@
-//! Bass: root on the first beat of a chord, its fifth between, and a half step into each change.
+//! Bass: the root where a chord begins, and a way from there to the next.
 
-use crate::band::{BandNote, BarContext, note};
-use crate::rhythm::grid::Division;
+use crate::band::dice::Dice;
+use crate::band::pattern::{Stroke, strokes};
+use crate::band::settings::BassStyle;
+use crate::band::{BandNote, BarContext, LIVELINESS, Pulse, Stretch};
 use crate::theory::chord::Chord;
 use crate::theory::pitch::NoteName;
+use crate::units::Ticks;
 
 /// The lowest note that the bass plays, E1: the open lowest string of a bass (common practice, no source).
 const LOWEST: i32 = 28;
 
-/// One bar of bass, a note a beat. Common practice, no source: the root on the change, the fifth half-way, the root
-/// again or a tone between, and before a change a half step above or below the new root.
-pub fn bar(context: &BarContext) -> Vec<BandNote> {
-    let metre = context.bar.metre;
-    if context.closes {
-        let root = lowest_of(context.chord_at(context.beat(0)).root);
-        return note(context.beat(0), metre.bar(), Division::HALVES, root, 92).into_iter().collect();
-    }
-    let mut since_change = 0_i32;
-    (0..metre.beats())
-        .filter_map(|beat| {
-            let chord = context.chord_at(context.beat(beat));
-            let changed = beat == 0 || context.bar.chords.iter().any(|place| place.at == context.beat(beat));
-            since_change = if changed { 0 } else { since_change + 1 };
-            let (next, changes) = context.chord_after(beat);
-            let midi =
-                if since_change > 0 && changes { approach(chord, next) } else { tone(chord, since_change) };
-            let velocity = if since_change == 0 { 92 } else { 78 };
-            note(context.beat(beat), metre.beat() * 15 / 16, Division::HALVES, midi, velocity)
-        })
-        .collect()
+struct Line {
+    style: BassStyle,
+    /// From the beginning of a chord on; a figure is a step above the root, 8 the octave.
+    patterns: &'static [&'static str],
 }
 
-/// Root, third, fifth, third: how far above the root the beats after a change stand.
-fn tone(chord: &Chord, since_change: i32) -> i32 {
-    let root = lowest_of(chord.root);
+/// Common practice, no source: roots on 1 and 3; the boogie's root, fifth and sixth; a walk through the chord, a note
+/// a beat.
+#[rustfmt::skip]
+const LINES: [Line; 3] = [
+    Line { style: BassStyle::Roots, patterns: &["1- -. 1- -.", "1- -. 1- .1", "1- -. 5- -.", "1- -1 1- .5"] },
+    Line { style: BassStyle::Boogie, patterns: &["11 55 66 55", "1. 5. 6. 5.", "11 33 55 66", "11 55 66 75", "1. 35 6. 75"] },
+    Line { style: BassStyle::Walking, patterns: &["1 3 5 6", "1 5 8 5", "1 3 5 3", "1 8 7 5", "1 2 3 5", "1 5 6 3", "1 1. 35 6", "1 5 8. 75"] },
+];
+
+const SALT: u64 = 2;
+/// How hard the root of a chord is played, and everything else.
+const HARD: i32 = 90;
+const PLAIN: i32 = 78;
+
+/// One bar of bass.
+pub fn bar(context: &BarContext) -> Vec<BandNote> {
+    let first = root(&context.bar.chords[0].chord);
+    if context.closes {
+        return BandNote::new(context.whole_bar(), first, HARD).into_iter().collect();
+    }
+    if context.is_stopped() {
+        return BandNote::new(context.stop(), first, HARD).into_iter().collect();
+    }
+    let style = context.arrangement.bass.unwrap_or(match context.pulse {
+        Pulse::Straight => BassStyle::Boogie,
+        Pulse::Swung | Pulse::Triplets => BassStyle::Walking,
+    });
+    let mut dice = context.dice(SALT);
+    let Some(line) = LINES.iter().find(|line| line.style == style) else { return Vec::new() };
+    let pattern = context.choose(&mut dice, line.patterns).copied().unwrap_or("1");
+    context.stretches().flat_map(|stretch| play(context, style, pattern, &stretch, &mut dice)).collect()
+}
+
+fn play(
+    context: &BarContext,
+    style: BassStyle,
+    pattern: &str,
+    stretch: &Stretch,
+    dice: &mut Dice,
+) -> Vec<BandNote> {
+    let beat = context.bar.metre.beat();
+    let mut written = strokes(pattern, stretch.start, stretch.end, beat);
+    let mut tones: Vec<i32> = written.iter().map(|stroke| tone(stretch.chord, stroke.letter)).collect();
+    if let Some(first) = tones.first_mut() {
+        *first = root(stretch.chord);
+    }
+    if style == BassStyle::Walking && stretch.next != stretch.chord && written.len() > 1 {
+        approach(stretch, beat, &mut written, &mut tones, dice);
+    }
+    let notes = written.into_iter().zip(tones).enumerate().filter_map(|(index, (stroke, midi))| {
+        // A breath between notes, so that the same note twice is heard twice.
+        let length = stroke.length - (beat / 16).min(stroke.length / 4);
+        let hard = if index == 0 { HARD } else { PLAIN };
+        BandNote::new(Stroke { length, ..stroke }, midi, hard + dice.around_zero(LIVELINESS))
+    });
+    notes.collect()
+}
+
+/// The last beat before a change leads into it: a half step below or above the new root, or its fifth.
+/// Common practice, no source.
+fn approach(
+    stretch: &Stretch,
+    beat: Ticks,
+    written: &mut Vec<Stroke>,
+    tones: &mut Vec<i32>,
+    dice: &mut Dice,
+) {
+    let last_beat = stretch.end - beat;
+    let kept = written.iter().take_while(|stroke| stroke.at < last_beat).count().max(1);
+    let Some(last) = written.get(kept).copied() else { return };
+    written.truncate(kept);
+    tones.truncate(kept);
+    let target = root(stretch.next);
+    let before = tones[kept - 1];
+    let side = if before > target { 1 } else { -1 };
+    let fifth = if target + 7 > before + 7 { target - 5 } else { target + 7 };
+    let choices = [target + side, target + side, target - side, fifth.max(LOWEST)];
+    let step = dice.pick(&choices).copied().unwrap_or(target + side);
+    // The lowest string ends there: from below only where there is a below.
+    tones.push(if step < LOWEST { target + 1 } else { step });
+    written.push(Stroke { length: stretch.end - last.at, ..last });
+}
+
+/// The note that the bass begins a chord with: its root, or the bass that the symbol names.
+fn root(chord: &Chord) -> i32 {
+    lowest_of(chord.bass.unwrap_or(chord.root))
+}
+
+/// The tone of `chord` that a figure of a pattern stands for.
+fn tone(chord: &Chord, figure: u8) -> i32 {
+    let step = i32::from(figure.saturating_sub(b'1'));
     let intervals = chord.quality.intervals();
     let of_steps =
-        |wanted: i32| intervals.iter().find(|interval| interval.steps == wanted).map(|i| i.semitones);
-    let third = of_steps(2).or(of_steps(3)).unwrap_or(0);
-    let fifth = of_steps(4).unwrap_or(7);
-    root + [0, third, fifth, third][since_change.rem_euclid(4) as usize]
-}
-
-/// A half step from the new root, on the side from which the line comes.
-fn approach(chord: &Chord, next: &Chord) -> i32 {
-    let target = lowest_of(next.root);
-    if tone(chord, 2) > target { target + 1 } else { target - 1 }
+        |steps: i32| intervals.iter().find(|interval| interval.steps == steps).map(|i| i.semitones);
+    // Where the chord has no such tone: the second, third, fourth, fifth, sixth and seventh of the Dorian or
+    // Mixolydian scale, the ones that share most tones with minor and dominant sevenths.
+    let third = of_steps(2).or(of_steps(3)).unwrap_or(4);
+    let usual = [0, 2, third, 5, of_steps(4).unwrap_or(7), 9, 10, 12];
+    let usual = usual.get(step as usize).copied().unwrap_or(0);
+    let semitones = if step == 6 { of_steps(6).unwrap_or(usual) } else { usual };
+    lowest_of(chord.root) + semitones
 }
 
 /// The name in the octave from E1 upwards.

@@ -1,46 +1,82 @@
-//! Chords behind the soloist: shells of third and seventh, short, off the first beat.
+//! Chords behind the soloist.
 
-use crate::band::{BandNote, BarContext, note};
-use crate::rhythm::grid::Division;
-use crate::theory::chord::Chord;
+use crate::band::pattern::{Stroke, strokes, velocity};
+use crate::band::settings::CompStyle;
+use crate::band::voicing::Voices;
+use crate::band::{BandNote, BarContext, LIVELINESS};
 use crate::units::Ticks;
 
-/// The lowest note of a shell, E3: below the soloist, above the bass (common practice, no source).
-const LOWEST: i32 = 52;
-
-/// One bar of chords: on 1 (held) and on the second half of beat 2 (short). Common practice, no source.
-pub fn bar(context: &BarContext) -> Vec<BandNote> {
-    let metre = context.bar.metre;
-    let half = metre.beat() / 2;
-    let mut strokes: Vec<(Ticks, Ticks)> =
-        context.bar.chords.iter().map(|place| (place.at, metre.beat() * 5 / 4)).collect();
-    if context.closes {
-        strokes = vec![(Ticks::ZERO, metre.bar())];
-    } else if context.bar.chords.len() == 1 && metre.beats() >= 3 {
-        strokes = vec![(Ticks::ZERO, metre.beat()), (metre.beat() + half, half)];
-    }
-    strokes
-        .into_iter()
-        .flat_map(|(at, length)| {
-            let shell = shell(context.chord_at(at));
-            shell.into_iter().filter_map(move |midi| note(at, length, Division::HALVES, midi, 66))
-        })
-        .collect()
+struct Rhythm {
+    style: CompStyle,
+    /// How hard a plain stroke is.
+    level: u8,
+    patterns: &'static [&'static str],
 }
 
-/// The third (or fourth, or second, where there is none) and the seventh (or sixth, or fifth) of the chord, each in
-/// the octave from E3 upwards, so that a voice moves less than an octave and mostly by a step.
-pub fn shell(chord: &Chord) -> Vec<i32> {
-    let intervals = chord.quality.intervals();
-    let first_of = |wanted: &[i32]| {
-        wanted.iter().find_map(|steps| intervals.iter().find(|interval| interval.steps == *steps)).copied()
-    };
-    [first_of(&[2, 3, 1]), first_of(&[6, 5, 4])]
-        .into_iter()
-        .flatten()
-        .map(|interval| {
-            let class = chord.root.up(interval).pitch_class();
-            LOWEST + (class - LOWEST).rem_euclid(12)
-        })
-        .collect()
+/// Common practice, no source: short chords off the beat leave the soloist room, held ones carry; each from plain to
+/// lively.
+#[rustfmt::skip]
+const RHYTHMS: [Rhythm; 2] = [
+    Rhythm { style: CompStyle::Stabs, level: 66, patterns: &[
+        "x- .x .. ..", ".. x. .. x.", ".x .. .x ..", "x- .. .x ..", ".. .x .. .x", ".x .x .. x.", "x. .x .x ..", ".x .x .x .x",
+    ] },
+    Rhythm { style: CompStyle::Sustained, level: 60, patterns: &[
+        "x- -- -- --", "x- -- -- -.", "x- -- x- --", "x- -. .x --",
+    ] },
+];
+
+const SALT: u64 = 3;
+
+impl CompStyle {
+    /// How many voices a chord is played in.
+    pub fn voices(self) -> Voices {
+        match self {
+            CompStyle::Stabs => Voices::Two,
+            CompStyle::Sustained => Voices::Three,
+        }
+    }
+}
+
+/// One bar of chords.
+pub fn bar(context: &BarContext) -> Vec<BandNote> {
+    let style = context.arrangement.comp;
+    let Some(rhythm) = RHYTHMS.iter().find(|rhythm| rhythm.style == style) else { return Vec::new() };
+    if context.closes {
+        return chord(context, context.whole_bar(), i32::from(rhythm.level));
+    }
+    if context.is_stopped() {
+        return chord(context, context.stop(), i32::from(rhythm.level) + 10);
+    }
+    let mut dice = context.dice(SALT);
+    let pattern = context.choose(&mut dice, rhythm.patterns).copied().unwrap_or("x");
+    let mut notes = Vec::new();
+    for (stroke, is_first) in placed(context, style, pattern) {
+        let softer = if is_first { 0 } else { 4 };
+        let hard = velocity(stroke.letter, rhythm.level) - softer + dice.around_zero(LIVELINESS);
+        notes.extend(chord(context, stroke, hard));
+    }
+    notes
+}
+
+/// The strokes of a bar, and whether each is the first of its chord. Held chords are struck anew at each change, no
+/// stroke sounds on into the next chord, and a chord that the pattern would pass over is struck where it begins.
+fn placed(context: &BarContext, style: CompStyle, pattern: &str) -> Vec<(Stroke, bool)> {
+    let beat = context.bar.metre.beat();
+    let mut all = Vec::new();
+    for stretch in context.stretches() {
+        let from = if style == CompStyle::Sustained { stretch.start } else { Ticks::ZERO };
+        let mut written = strokes(pattern, from, stretch.end, beat);
+        written.retain(|stroke| stroke.at >= stretch.start);
+        if written.is_empty() {
+            written = strokes("x.", stretch.start, stretch.end.min(stretch.start + beat), beat);
+        }
+        all.extend(written.into_iter().enumerate().map(|(index, stroke)| (stroke, index == 0)));
+    }
+    all
+}
+
+fn chord(context: &BarContext, stroke: Stroke, hard: i32) -> Vec<BandNote> {
+    let (index, _) = context.chord_at(stroke.at);
+    let voicing = context.voicings.get(index).map_or(&[][..], |voicing| voicing);
+    voicing.iter().filter_map(|midi| BandNote::new(stroke, *midi, hard)).collect()
 }

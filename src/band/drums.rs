@@ -1,114 +1,195 @@
-//! Drums: kick, snare and cymbal patterns, with a fill where a line of the form ends.
+//! Drums: a groove for each style, and fills where the lines of the form end.
 
-use crate::band::{BandNote, BarContext, DrumFeel, hard, note};
-use crate::rhythm::grid::Division;
+use crate::band::pattern::{Stroke, strokes, velocity};
+use crate::band::settings::DrumStyle;
+use crate::band::{BandNote, BarContext, LIVELINESS, Pulse};
 use crate::units::Ticks;
+use crate::units::percussion::Percussion;
+use crate::units::percussion::Percussion::*;
 
-/// General MIDI percussion numbers (MMA RP-003, General MIDI level 1 percussion map).
-pub const KICK: i32 = 36;
-/// Acoustic snare.
-pub const SNARE: i32 = 38;
-/// Closed hi-hat.
-pub const HI_HAT: i32 = 42;
-/// Hi-hat closed with the foot.
-pub const PEDAL_HI_HAT: i32 = 44;
-/// Crash cymbal.
-pub const CRASH: i32 = 49;
-/// Ride cymbal.
-pub const RIDE: i32 = 51;
+/// One instrument's pattern: what, how hard a plain stroke is, and the strokes.
+struct Line(Percussion, u8, &'static str);
 
-/// A stroke: on which beats (counted from 0; `None` is every beat), on which part of the divided beat, what, how hard.
-struct Stroke {
-    beats: Option<&'static [u8]>,
-    part: u8,
-    drum: i32,
-    velocity: u8,
+struct Groove {
+    style: DrumStyle,
+    /// What every bar has.
+    steady: &'static [Line],
+    /// One of these besides, from plain to lively.
+    moving: &'static [&'static [Line]],
 }
 
-struct Pattern {
-    feel: DrumFeel,
-    division: u8,
-    strokes: &'static [Stroke],
-}
-
-const ODD: Option<&[u8]> = Some(&[0, 2]);
-/// The backbeat.
-const EVEN: Option<&[u8]> = Some(&[1, 3]);
-
-/// Common practice, no source: kick on 1 and 3, snare on the backbeat 2 and 4, cymbal on every division that the feel
-/// has, a little softer off the beat.
+/// Common practice, no source: the backbeat on 2 and 4, the kick on 1 and 3 or, in swing, softly on all four; a
+/// cymbal on every part that the feel has, softer off the beat; the ride cymbal's long, long-short; brushes sweep on
+/// the beats and tap on 2 and 4.
 #[rustfmt::skip]
-const PATTERNS: [Pattern; 3] = [
-    Pattern { feel: DrumFeel::Straight, division: 2, strokes: &[
-        Stroke { beats: ODD, part: 0, drum: KICK, velocity: hard(92) },
-        Stroke { beats: EVEN, part: 0, drum: SNARE, velocity: hard(90) },
-        Stroke { beats: None, part: 0, drum: HI_HAT, velocity: hard(72) },
-        Stroke { beats: None, part: 1, drum: HI_HAT, velocity: hard(54) },
-    ] },
-    Pattern { feel: DrumFeel::Swung, division: 2, strokes: &[
-        Stroke { beats: ODD, part: 0, drum: KICK, velocity: hard(90) },
-        Stroke { beats: EVEN, part: 0, drum: SNARE, velocity: hard(86) },
-        Stroke { beats: None, part: 0, drum: RIDE, velocity: hard(70) },
-        Stroke { beats: None, part: 1, drum: RIDE, velocity: hard(52) },
-        Stroke { beats: EVEN, part: 0, drum: PEDAL_HI_HAT, velocity: hard(60) },
-    ] },
-    Pattern { feel: DrumFeel::Triplets, division: 3, strokes: &[
-        Stroke { beats: ODD, part: 0, drum: KICK, velocity: hard(90) },
-        Stroke { beats: EVEN, part: 0, drum: SNARE, velocity: hard(86) },
-        Stroke { beats: None, part: 0, drum: HI_HAT, velocity: hard(72) },
-        Stroke { beats: None, part: 1, drum: HI_HAT, velocity: hard(50) },
-        Stroke { beats: None, part: 2, drum: HI_HAT, velocity: hard(56) },
-    ] },
+const GROOVES: [Groove; 5] = [
+    Groove { style: DrumStyle::Shuffle,
+        steady: &[Line(HiHat, 66, "Xo Xo Xo Xo"), Line(Snare, 84, ".. X. .. X.")],
+        moving: &[
+            &[Line(Kick, 88, "x. .. x. ..")],
+            &[Line(Kick, 88, "x. .x x. ..")],
+            &[Line(Kick, 88, "x. .. x. .x")],
+            &[Line(Kick, 84, "x. x. x. x.")],
+            &[Line(Kick, 88, "x. .. xx .."), Line(Snare, 52, ".o .. .o ..")],
+            &[Line(Kick, 84, "x. x. x. x."), Line(Snare, 52, ".o .o .o .o")],
+        ] },
+    Groove { style: DrumStyle::Swing,
+        steady: &[Line(Ride, 74, "x. Xo x. Xo"), Line(PedalHiHat, 62, ".. x. .. x."), Line(Kick, 62, "o. o. o. o.")],
+        moving: &[
+            &[],
+            &[Line(Snare, 62, ".. .o .. ..")],
+            &[Line(Snare, 62, ".. .. .. .o")],
+            &[Line(Snare, 66, ".o .. .x ..")],
+            &[Line(Snare, 66, ".. .x .. o."), Line(Kick, 84, ".. .. .x ..")],
+            &[Line(Snare, 66, ".x .. o. .x"), Line(Kick, 84, ".. .x .. ..")],
+        ] },
+    Groove { style: DrumStyle::Straight,
+        steady: &[Line(HiHat, 66, "Xo Xo Xo Xo"), Line(Snare, 86, ".. X. .. X.")],
+        moving: &[
+            &[Line(Kick, 90, "x. .. x. ..")],
+            &[Line(Kick, 90, "x. .. xx ..")],
+            &[Line(Kick, 90, "x. .x x. ..")],
+            &[Line(Kick, 90, "xx .. .x x.")],
+            &[Line(Kick, 90, "x. .x .x .."), Line(Snare, 54, ".. .. .. .o")],
+            &[Line(Kick, 90, "xx .x .x .x"), Line(Snare, 54, ".. .o .. .o")],
+        ] },
+    Groove { style: DrumStyle::Slow,
+        steady: &[Line(HiHat, 62, "Xox Xox Xox Xox"), Line(Snare, 84, "... X.. ... X..")],
+        moving: &[
+            &[Line(Kick, 88, "x.. ... x.. ...")],
+            &[Line(Kick, 88, "x.. ..x x.. ...")],
+            &[Line(Kick, 88, "x.. ... x.. ..x")],
+            &[Line(Kick, 88, "x.. ..x x.x ...")],
+            &[Line(Kick, 88, "x.. ... x.x ..x"), Line(Snare, 50, "... ..o ... ...")],
+        ] },
+    Groove { style: DrumStyle::Brushes,
+        steady: &[Line(BrushSweep, 70, "x. x. x. x."), Line(BrushTap, 76, ".. x. .. x."), Line(PedalHiHat, 56, ".. x. .. x.")],
+        moving: &[
+            &[Line(Kick, 66, "x. .. x. ..")],
+            &[Line(Kick, 66, "x. .. x. .."), Line(BrushTap, 64, ".. .o .. ..")],
+            &[Line(Kick, 66, "x. .. x. .."), Line(BrushTap, 64, ".o .. .. .o")],
+            &[Line(Kick, 66, "x. .x x. .."), Line(BrushTap, 68, ".. .o .. .x")],
+            &[Line(Kick, 66, "x. .. .x .."), Line(BrushTap, 68, ".o .x .o ..")],
+        ] },
 ];
 
-/// The fill of a line's last bar: snare strokes on the parts of the last beat, growing.
-/// Common practice, no source: fills mark the ends of four-bar lines, so that nobody gets lost.
-const FILL: [u8; 4] = [hard(70), hard(82), hard(94), hard(104)];
+/// Where a fill stands: the further on in the form, the longer it is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Place {
+    /// Bar 4.
+    First,
+    /// Bar 8, and every fourth bar after it.
+    Second,
+    /// The last bar.
+    Last,
+}
+
+/// What a fill fits.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Beats {
+    /// Beats in thirds, and swung ones.
+    Thirds,
+    /// Even ones.
+    Halves,
+}
+
+struct Fill {
+    place: Place,
+    /// How the beats under it are divided.
+    under: Beats,
+    /// The beats that it takes, counted back from the bar line.
+    beats: u8,
+    lines: &'static [Line],
+}
+
+/// Common practice, no source: fills mark the ends of four-bar lines, so that nobody gets lost; each grows towards
+/// the bar line, and the last of the form goes round the drums.
+#[rustfmt::skip]
+const FILLS: [Fill; 12] = [
+    Fill { place: Place::First, under: Beats::Thirds, beats: 1, lines: &[Line(Snare, 84, "oxX")] },
+    Fill { place: Place::First, under: Beats::Thirds, beats: 1, lines: &[Line(Snare, 84, "x.X")] },
+    Fill { place: Place::First, under: Beats::Halves, beats: 1, lines: &[Line(Snare, 84, "xX")] },
+    Fill { place: Place::First, under: Beats::Halves, beats: 1, lines: &[Line(Snare, 84, "o.xX")] },
+    Fill { place: Place::Second, under: Beats::Thirds, beats: 2, lines: &[Line(Snare, 84, "oxx ..."), Line(HighTom, 84, "... xxX")] },
+    Fill { place: Place::Second, under: Beats::Thirds, beats: 2, lines: &[Line(Snare, 84, "x.x x.."), Line(LowTom, 84, "... .xX")] },
+    Fill { place: Place::Second, under: Beats::Halves, beats: 2, lines: &[Line(Snare, 84, "xx .."), Line(HighTom, 84, ".. xX")] },
+    Fill { place: Place::Second, under: Beats::Halves, beats: 2, lines: &[Line(Snare, 84, ".xxx x.X.")] },
+    Fill { place: Place::Last, under: Beats::Thirds, beats: 3, lines: &[Line(Snare, 84, "oxx ... ..."), Line(HighTom, 86, "... xxx ..."), Line(LowTom, 88, "... ... xxX")] },
+    Fill { place: Place::Last, under: Beats::Thirds, beats: 3, lines: &[Line(Snare, 86, "x.x .xx X.."), Line(HighTom, 86, "... x.. .x."), Line(LowTom, 88, "... ... ..X")] },
+    Fill { place: Place::Last, under: Beats::Halves, beats: 3, lines: &[Line(Snare, 84, "xxxx .. .."), Line(HighTom, 86, ".... xx .."), Line(LowTom, 88, ".... .. xX")] },
+    Fill { place: Place::Last, under: Beats::Halves, beats: 3, lines: &[Line(Snare, 86, "xx.x .... ...."), Line(HighTom, 86, ".... xx.x ...."), Line(LowTom, 88, ".... .... xxX.")] },
+];
+
+/// What tells the drums' choices from those of other parts.
+const SALT: u64 = 1;
 
 /// One bar of drums.
 pub fn bar(context: &BarContext) -> Vec<BandNote> {
+    let style = context.arrangement.drums.unwrap_or(match context.pulse {
+        Pulse::Straight => DrumStyle::Straight,
+        Pulse::Swung => DrumStyle::Shuffle,
+        Pulse::Triplets => DrumStyle::Slow,
+    });
     if context.closes {
-        return closing(context);
+        return together(context.whole_bar(), &[(Kick, 100), (Crash, 88)]);
     }
-    let pattern = PATTERNS.iter().find(|pattern| pattern.feel == context.feel).unwrap_or(&PATTERNS[0]);
-    let beats = context.bar.metre.beats();
-    let division = Division::new(pattern.division).unwrap_or(Division::HALVES);
-    let step = division.step(context.bar.metre.beat());
-    let fills = (context.index + 1).is_multiple_of(4) && beats >= 2;
-    let steady = if fills { beats - 1 } else { beats };
-    let mut notes: Vec<BandNote> = (0..beats)
-        .flat_map(|beat| pattern.strokes.iter().map(move |stroke| (beat, stroke)))
-        .filter(|(beat, stroke)| stroke.beats.is_none_or(|beats| beats.contains(beat)))
-        .filter(|(beat, stroke)| *beat < steady || stroke.drum == KICK)
-        .filter_map(|(beat, stroke)| {
-            let at = context.beat(beat) + step * i64::from(stroke.part);
-            note(at, step, division, stroke.drum, stroke.velocity)
-        })
-        .collect();
-    if fills {
-        notes.extend(fill(context, beats - 1, division, step));
-    } else if context.index == 0 {
-        notes.extend(note(Ticks::ZERO, context.bar.metre.beat(), division, CRASH, 70));
+    if context.is_stopped() {
+        return together(context.stop(), &[(Kick, 100), (Snare, 90)]);
+    }
+    let Some(groove) = GROOVES.iter().find(|groove| groove.style == style) else { return Vec::new() };
+    let mut dice = context.dice(SALT);
+    let moving = context.choose(&mut dice, groove.moving).copied().unwrap_or_default();
+    let fill = fill(context).and_then(|fills| dice.pick(&fills).copied());
+    let metre = context.bar.metre;
+    let fill_begins = metre.bar() - fill.map_or(Ticks::ZERO, |fill| metre.beat() * i64::from(fill.beats));
+    let mut notes = Vec::new();
+    for line in groove.steady.iter().chain(moving) {
+        // The kick goes on under a fill.
+        let end = if line.0 == Kick { metre.bar() } else { fill_begins };
+        notes.extend(play(line, Ticks::ZERO, end, metre.beat(), |most| dice.around_zero(most)));
+    }
+    for line in fill.map_or(&[][..], |fill| fill.lines) {
+        notes.extend(play(line, fill_begins, metre.bar(), metre.beat(), |most| dice.around_zero(most)));
+    }
+    if context.index == 0 && context.count > 0 && style != DrumStyle::Brushes {
+        notes.extend(together(context.whole_bar(), &[(Crash, 72)]));
     }
     notes
 }
 
-fn fill<'a>(
-    context: &'a BarContext,
-    beat: u8,
-    division: Division,
-    step: Ticks,
-) -> impl Iterator<Item = BandNote> + 'a {
-    (0..division.parts()).zip(FILL).filter_map(move |(part, velocity)| {
-        note(context.beat(beat) + step * i64::from(part), step, division, SNARE, velocity)
-    })
+fn play(
+    line: &Line,
+    start: Ticks,
+    end: Ticks,
+    beat: Ticks,
+    mut around_zero: impl FnMut(u8) -> i32,
+) -> Vec<BandNote> {
+    let Line(percussion, level, pattern) = line;
+    let midi = i32::from(percussion.midi().number());
+    let strokes = strokes(pattern, start, end, beat).into_iter();
+    strokes
+        .filter_map(|stroke| {
+            BandNote::new(stroke, midi, velocity(stroke.letter, *level) + around_zero(LIVELINESS))
+        })
+        .collect()
 }
 
-/// The last bar of all: one stroke together on the first beat.
-fn closing(context: &BarContext) -> Vec<BandNote> {
-    let bar = context.bar.metre.bar();
-    [(KICK, 100), (CRASH, 88)]
-        .into_iter()
-        .filter_map(|(drum, velocity)| note(Ticks::ZERO, bar, Division::HALVES, drum, velocity))
-        .collect()
+/// The fills that this bar may end with, where it ends a line.
+fn fill(context: &BarContext) -> Option<Vec<&'static Fill>> {
+    let place = match context.index + 1 {
+        bar if bar == context.bars => Place::Last,
+        4 => Place::First,
+        bar if bar.is_multiple_of(4) => Place::Second,
+        _ => return None,
+    };
+    let under = if context.pulse == Pulse::Straight { Beats::Halves } else { Beats::Thirds };
+    let beats = context.bar.metre.beats();
+    let fits = |fill: &&Fill| fill.place == place && fill.under == under && fill.beats < beats;
+    Some(FILLS.iter().filter(fits).collect())
+}
+
+fn together(stroke: Stroke, drums: &[(Percussion, i32)]) -> Vec<BandNote> {
+    let note =
+        |(drum, hard): &(Percussion, i32)| BandNote::new(stroke, i32::from(drum.midi().number()), *hard);
+    drums.iter().filter_map(note).collect()
 }

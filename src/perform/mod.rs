@@ -4,17 +4,23 @@
 //! it. The time line counts quarters from the first bar line; the count-in lies before it.
 
 pub mod planner;
+mod solo;
+pub mod touch;
 
+use std::borrow::Cow;
 use std::ops::Range;
 use std::rc::Rc;
 
-use crate::band::{self, BandNote, BarContext, DrumFeel};
+use crate::band::settings::Arrangement;
+use crate::band::voicing::{self, Voicing};
+use crate::band::{self, BandNote, BarContext, Pulse};
 use crate::chorus;
 use crate::form::{Bar, Changes};
+use crate::perform::touch::Touch;
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
-use crate::riff::{Note, Ornament, Riff};
+use crate::riff::Riff;
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 
 /// Who plays.
@@ -96,6 +102,20 @@ pub struct Event {
     pub midi: MidiNote,
     /// How hard.
     pub velocity: Velocity,
+    /// How it begins.
+    pub entry: Entry,
+    /// Which of a few recordings of the stroke is meant, below [`touch::TAKES`]; drums only.
+    pub take: u8,
+}
+
+/// How a note begins.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Entry {
+    /// At its pitch.
+    #[default]
+    Plain,
+    /// From a little below.
+    Scooped,
 }
 
 /// What is played, and where in the form the time line begins.
@@ -109,6 +129,10 @@ pub struct Score {
     pub swing: SwingRatio,
     /// Who plays.
     pub parts: Parts,
+    /// How the band plays.
+    pub arrangement: Arrangement,
+    /// How players depart from the written time.
+    pub touch: Touch,
     /// The bars that are looped, indices from 0; must lie within the form and hold at least one bar.
     pub looped: Range<usize>,
     /// Times through the looped bars, or `None` for ever.
@@ -156,7 +180,8 @@ impl Score {
     /// A score that begins at the first looped bar.
     pub fn new(changes: Rc<Changes>, riff: Option<Rc<Riff>>, swing: SwingRatio, parts: Parts) -> Score {
         let looped = 0..changes.bars().len();
-        Score { changes, riff, swing, parts, looped, times: None, count_in: 0, anchor: Anchor::default() }
+        let (arrangement, touch, anchor) = Default::default();
+        Score { changes, riff, swing, parts, arrangement, touch, looped, times: None, count_in: 0, anchor }
     }
 
     /// Where the score ends, or `None` where it goes on for ever.
@@ -211,13 +236,14 @@ impl Score {
         if from.partial_cmp(&to) != Some(std::cmp::Ordering::Less) {
             return Vec::new();
         }
-        // Swing and crushed notes move a sound by less than a bar from where it is written.
+        // Swing, delays and crushed notes move a sound by less than a bar from where it is written.
         let instant = |quarters: f64| ScoreTime::ZERO + Ticks::from_quarters(quarters).unwrap_or_default();
         let first = self.bar_at(instant(from));
         let mut bar = self.bar_at(first.at - Ticks(1));
         let mut events = Vec::new();
+        let voicings = self.voicings();
         while bar.at.since_start().in_quarters() <= to + bar.metre.bar().in_quarters() {
-            self.bar_events(&bar, &mut events);
+            self.bar_events(&bar, &voicings, &mut events);
             bar = self.bar_at(bar.end());
         }
         events.retain(|event| (from..to).contains(&event.position));
@@ -228,7 +254,7 @@ impl Score {
     }
 
     /// Everything that is written in one bar.
-    fn bar_events(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+    fn bar_events(&self, bar: &BarOnLine, voicings: &[Vec<Voicing>], events: &mut Vec<Event>) {
         if self.end().is_some_and(|end| bar.at >= end) {
             return;
         }
@@ -243,7 +269,20 @@ impl Score {
             }
             return;
         };
-        let context = self.context(bar, index);
+        let content = self.content(bar);
+        let following = self.content(&self.bar_at(bar.end()));
+        let context = BarContext {
+            bar: &content,
+            next: &following.chords[0].chord,
+            voicings: &self.voicings_in(bar, &content, voicings),
+            index,
+            bars: self.changes.bars().len(),
+            chorus: bar.time,
+            count: bar.time as usize * self.cycle().len() + bar.place,
+            closes: self.closes(bar),
+            pulse: self.pulse(bar),
+            arrangement: &self.arrangement,
+        };
         type Play = fn(&BarContext) -> Vec<BandNote>;
         let plays: [(Part, Play); 4] = [
             (Part::Click, band::click::bar),
@@ -261,88 +300,77 @@ impl Score {
         self.anchor == Anchor::default() && bar.at >= self.anchor.at - self.count_in_length()
     }
 
-    fn context<'a>(&'a self, bar: &BarOnLine, index: usize) -> BarContext<'a> {
-        let cycle = self.cycle();
-        let next = &cycle[(bar.place + 1) % cycle.len()].chords[0].chord;
-        BarContext {
-            bar: &cycle[bar.place],
-            next,
-            index,
-            bars: self.changes.bars().len(),
-            closes: self.end() == Some(bar.end()),
-            feel: match self.swing {
-                _ if bar.metre.is_compound() => DrumFeel::Triplets,
-                SwingRatio::STRAIGHT => DrumFeel::Straight,
-                _ => DrumFeel::Swung,
-            },
+    /// Whether `bar` is the very last.
+    fn closes(&self, bar: &BarOnLine) -> bool {
+        self.end() == Some(bar.end())
+    }
+
+    /// What is written in `bar`; the last bar of the whole form ends on the home chord when it is the very last.
+    fn content(&self, bar: &BarOnLine) -> Cow<'_, Bar> {
+        let written = &self.cycle()[bar.place];
+        let is_forms_last = self.looped.start + bar.place + 1 == self.changes.bars().len();
+        let home = || self.changes.last_time().bars().last().cloned();
+        if is_forms_last && self.closes(bar) {
+            home().map_or(Cow::Borrowed(written), Cow::Owned)
+        } else {
+            Cow::Borrowed(written)
         }
     }
 
-    /// The riff's notes that are written in `bar`: of the times begun in it or before it, and of a pickup to the
-    /// times begun after it.
-    fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
-        let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
-        let start = bar.at - self.start_of(bar.place);
-        let cycle_length = self.cycle_length();
-        let last_time = self.end().is_some_and(|end| bar.at + cycle_length > end);
-        for (place, time) in
-            self.repeats(riff).iter().flat_map(|place| [(*place, -1), (*place, 0), (*place, 1)])
-        {
-            // A pickup to a time that never comes is not played, nor a first time that was never begun.
-            if (time == 1 && last_time) || (time == -1 && bar.time == 0) {
-                continue;
-            }
-            let begins = start + self.start_of(place) + cycle_length * time + riff.start;
-            self.riff_events(riff, begins, bar, events);
+    fn pulse(&self, bar: &BarOnLine) -> Pulse {
+        match self.swing {
+            _ if bar.metre.is_compound() => Pulse::Triplets,
+            SwingRatio::STRAIGHT => Pulse::Straight,
+            _ => Pulse::Swung,
         }
     }
 
-    /// The pickup to the first time, in the count-in.
-    fn pickup(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
-        if let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) {
-            self.riff_events(riff, self.anchor.at + riff.start, bar, events);
+    /// How the chords of each looped bar lie under the hands; nothing where no chords are played.
+    fn voicings(&self) -> Vec<Vec<Voicing>> {
+        if !self.parts.has(Part::Comp) {
+            return Vec::new();
         }
+        let chords = self.cycle().iter().flat_map(|bar| bar.chords.iter().map(|place| &place.chord));
+        let chords: Vec<_> = chords.collect();
+        let mut led = voicing::lead(&chords, self.arrangement.comp.voices()).into_iter();
+        self.cycle().iter().map(|bar| led.by_ref().take(bar.chords.len()).collect()).collect()
     }
 
-    fn riff_events(&self, riff: &Riff, begins: ScoreTime, bar: &BarOnLine, events: &mut Vec<Event>) {
-        let within = |note: &&Note| (bar.at..bar.end()).contains(&(begins + note.onset));
-        for note in riff.notes().iter().filter(within) {
-            let at = begins + note.onset;
-            let end = at + note.length;
-            let position = self.bent(bar, at, riff.division_at(note.onset));
-            let length =
-                self.bent(&self.bar_at(end), end, riff.division_at(note.end() - Ticks(1))) - position;
-            let velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
-            let Some(midi) = note.pitch.midi() else { continue };
-            events.push(Event { part: Part::Solo, at, position, length, midi, velocity });
-            if let Some((crushed, midi)) = crushed(note) {
-                let position = position - CRUSHED_QUARTERS;
-                events.push(Event {
-                    part: Part::Solo,
-                    at: crushed(at),
-                    position,
-                    length: CRUSHED_QUARTERS,
-                    midi,
-                    velocity,
-                });
-            }
+    /// The voicings of one bar as it is played.
+    fn voicings_in<'a>(
+        &self,
+        bar: &BarOnLine,
+        content: &Bar,
+        voicings: &'a [Vec<Voicing>],
+    ) -> Cow<'a, [Voicing]> {
+        let Some(written) = voicings.get(bar.place) else { return Cow::Borrowed(&[]) };
+        if *content == self.cycle()[bar.place] {
+            return Cow::Borrowed(written);
         }
+        let before = bar.place.checked_sub(1).and_then(|place| voicings[place].last());
+        let before = before.unwrap_or(&written[0]);
+        let chord = &content.chords[0].chord;
+        Cow::Owned(vec![voicing::nearest(before, chord, self.arrangement.comp.voices())])
     }
 
     fn band_event(&self, part: Part, bar: &BarOnLine, note: &BandNote) -> Event {
+        let BandNote { midi, velocity, division, .. } = *note;
         let at = bar.at + note.at;
-        let position = self.bent(bar, at, note.division);
-        let length = self.bent(bar, at + note.length, note.division) - position;
-        Event { part, at, position, length, midi: note.midi, velocity: note.velocity }
+        let swing = self.touch.swing(part, midi, self.swing);
+        let written = self.bent(bar, at, division, swing);
+        let length = self.bent(bar, at + note.length, division, swing) - written;
+        let position = written + self.touch.band_delay(part, midi, at, self.arrangement.seed);
+        let take = touch::take(part, midi, at);
+        Event { part, at, position, length, midi, velocity, entry: Entry::Plain, take }
     }
 
     /// When a written instant of `bar` sounds, in quarters: swing acts on the beat by its division.
-    fn bent(&self, bar: &BarOnLine, at: ScoreTime, division: Division) -> f64 {
+    fn bent(&self, bar: &BarOnLine, at: ScoreTime, division: Division, swing: SwingRatio) -> f64 {
         let beat = bar.metre.beat();
         let into = at - bar.at;
         let fraction = into.rem_floor(beat).0 as f64 / beat.0 as f64;
         let start = bar.at + beat * into.div_floor(beat);
-        start.since_start().in_quarters() + self.swing.bend(fraction, division) * beat.in_quarters()
+        start.since_start().in_quarters() + swing.bend(fraction, division) * beat.in_quarters()
     }
 
     /// Times through the loop before `bar`.
@@ -370,17 +398,5 @@ impl Score {
         }
         Changes::new(self.changes.key(), self.cycle().to_vec())
             .map_or_else(Vec::new, |cycle| chorus::repeats(&cycle, riff))
-    }
-}
-
-/// How long a crushed note lasts, in quarters: a 48th of a whole note, short at any usual tempo (tuned by ear is not
-/// possible here; common practice, no source: "as short as can be").
-const CRUSHED_QUARTERS: f64 = 1.0 / 12.0;
-
-/// The crushed note before `note`, if it has one: where it is written, given the note's own place, and what sounds.
-fn crushed(note: &Note) -> Option<(impl Fn(ScoreTime) -> ScoreTime, MidiNote)> {
-    match note.ornament {
-        Some(Ornament::Crushed(pitch)) => Some((|at: ScoreTime| at - Ticks::QUARTER / 12, pitch.midi()?)),
-        _ => None,
     }
 }

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::perform::{Anchor, Event, Part, Score};
+use crate::perform::{Anchor, Entry, Event, Part, Score};
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks, Velocity};
 
@@ -33,6 +33,10 @@ pub struct Planned {
     pub midi: MidiNote,
     /// How hard.
     pub velocity: Velocity,
+    /// How it begins.
+    pub entry: Entry,
+    /// Which recording of a drum stroke, below [`TAKES`](crate::perform::touch::TAKES).
+    pub take: u8,
 }
 
 /// What the browser is to do.
@@ -173,8 +177,8 @@ impl Planner {
         self.next_id += 1;
         self.waiting.insert(id, (when, event.position));
         let duration = self.tempo.time_of(event.position + event.length) - when;
-        let (part, midi, velocity) = (event.part, event.midi, event.velocity);
-        actions.start.push(Planned { id, part, when, duration, midi, velocity });
+        let Event { part, midi, velocity, entry, take, .. } = *event;
+        actions.start.push(Planned { id, part, when, duration, midi, velocity, entry, take });
     }
 
     /// How far to hand out, in quarters.

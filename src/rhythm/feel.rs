@@ -1,6 +1,7 @@
 //! Feel: how the halves of a beat are shared out.
 
 use crate::rhythm::grid::Division;
+use crate::units::QuartersPerMinute;
 
 /// How long the first half of a beat lasts against the second, 1 ..= 3.5: 1 is straight, 2 the triplet shuffle.
 ///
@@ -18,6 +19,16 @@ impl SwingRatio {
     /// A ratio, or `None` outside 1 ..= 3.5 (and for NaN).
     pub fn new(ratio: f64) -> Option<SwingRatio> {
         (1.0..=3.5).contains(&ratio).then_some(SwingRatio(ratio))
+    }
+
+    /// The ratio of a ride cymbal at a tempo: a straight line from 3.5:1 at 120 quarters a minute down to 1:1 at 300,
+    /// and no further. Meant for the ride's swing alone: a shuffle stays near the triplet at any tempo.
+    ///
+    /// Source: Friberg and Sundström (as above) report drummers' ratios roughly linear in tempo, up to 3.5:1 at slow
+    /// tempi and 1:1 at fast ones; the line's end points are read from there.
+    pub fn by_tempo(tempo: QuartersPerMinute) -> SwingRatio {
+        let ratio = 3.5 - 2.5 * (tempo.value() - 120.0) / 180.0;
+        SwingRatio(ratio.clamp(1.0, 3.5))
     }
 
     /// Long to short.
@@ -49,6 +60,19 @@ impl SwingRatio {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A short note of about 100 ms at medium-fast tempi (Friberg and Sundström, as above): the line stays within
+    /// 15 ms of it from 160 to 280 quarters a minute.
+    #[test]
+    fn the_rides_short_note_is_about_100_ms() {
+        for tempo in [160.0, 200.0, 240.0, 280.0] {
+            let ratio = SwingRatio::by_tempo(QuartersPerMinute::new(tempo).unwrap());
+            let short = 60.0 / tempo * (1.0 - ratio.off_beat());
+            assert!((short - 0.1).abs() < 0.015, "{tempo}: {short}");
+        }
+        assert_eq!(SwingRatio::by_tempo(QuartersPerMinute::new(60.0).unwrap()).value(), 3.5);
+        assert_eq!(SwingRatio::by_tempo(QuartersPerMinute::new(400.0).unwrap()).value(), 1.0);
+    }
 
     /// Off-beat of a beat of 480 ticks: 1:1 240, 1.5:1 288, 2:1 320, 3:1 360 (r/(1+r), worked by hand).
     #[test]

@@ -74,6 +74,8 @@ fn swing_moves_the_off_beats_and_nothing_else() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
     #[test]
     fn windows_lose_nothing_and_double_nothing(
         cuts in proptest::collection::vec(-4.0..120.0_f64, 0..20),

@@ -1,8 +1,8 @@
 //! What the voices and the mix sound like, by measurement.
 
 use riffloom::files::wav;
-use riffloom::perform::Part;
 use riffloom::perform::planner::Planned;
+use riffloom::perform::{Entry, Part};
 use riffloom::sound::mix;
 use riffloom::sound::voice::{Layer, Sample, Voice};
 use riffloom::units::{AudioTime, Cents, Decibels, MidiNote, SampleRate, Seconds, Velocity};
@@ -87,7 +87,8 @@ fn harder_notes_are_brighter_not_only_louder() {
 fn planned(part: Part, midi: i32, when: f64, duration: f64) -> Planned {
     let velocity = Velocity::PLAIN;
     let midi = MidiNote::new(midi).unwrap();
-    Planned { id: 0, part, when: AudioTime(when), duration: Seconds(duration), midi, velocity }
+    let (when, duration, entry) = (AudioTime(when), Seconds(duration), Entry::Plain);
+    Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 }
 }
 
 /// A sound in the mix is its own buffer, moved to its frame and scaled: the onset is exact to the sample.

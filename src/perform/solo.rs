@@ -1,0 +1,87 @@
+//! The riff's own events, each time that it comes in the loop.
+
+use crate::perform::{BarOnLine, Entry, Event, Part, Score};
+use crate::riff::{Note, Ornament, Riff};
+use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
+
+/// How long a crushed note lasts, in quarters: a 48th of a whole note (common practice, no source: "as short as can
+/// be").
+const CRUSHED: Ticks = Ticks(Ticks::PER_QUARTER / 12);
+
+impl Score {
+    /// The riff's notes that are written in `bar`: of the times begun in it or before it, and of a pickup to the
+    /// times begun after it. A time that is not over when the next one begins is cut off there.
+    pub(super) fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+        let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
+        let start = bar.at - self.start_of(bar.place);
+        let cycle_length = self.cycle_length();
+        let last_time = self.end().is_some_and(|end| bar.at + cycle_length > end);
+        // A first time that was never begun is not played, nor a pickup to a time that never comes.
+        let first = if bar.time == 0 { 0 } else { -1 };
+        let last = if last_time { 0 } else { 1 };
+        let places = self.repeats(riff);
+        let begins: Vec<ScoreTime> = (first..=last)
+            .flat_map(|time| places.iter().map(move |place| (time, *place)))
+            .map(|(time, place)| start + self.start_of(place) + cycle_length * time + riff.start)
+            .collect();
+        for (index, begin) in begins.iter().enumerate() {
+            let until = begins.get(index + 1).copied().unwrap_or(*begin + riff.length());
+            self.riff_events(riff, *begin, until, bar, events);
+        }
+    }
+
+    /// The pickup to the first time, in the count-in.
+    pub(super) fn pickup(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+        if let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) {
+            let begin = self.anchor.at + riff.start;
+            self.riff_events(riff, begin, begin + riff.length(), bar, events);
+        }
+    }
+
+    fn riff_events(
+        &self,
+        riff: &Riff,
+        begin: ScoreTime,
+        until: ScoreTime,
+        bar: &BarOnLine,
+        events: &mut Vec<Event>,
+    ) {
+        let in_bar = |note: &&Note| {
+            let at = begin + note.onset;
+            bar.at <= at && at < bar.end() && at < until
+        };
+        for note in riff.notes().iter().filter(in_bar) {
+            let at = begin + note.onset;
+            let Some(midi) = note.pitch.midi() else { continue };
+            let event = self.solo_event(riff, note, midi, at, bar);
+            events.extend(self.crushed_event(note, &event));
+            events.push(event);
+        }
+    }
+
+    fn solo_event(&self, riff: &Riff, note: &Note, midi: MidiNote, at: ScoreTime, bar: &BarOnLine) -> Event {
+        let swing = self.swing;
+        let end = at + note.length;
+        let written = self.bent(bar, at, riff.division_at(note.onset), swing);
+        let position = written + self.touch.solo_delay(at - bar.at, bar.metre.beat());
+        let ends = self.bent(&self.bar_at(end), end, riff.division_at(note.end() - Ticks(1)), swing);
+        let velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
+        let entry = if note.ornament == Some(Ornament::Scoop) { Entry::Scooped } else { Entry::Plain };
+        let length = (ends - position).max((ends - written) / 2.0);
+        Event { part: Part::Solo, at, position, length, midi, velocity, entry, take: 0 }
+    }
+
+    /// The crushed note right before `event`, if `note` has one.
+    fn crushed_event(&self, note: &Note, event: &Event) -> Option<Event> {
+        let Some(Ornament::Crushed(pitch)) = note.ornament else { return None };
+        let length = CRUSHED.in_quarters();
+        Some(Event {
+            at: event.at - CRUSHED,
+            position: event.position - length,
+            length,
+            midi: pitch.midi()?,
+            entry: Entry::Plain,
+            ..*event
+        })
+    }
+}
