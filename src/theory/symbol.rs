@@ -29,30 +29,48 @@ const KINDS: &[Kind] = &[
     Kind { canonical: "5", spellings: &[], tones: &[(0, 0), (4, 7)] },
     Kind { canonical: "sus2", spellings: &[], tones: &[(0, 0), (1, 2), (4, 7)] },
     Kind { canonical: "sus4", spellings: &["sus"], tones: &[(0, 0), (3, 5), (4, 7)] },
+    Kind { canonical: "sus24", spellings: &["sus2sus4", "sus2/4", "sus4/2"], tones: &[(0, 0), (1, 2), (3, 5), (4, 7)] },
     Kind { canonical: "6", spellings: &["maj6", "M6"], tones: &[(0, 0), (2, 4), (4, 7), (5, 9)] },
     Kind { canonical: "m6", spellings: &["min6", "mi6", "-6"], tones: &[(0, 0), (2, 3), (4, 7), (5, 9)] },
+    Kind { canonical: "6sus4", spellings: &["6sus"], tones: &[(0, 0), (3, 5), (4, 7), (5, 9)] },
     Kind { canonical: "69", spellings: &["6/9", "6add9"], tones: &[(0, 0), (2, 4), (4, 7), (5, 9), (8, 14)] },
     Kind { canonical: "m69", spellings: &["m6/9", "-6/9", "min6/9"], tones: &[(0, 0), (2, 3), (4, 7), (5, 9), (8, 14)] },
     Kind { canonical: "7", spellings: &["dom7"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10)] },
     Kind { canonical: "maj7", spellings: &["M7", "ma7", "Δ", "Δ7", "major7"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11)] },
     Kind { canonical: "m7", spellings: &["min7", "mi7", "-7"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10)] },
-    Kind { canonical: "mmaj7", spellings: &["mM7", "m(maj7)", "-Δ", "-Δ7", "-maj7", "minmaj7"], tones: &[(0, 0), (2, 3), (4, 7), (6, 11)] },
+    Kind { canonical: "mmaj7", spellings: &["mM7", "m(maj7)", "m#7", "-Δ", "-Δ7", "-maj7", "minmaj7"], tones: &[(0, 0), (2, 3), (4, 7), (6, 11)] },
+    Kind { canonical: "dimmaj7", spellings: &["°maj7", "omaj7", "dim(maj7)", "°M7", "oM7"], tones: &[(0, 0), (2, 3), (4, 6), (6, 11)] },
     Kind { canonical: "m7b5", spellings: &["m7♭5", "min7b5", "-7b5", "ø", "ø7", "m7(b5)"], tones: &[(0, 0), (2, 3), (4, 6), (6, 10)] },
     Kind { canonical: "dim7", spellings: &["°7", "o7"], tones: &[(0, 0), (2, 3), (4, 6), (6, 9)] },
     Kind { canonical: "aug7", spellings: &["+7", "7+"], tones: &[(0, 0), (2, 4), (4, 8), (6, 10)] },
     Kind { canonical: "augmaj7", spellings: &["+maj7", "+M7", "maj7#5", "maj7+"], tones: &[(0, 0), (2, 4), (4, 8), (6, 11)] },
     Kind { canonical: "7sus4", spellings: &["7sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10)] },
     Kind { canonical: "7sus2", spellings: &[], tones: &[(0, 0), (1, 2), (4, 7), (6, 10)] },
+    Kind { canonical: "maj7sus4", spellings: &["M7sus4", "maj7sus", "Δ7sus4"], tones: &[(0, 0), (3, 5), (4, 7), (6, 11)] },
     Kind { canonical: "9", spellings: &["dom9"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14)] },
     Kind { canonical: "9#5", spellings: &["+9", "aug9", "9+"], tones: &[(0, 0), (2, 4), (4, 8), (6, 10), (8, 14)] },
     Kind { canonical: "maj9", spellings: &["M9", "ma9", "Δ9"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11), (8, 14)] },
+    Kind { canonical: "augmaj9", spellings: &["+maj9", "+M9"], tones: &[(0, 0), (2, 4), (4, 8), (6, 11), (8, 14)] },
     Kind { canonical: "m9", spellings: &["min9", "mi9", "-9"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10), (8, 14)] },
+    Kind { canonical: "mmaj9", spellings: &["mM9", "m(maj9)", "-Δ9", "-maj9", "minmaj9"], tones: &[(0, 0), (2, 3), (4, 7), (6, 11), (8, 14)] },
+    Kind { canonical: "m9b5", spellings: &["ø9"], tones: &[(0, 0), (2, 3), (4, 6), (6, 10), (8, 14)] },
+    Kind { canonical: "dim9", spellings: &["°9", "o9"], tones: &[(0, 0), (2, 3), (4, 6), (6, 9), (8, 14)] },
     Kind { canonical: "9sus4", spellings: &["9sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10), (8, 14)] },
-    Kind { canonical: "11", spellings: &[], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14), (10, 17)] },
+    Kind { canonical: "11", spellings: &["dom11"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14), (10, 17)] },
+    Kind { canonical: "11#5", spellings: &["+11", "aug11"], tones: &[(0, 0), (2, 4), (4, 8), (6, 10), (8, 14), (10, 17)] },
+    Kind { canonical: "maj11", spellings: &["M11", "ma11", "Δ11"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11), (8, 14), (10, 17)] },
     Kind { canonical: "m11", spellings: &["min11", "mi11", "-11"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10), (8, 14), (10, 17)] },
+    Kind { canonical: "mmaj11", spellings: &["mM11", "minmaj11"], tones: &[(0, 0), (2, 3), (4, 7), (6, 11), (8, 14), (10, 17)] },
+    Kind { canonical: "m11b5", spellings: &["ø11"], tones: &[(0, 0), (2, 3), (4, 6), (6, 10), (8, 14), (10, 17)] },
+    Kind { canonical: "dim11", spellings: &["°11", "o11"], tones: &[(0, 0), (2, 3), (4, 6), (6, 9), (8, 14), (10, 17)] },
     Kind { canonical: "13", spellings: &["dom13"], tones: &[(0, 0), (2, 4), (4, 7), (6, 10), (8, 14), (12, 21)] },
+    Kind { canonical: "13#5", spellings: &["+13", "aug13"], tones: &[(0, 0), (2, 4), (4, 8), (6, 10), (8, 14), (12, 21)] },
+    Kind { canonical: "maj11#5", spellings: &["+M11", "augmaj11"], tones: &[(0, 0), (2, 4), (4, 8), (6, 11), (8, 14), (10, 17)] },
+    Kind { canonical: "maj13#5", spellings: &["+M13", "augmaj13"], tones: &[(0, 0), (2, 4), (4, 8), (6, 11), (8, 14), (12, 21)] },
+    Kind { canonical: "m13b5", spellings: &["ø13"], tones: &[(0, 0), (2, 3), (4, 6), (6, 10), (8, 14), (10, 17), (12, 21)] },
     Kind { canonical: "maj13", spellings: &["M13", "ma13", "Δ13"], tones: &[(0, 0), (2, 4), (4, 7), (6, 11), (8, 14), (12, 21)] },
     Kind { canonical: "m13", spellings: &["min13", "mi13", "-13"], tones: &[(0, 0), (2, 3), (4, 7), (6, 10), (8, 14), (10, 17), (12, 21)] },
+    Kind { canonical: "mmaj13", spellings: &["mM13", "minmaj13"], tones: &[(0, 0), (2, 3), (4, 7), (6, 11), (8, 14), (10, 17), (12, 21)] },
     Kind { canonical: "13sus4", spellings: &["13sus"], tones: &[(0, 0), (3, 5), (4, 7), (6, 10), (8, 14), (12, 21)] },
     Kind { canonical: "7alt", spellings: &["alt"], tones: &[(0, 0), (2, 4), (6, 10), (8, 13), (8, 15), (10, 18), (12, 20)] },
 ];
@@ -62,40 +80,48 @@ const WORDS: &[(&str, &str)] = &[
     ("Maj", "maj"),
     ("MAJ", "maj"),
     ("MA", "maj"),
+    ("Ma", "maj"),
     ("Min", "min"),
     ("MIN", "min"),
     ("MI", "min"),
+    ("Mi", "min"),
     ("minor", "min"),
     ("Dim", "dim"),
     ("Aug", "aug"),
     ("Sus", "sus"),
     ("Add", "add"),
     ("Alt", "alt"),
+    ("omit", "no"),
 ];
 
-/// An alteration or addition: how it is written, the degree that it takes away, the one that it brings.
+/// An alteration, addition or omission: how it is written, what it takes away, what it brings.
 struct Change {
     text: &'static str,
     /// The older way of writing it, read only behind a number.
     older: &'static str,
-    replaces: Option<(i32, i32)>,
-    brings: (i32, i32),
+    /// Taken away where the kind has one of them; something must go if nothing is brought.
+    replaces: &'static [(i32, i32)],
+    brings: Option<(i32, i32)>,
 }
 
-/// Source: MusicXML 4.0, element `degree` (add, alter); spellings are common practice, no source.
+/// Source: MusicXML 4.0, element `degree-type` (add, alter, subtract); spellings are common practice, no source.
 #[rustfmt::skip]
 const CHANGES: &[Change] = &[
-    Change { text: "b5", older: "-5", replaces: Some((4, 7)), brings: (4, 6) },
-    Change { text: "#5", older: "+5", replaces: Some((4, 7)), brings: (4, 8) },
-    Change { text: "b9", older: "-9", replaces: Some((8, 14)), brings: (8, 13) },
-    Change { text: "#9", older: "+9", replaces: Some((8, 14)), brings: (8, 15) },
-    Change { text: "#11", older: "+11", replaces: Some((10, 17)), brings: (10, 18) },
-    Change { text: "b13", older: "-13", replaces: Some((12, 21)), brings: (12, 20) },
-    Change { text: "add2", older: "", replaces: None, brings: (1, 2) },
-    Change { text: "add4", older: "", replaces: None, brings: (3, 5) },
-    Change { text: "add9", older: "", replaces: None, brings: (8, 14) },
-    Change { text: "add11", older: "", replaces: None, brings: (10, 17) },
-    Change { text: "add13", older: "", replaces: None, brings: (12, 21) },
+    Change { text: "b5", older: "-5", replaces: &[(4, 7)], brings: Some((4, 6)) },
+    Change { text: "#5", older: "+5", replaces: &[(4, 7)], brings: Some((4, 8)) },
+    Change { text: "b9", older: "-9", replaces: &[(8, 14)], brings: Some((8, 13)) },
+    Change { text: "#9", older: "+9", replaces: &[(8, 14)], brings: Some((8, 15)) },
+    Change { text: "#11", older: "+11", replaces: &[(10, 17)], brings: Some((10, 18)) },
+    Change { text: "b13", older: "-13", replaces: &[(12, 21)], brings: Some((12, 20)) },
+    Change { text: "b6", older: "-6", replaces: &[(5, 9)], brings: Some((5, 8)) },
+    Change { text: "add2", older: "", replaces: &[], brings: Some((1, 2)) },
+    Change { text: "add4", older: "", replaces: &[], brings: Some((3, 5)) },
+    Change { text: "add6", older: "", replaces: &[], brings: Some((5, 9)) },
+    Change { text: "add9", older: "", replaces: &[], brings: Some((8, 14)) },
+    Change { text: "add11", older: "", replaces: &[], brings: Some((10, 17)) },
+    Change { text: "add13", older: "", replaces: &[], brings: Some((12, 21)) },
+    Change { text: "no3", older: "", replaces: &[(2, 3), (2, 4)], brings: None },
+    Change { text: "no5", older: "", replaces: &[(4, 6), (4, 7), (4, 8)], brings: None },
 ];
 
 /// Why a text is no chord symbol.
@@ -180,36 +206,41 @@ fn quality(suffix: &str) -> Option<Quality> {
     if let Some(kind) = KINDS.iter().find(|kind| kind.is_written(&suffix)) {
         return Some(kind.quality());
     }
-    // The longest kind in front, then alterations.
-    KINDS
-        .iter()
-        .flat_map(|kind| {
-            std::iter::once(&kind.canonical).chain(kind.spellings).map(move |text| (kind, *text))
-        })
-        .filter(|(_, text)| suffix.starts_with(text))
-        .filter_map(|(kind, text)| altered(kind, &suffix[text.len()..]).map(|quality| (text.len(), quality)))
-        .max_by_key(|(length, _)| *length)
-        .map(|(_, quality)| quality)
+    // A kind in front, the longest that can be read, then alterations.
+    let spellings = KINDS.iter().flat_map(|kind| {
+        std::iter::once(&kind.canonical).chain(kind.spellings).map(move |spelling| (kind, *spelling))
+    });
+    let mut in_front: Vec<(&Kind, &str)> =
+        spellings.filter_map(|(kind, spelling)| Some((kind, suffix.strip_prefix(spelling)?))).collect();
+    in_front.sort_by_key(|(_, rest)| rest.len());
+    in_front.into_iter().find_map(|(kind, rest)| altered(kind, rest))
 }
 
-/// `kind` with the alterations that `text` lists, with or without brackets and commas.
+/// `kind` with the alterations that `text` lists, with or without brackets and commas; `None` where one takes away
+/// what another brings, or what is not there.
 fn altered(kind: &Kind, text: &str) -> Option<Quality> {
-    let mut changes = read_changes(text, kind.canonical.ends_with(|c: char| c.is_ascii_digit()))?;
-    changes.sort_by_key(|change| change.brings);
-    let mut tones: Vec<(i32, i32)> = kind.tones.to_vec();
-    tones.retain(|tone| !changes.iter().any(|change| change.replaces == Some(*tone)));
-    tones.extend(changes.iter().map(|change| change.brings));
-    tones.sort_unstable();
-    tones.dedup();
-    // One name for one chord: what the alterations make may be a kind of its own.
-    if let Some(same) = KINDS.iter().find(|other| other.tones == tones) {
-        return Some(same.quality());
+    let changes = read_changes(text, kind.canonical.ends_with(|c: char| c.is_ascii_digit()))?;
+    let undone = |brings| changes.iter().any(|other| other.replaces.contains(&brings));
+    if changes.iter().any(|change| change.brings.is_none_or(undone) && !change.omits_from(kind)) {
+        return None;
     }
+    named(&kind.with(&changes))
+}
+
+/// The chord of these tones by its one name: the kind that needs the fewest alterations, the first of the table where
+/// several do.
+fn named(tones: &[(i32, i32)]) -> Option<Quality> {
+    let (kind, mut changes) = KINDS
+        .iter()
+        .filter_map(|kind| Some((kind, kind.changes_to(tones)?)))
+        .min_by_key(|(_, changes)| changes.len())?;
+    // What is left out is written last: C7b9no5.
+    changes.sort_by_key(|change| (change.brings.is_none(), change.brings));
     let list: String = changes.iter().map(|change| change.text).collect();
     // Right behind the root, a sharp or flat would read as the root's own.
     let list =
         if kind.canonical.is_empty() && list.starts_with(['b', '#']) { format!("({list})") } else { list };
-    Some(Quality::from_table(&format!("{}{list}", kind.canonical), &tones))
+    Some(Quality::from_table(&format!("{}{list}", kind.canonical), tones))
 }
 
 /// The alterations in `text`, or `None` where something else stands there, one stands twice or brackets do not
@@ -240,6 +271,11 @@ fn read_changes(text: &str, older: bool) -> Option<Vec<&'static Change>> {
 }
 
 impl Change {
+    /// Whether this change only takes away, and `kind` has what it takes.
+    fn omits_from(&self, kind: &Kind) -> bool {
+        self.brings.is_none() && kind.tones.iter().any(|tone| self.replaces.contains(tone))
+    }
+
     /// What stands behind this change in `text`, if it stands in front.
     fn read<'a>(&self, text: &'a str, older: bool) -> Option<&'a str> {
         let older = Some(self.older).filter(|written| older && !written.is_empty());
@@ -254,6 +290,30 @@ impl Kind {
 
     fn quality(&self) -> Quality {
         Quality::from_table(self.canonical, self.tones)
+    }
+
+    /// The tones of this kind with `changes`, ascending.
+    fn with(&self, changes: &[&Change]) -> Vec<(i32, i32)> {
+        let kept = |tone: &&(i32, i32)| !changes.iter().any(|change| change.replaces.contains(tone));
+        let mut tones: Vec<(i32, i32)> = self.tones.iter().filter(kept).copied().collect();
+        tones.extend(changes.iter().filter_map(|change| change.brings));
+        tones.sort_unstable();
+        tones.dedup();
+        tones
+    }
+
+    /// The changes that make `tones` of this kind, or `None` where none do.
+    fn changes_to(&self, tones: &[(i32, i32)]) -> Option<Vec<&'static Change>> {
+        let missing = |tone: &(i32, i32)| !self.tones.contains(tone) && tones.contains(tone);
+        let mut changes: Vec<&Change> =
+            CHANGES.iter().filter(|change| change.brings.as_ref().is_some_and(missing)).collect();
+        let surplus = self.with(&changes);
+        let too_much = |change: &&Change| {
+            change.brings.is_none()
+                && surplus.iter().any(|tone| change.replaces.contains(tone) && !tones.contains(tone))
+        };
+        changes.extend(CHANGES.iter().filter(too_much));
+        (self.with(&changes) == tones).then_some(changes)
     }
 }
 
@@ -271,6 +331,8 @@ impl Quality {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::HashMap;
+
     use super::*;
 
     #[track_caller]
@@ -307,7 +369,39 @@ mod tests {
         check("C7-9", "C7b9", "C E G Bb Db");
         check("C(b5)", "C(b5)", "C E Gb");
         check("C(#5)", "Caug", "C E G#");
+        check("Cm(maj9)", "Cmmaj9", "C Eb G B D");
+        check("CMa7", "Cmaj7", "C E G B");
+        check("Cø9", "Cm9b5", "C Eb Gb Bb D");
+        check("C9(no3)", "C9no3", "C G Bb D");
+        check("C(omit5)", "Cno5", "C E");
+        check("Cno3", "C5", "C G");
+        check("C7b9no5", "C7b9no5", "C E Bb Db");
+        check("Cm(b6)", "Cmb6", "C Eb G Ab");
+        check("C7add6", "C7add6", "C E G A Bb");
+        check("C6sus", "C6sus4", "C F G A");
         check("C6/9/E", "C69/E", "C E G A D");
+    }
+
+    /// Every kind with every two changes, where they go together: its one written form is read as the same chord, and
+    /// every other spelling of a kind as that kind; and the same tones have the same name, however they were written.
+    #[test]
+    fn every_chord_is_read_back_as_written() {
+        let mut names: HashMap<Vec<Interval>, String> = HashMap::new();
+        for kind in KINDS {
+            for spelling in kind.spellings {
+                assert_eq!(quality(spelling), Some(kind.quality()), "{spelling}");
+            }
+            for (index, one) in CHANGES.iter().enumerate() {
+                let pairs = CHANGES[..index].iter().map(|other| format!("{},{}", one.text, other.text));
+                for list in pairs.chain([one.text.to_owned()]) {
+                    let Some(chord) = quality(&format!("{}({list})", kind.canonical)) else { continue };
+                    assert_eq!(quality(chord.suffix()).as_ref(), Some(&chord));
+                    let name = names.entry(chord.intervals().to_vec()).or_insert(chord.suffix().to_owned());
+                    assert_eq!(name, chord.suffix());
+                }
+            }
+        }
+        assert!(names.len() > KINDS.len() * CHANGES.len());
     }
 
     #[test]
@@ -316,7 +410,19 @@ mod tests {
         assert_eq!("H7".parse::<Chord>(), Err(Error::NoRoot { found: "H7".into() }));
         assert_eq!("G7x".parse::<Chord>(), Err(Error::UnknownKind { place: 1, found: "7x".into() }));
         assert_eq!("G7/H".parse::<Chord>(), Err(Error::NoBass { place: 3, found: "H".into() }));
-        for text in ["G7b9b9", "G7(b9", "G7b9)", "G7)b9(", "G7((b9))", "G+-", "G7 b9"] {
+        for text in [
+            "G7b9b9",
+            "G7(b9",
+            "G7b9)",
+            "G7)b9(",
+            "G7((b9))",
+            "G+-",
+            "G7 b9",
+            "G5no3",
+            "G7no7",
+            "G7(b5,no5)",
+            "G6(add9,#9)",
+        ] {
             assert!(text.parse::<Chord>().is_err(), "{text}");
         }
     }

@@ -13,7 +13,8 @@ use riffloom::units::MidiNote;
 
 const SUFFIXES: [&str; 16] =
     ["", "m", "7", "m7", "maj7", "dim7", "m7b5", "aug", "sus4", "7sus4", "6", "69", "9", "m9", "13", "alt"];
-const CHANGES: [&str; 9] = ["", "b5", "#5", "b9", "#9", "#11", "b13", "add9", "(b9,#11)"];
+const CHANGES: [&str; 12] =
+    ["", "b5", "#5", "b9", "#9", "#11", "b13", "add9", "b6", "no3", "no5", "(b9,#11)"];
 
 fn names(most: i32) -> impl Strategy<Value = NoteName> {
     (0..7, -most..=most).prop_map(|(step, alter)| NoteName::new(Step::from_index(step), alter))

@@ -79,6 +79,17 @@ CHORDS = {
     "add9": "P1 M3 P5 M9",
     "madd9": "P1 m3 P5 M9",
     "add4": "P1 M3 P4 P5",
+    "sus24": "P1 M2 P4 P5",
+    "6sus4": "P1 P4 P5 M6",
+    "maj7sus4": "P1 P4 P5 M7",
+    "mmaj9": "P1 m3 P5 M7 M9",
+    "dim9": "P1 m3 d5 d7 M9",
+    "maj11": "P1 M3 P5 M7 M9 P11",
+    "m11b5": "P1 m3 d5 m7 M9 P11",
+    "aug7b9": "P1 M3 A5 m7 m9",
+    "9no3": "P1 P5 m7 M9",
+    "7b9no5": "P1 M3 m7 m9",
+    "mb6": "P1 m3 P5 m6",
 }
 
 # Other spellings of the same chords, as lead sheets have them (common practice, no source).
@@ -89,6 +100,7 @@ SPELLINGS = {
     "°7": "dim7", "o7": "dim7", "+7": "aug7", "7#5": "aug7", "7(#5)": "aug7", "7+5": "aug7", "maj7#5": "augmaj7",
     "7sus": "7sus4", "-9": "m9", "M9": "maj9", "+9": "9#5", "9sus": "9sus4", "alt": "7alt", "7(b9)": "7b9",
     "7♭9": "7b9", "7-9": "7b9", "7(#9)": "7#9", "7+9": "7#9", "7♯11": "7#11", "7(b9,#11)": "7b9#11",
+    "+7b9": "aug7b9", "7#5b9": "aug7b9", "ø11": "m11b5", "mM9": "mmaj9", "9(omit3)": "9no3", "m(b6)": "mb6",
     "(add9)": "add9", "m(add9)": "madd9",
 }  # fmt: skip
 
