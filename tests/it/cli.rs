@@ -46,6 +46,13 @@ fn bad_input_gives_a_message_and_exit_code_2() {
         (&["spell", "128"][..], "“128” is not a MIDI note"),
         (&["spell", "--blues", "60"][..], "--blues needs --key"),
         (&["spell", "--key", "G", "--chord", "G7", "60"][..], "--chord needs --blues"),
+        (&["link"][..], "expected encode"),
+        (&["link", "decode", "--", ""][..], "the link is empty"),
+        (
+            &["link", "encode", "none.abc", "--key", "G", "--form", "12-bar", "--tempo", "76"][..],
+            "none.abc: ",
+        ),
+        (&["link", "encode", "x", "--key", "G", "--form", "12-bar", "--tempo", "5"][..], "from 20 to 400"),
         (&["chords", "--key", "G"][..], "expected --form"),
         (&["chords", "--key", "G", "--form", "13-bar"][..], "“13-bar” is not a form"),
         (&["chords", "--key", "G", "--form", "G7 | Gx"][..], "bar 2: “x” at character 2"),
@@ -86,6 +93,49 @@ fn instruments_say_what_their_players_read() {
     assert!(text.contains(
         "{\"name\":\"alto-sax\",\"clef\":\"treble\",\"pitched_in\":\"Eb\",\"key\":\"Eb\",\"semitones\":9,"
     ));
+}
+
+/// A riff in a file of its own, made by this test.
+fn riff_file(name: &str) -> String {
+    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let text = "X:1\nT:Porch light\nM:4/4\nL:1/8\nK:G\nDE_B=B G2 z2|\n";
+    std::fs::write(&path, text).expect("the file is written");
+    path.to_str().expect("the path is UTF-8").to_owned()
+}
+
+/// What is encoded comes back, and the same riff and tune always give the same text.
+#[test]
+fn a_link_goes_there_and_back() {
+    let file = riff_file("link.abc");
+    for form in ["12-bar-four", "G7 | C7 | 3/4 G7 | %"] {
+        let encode =
+            ["link", "encode", &file, "--key", "G", "--form", form, "--tempo", "92", "--feel", "2:1"];
+        let answer: serde_json::Value = serde_json::from_str(&out(&encode)).unwrap();
+        let text = answer["text"].as_str().unwrap();
+        let decoded: serde_json::Value = serde_json::from_str(&out(&["link", "decode", "--", text])).unwrap();
+        assert_eq!(
+            (&decoded["key"], &decoded["form"], &decoded["tempo"]),
+            (&"G".into(), &form.into(), &92.into())
+        );
+        let again = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("link-again.abc");
+        std::fs::write(&again, decoded["abc"].as_str().unwrap()).unwrap();
+        let mut encode = encode;
+        encode[2] = again.to_str().unwrap();
+        let answer: serde_json::Value = serde_json::from_str(&out(&encode)).unwrap();
+        assert_eq!(answer["text"].as_str().unwrap(), text);
+    }
+}
+
+#[test]
+fn a_damaged_link_says_so() {
+    let file = riff_file("damaged.abc");
+    let encode = ["link", "encode", &file, "--key", "G", "--form", "12-bar", "--tempo", "76"];
+    let answer: serde_json::Value = serde_json::from_str(&out(&encode)).unwrap();
+    let text = answer["text"].as_str().unwrap();
+    let cut = &text[..text.len() - 2];
+    let output = riffloom(&["link", "decode", "--", cut]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("damaged"));
 }
 
 #[test]

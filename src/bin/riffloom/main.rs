@@ -5,6 +5,7 @@
 mod batch;
 mod chords;
 mod instruments;
+mod link;
 mod options;
 mod output;
 mod scale;
@@ -39,6 +40,7 @@ const COMMANDS: &[Command] = &[
     scale::COMMAND,
     spell::COMMAND, vary::COMMAND,
     instruments::COMMAND,
+    link::COMMAND,
     batch::COMMAND,
 ];
 

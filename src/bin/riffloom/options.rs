@@ -4,10 +4,14 @@ use std::fmt;
 use std::str::FromStr;
 
 use lexopt::Arg;
+use riffloom::files::abc;
 use riffloom::form::standard::{ChordStyle, FormKind};
 use riffloom::form::{Changes, chart, text};
+use riffloom::notebook::tune::feels;
+use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::metre::Metre;
 use riffloom::theory::key::Key;
+use riffloom::units::QuartersPerMinute;
 
 /// Why a command could not be done, for a person to read.
 #[derive(Debug)]
@@ -110,6 +114,25 @@ impl Options {
         }
     }
 
+    /// `--tempo` in quarters a minute, which must be there.
+    pub fn tempo(&self) -> Result<QuartersPerMinute, Failure> {
+        let text = self.required("tempo")?;
+        text.parse().ok().and_then(QuartersPerMinute::new).ok_or_else(|| {
+            let (slowest, fastest) = (QuartersPerMinute::SLOWEST, QuartersPerMinute::FASTEST);
+            Failure::new(format!("--tempo: expected a number from {slowest} to {fastest}, found “{text}”"))
+        })
+    }
+
+    /// `--feel`, a ratio such as `2:1` or a name such as `shuffle`; straight where nothing is said.
+    pub fn feel(&self) -> Result<SwingRatio, Failure> {
+        let Some(text) = self.value("feel") else { return Ok(SwingRatio::STRAIGHT) };
+        let named = feels().into_iter().find(|feel| feel.name == text).map(|feel| feel.swing);
+        named.or_else(|| ratio(text)).ok_or_else(|| {
+            let names = feels().map(|feel| feel.name).join(", ");
+            Failure::new(format!("--feel: expected a ratio from 1:1 to 3.5:1, {names}, found “{text}”"))
+        })
+    }
+
     /// `--form` in `--key`, `--chords` and `--metre` (4/4 where nothing is said).
     pub fn form(&self) -> Result<Form, Failure> {
         let (key, style) = (self.key()?, self.chord_style()?);
@@ -120,6 +143,20 @@ impl Options {
         let name = FormKind::named(text.trim()).map(FormKind::name);
         Ok(Form { name: name.map_or_else(|| chart::write(&changes), str::to_owned), changes })
     }
+}
+
+/// The riff in the ABC file at `path`.
+pub fn read_abc(path: &str) -> Result<abc::Tune, Failure> {
+    let bytes = std::fs::read(path).map_err(|error| Failure::new(format!("{path}: {error}")))?;
+    let text = String::from_utf8(bytes).map_err(|_| Failure::new(format!("{path}: not a text in UTF-8")))?;
+    abc::read(&text).map_err(|error| Failure::new(format!("{path}: {error}")))
+}
+
+/// Long to short, as in `2:1`.
+fn ratio(text: &str) -> Option<SwingRatio> {
+    let (long, short) = text.split_once(':')?;
+    let (long, short): (f64, f64) = (long.parse().ok()?, short.parse().ok()?);
+    SwingRatio::new(long / short)
 }
 
 /// A form with what it is called in the output.
@@ -144,6 +181,21 @@ mod tests {
         let options = read(&["--key=G", "a.abc", "--list", "--", "--key"]).unwrap();
         assert_eq!((options.value("key"), options.has("list")), (Some("G"), true));
         assert_eq!(options.words, ["a.abc", "--key"]);
+    }
+
+    /// 2:1 is the triplet; the range is that of the published ratios (see `SwingRatio`).
+    #[test]
+    fn feels_are_ratios_or_names() {
+        let feel = |text: &str| {
+            let words = ["--feel".to_owned(), text.to_owned()];
+            Options::read(&words, &["feel"], &[]).and_then(|options| options.feel())
+        };
+        assert_eq!(feel("2:1").unwrap(), SwingRatio::TRIPLET);
+        assert_eq!(feel("3:2").unwrap().value(), 1.5);
+        assert_eq!(feel("shuffle").unwrap(), SwingRatio::TRIPLET);
+        for text in ["", "2", "0:0", "1:0", "1:2", "4:1", "NaN:1", "waltz"] {
+            assert!(feel(text).is_err(), "{text}");
+        }
     }
 
     #[test]
