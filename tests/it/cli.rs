@@ -178,8 +178,8 @@ fn every_listed_way_varies_a_riff_or_says_why_not() {
         let text = String::from_utf8(output.stdout).unwrap();
         if name == "fit" {
             // No note of this riff rubs over G7: E, the sixth, lies a whole step from D, and is short.
-            assert_eq!((output.status.code(), text.as_str()), (Some(2), ""));
-            continue;
+            assert!(text.contains("\n% No note rubs here"), "{text}");
+            assert!(text.ends_with("\nK:G\nD2 E_B =BG2z|]\n"), "{text}");
         }
         assert!(output.status.success(), "{name}: {}", String::from_utf8_lossy(&output.stderr));
         assert!(text.starts_with("X:1\nT:Porch light\n% "), "{text}");

@@ -2,6 +2,7 @@
 //! and sequence (common practice, no source; as in any counterpoint primer), worked by hand.
 
 use proptest::prelude::*;
+use riffloom::files::abc;
 use riffloom::form::Changes;
 use riffloom::form::standard::{self, ChordStyle, FormKind};
 use riffloom::insight::roles;
@@ -199,6 +200,41 @@ fn what_cannot_be_varied_says_so() {
     let too_long = variation::vary(How::Augment, &long, &ground(&long, "G"), 0);
     assert_eq!(too_long, Err(Error::NothingFits { how: How::Augment }));
     assert_eq!(How::named("shuffle"), None);
+}
+
+/// The command line prints what the core gives, as ABC that reads back, with the change in a comment.
+#[test]
+fn the_command_line_varies_a_file() {
+    let text = "X:1\nT:Porch light\nM:4/4\nL:1/8\nK:G\nD2 E!accent!_B =B z G2|]\n";
+    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("porch-light.abc");
+    std::fs::write(&path, text).unwrap();
+    let file = path.to_str().unwrap();
+    let riffloom = |words: &[&str]| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_riffloom")).arg("vary").args(words).output().unwrap()
+    };
+    let riff = abc::read(text).unwrap().riff;
+    let mut ground = ground(&riff, "G");
+    ground.rubbing = rubbing(&ground.changes, &riff, 0);
+    for how in How::all().filter(|how| *how != How::Fit) {
+        for seed in ["0", "1", "18446744073709551615"] {
+            let output = riffloom(&["--how", how.name(), "--seed", seed, file]);
+            let printed = String::from_utf8(output.stdout).unwrap();
+            let expected = variation::vary(how, &riff, &ground, seed.parse().unwrap()).unwrap().riff;
+            let read = abc::read(&printed).unwrap().riff;
+            let heard = |riff: &Riff| (riff.start, riff.beats(), rhythm(riff), sound(riff));
+            assert_eq!(heard(&read), heard(&expected), "{printed}");
+            assert_eq!(printed.lines().filter(|line| line.starts_with("% ")).count(), 1, "{printed}");
+        }
+    }
+    let unchanged = String::from_utf8(riffloom(&["--how", "fit", file]).stdout).unwrap();
+    assert!(unchanged.contains("% No note rubs here"), "{unchanged}");
+    assert_eq!(abc::read(&unchanged).unwrap().riff.notes(), riff.notes());
+    let list: Vec<String> = serde_json::from_slice(&riffloom(&["--list"]).stdout).unwrap();
+    assert!(How::all().map(How::name).eq(list));
+    for words in [&["--how", "louder", file][..], &["--how", "thin"], &["--how", "thin", "--bar", "13", file]]
+    {
+        assert_eq!(riffloom(words).status.code(), Some(2), "{words:?}");
+    }
 }
 
 fn rubbing(changes: &Changes, riff: &Riff, bar: usize) -> Vec<usize> {

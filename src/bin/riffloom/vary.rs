@@ -6,7 +6,7 @@ use riffloom::insight::roles;
 use riffloom::riff::variation::{self, Ground, How};
 use riffloom::theory::instrument::Reading;
 use riffloom::theory::scale::ScaleKind;
-use riffloom::view::variation::sentence;
+use riffloom::view::variation::{refusal, sentence};
 
 use crate::options::{Failure, Options};
 use crate::output::{json, texts};
@@ -17,7 +17,8 @@ pub const COMMAND: crate::Command = crate::Command {
     about: "Prints the variation as ABC, with what changed in a comment. --list names every H. Seed 0 (where nothing\n\
             is said) is the plainest variation, 1 the next. The key is the file's and the form 12-bar unless both are\n\
             given; the riff is begun in bar 1 unless --bar says another. The notes to use are those of the smallest\n\
-            scale on the home note that holds the riff, unless --scale names one.",
+            scale on the home note that holds the riff, unless --scale names one. A riff in which nothing rubs fits\n\
+            already and is printed as it is.",
     values: &["how", "seed", "key", "form", "chords", "metre", "bar", "scale"],
     flags: &["list"],
     run,
@@ -31,9 +32,15 @@ fn run(options: &Options) -> Result<String, Failure> {
     let seed = options.parsed("seed")?.unwrap_or(0);
     let tune = abc::read(&file(options)?)?;
     let ground = ground(options, &tune)?;
-    let variation = variation::vary(how, &tune.riff, &ground, seed)?;
-    let words = sentence(&variation, &tune.riff, Reading::concert(ground.key()));
-    Ok(abc::write(&abc::Tune { riff: variation.riff, ..tune }, &[&words]))
+    match variation::vary(how, &tune.riff, &ground, seed) {
+        Ok(variation) => {
+            let words = sentence(&variation, &tune.riff, Reading::concert(ground.key()));
+            Ok(abc::write(&abc::Tune { riff: variation.riff, ..tune }, &[&words]))
+        }
+        // Nothing is wrong with such a riff: it comes back as it was, with the reason.
+        Err(error @ variation::Error::NothingRubs) => Ok(abc::write(&tune, &[&refusal(error)])),
+        Err(error) => Err(error.into()),
+    }
 }
 
 fn how(options: &Options) -> Result<How, Failure> {
