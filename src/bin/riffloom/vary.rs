@@ -8,7 +8,7 @@ use riffloom::theory::instrument::Reading;
 use riffloom::theory::scale::ScaleKind;
 use riffloom::view::variation::{refusal, sentence};
 
-use crate::options::{Failure, Options};
+use crate::options::{Failure, Options, read_abc};
 use crate::output::{json, texts};
 
 pub const COMMAND: crate::Command = crate::Command {
@@ -30,7 +30,7 @@ fn run(options: &Options) -> Result<String, Failure> {
     }
     let how = how(options)?;
     let seed = options.parsed("seed")?.unwrap_or(0);
-    let tune = abc::read(&file(options)?)?;
+    let tune = tune(options)?;
     let ground = ground(options, &tune)?;
     match variation::vary(how, &tune.riff, &ground, seed) {
         Ok(variation) => {
@@ -51,13 +51,12 @@ fn how(options: &Options) -> Result<How, Failure> {
     })
 }
 
-/// What stands in the one file that is named.
-fn file(options: &Options) -> Result<String, Failure> {
-    let [path] = options.words.as_slice() else {
-        return Err(Failure::new(format!("expected one ABC file, found {}", options.words.len())));
-    };
-    let bytes = std::fs::read(path).map_err(|error| Failure::new(format!("{path}: {error}")))?;
-    String::from_utf8(bytes).map_err(|_| Failure::new(format!("{path}: not a text in UTF-8")))
+/// The tune in the one file that is named.
+fn tune(options: &Options) -> Result<abc::Tune, Failure> {
+    match options.words.as_slice() {
+        [path] => read_abc(path),
+        words => Err(Failure::new(format!("expected one ABC file, found {}", words.len()))),
+    }
 }
 
 fn ground(options: &Options, tune: &abc::Tune) -> Result<Ground, Failure> {

@@ -45,6 +45,7 @@ pub(super) fn read(header: &Header, lines: &[Line]) -> Result<Vec<Event>, Error>
         altered: [None; 7],
         tuplet: None,
         broken: None,
+        held: None,
         accent: false,
         ornament: None,
         events: Vec::new(),
@@ -70,6 +71,8 @@ struct Reader<'a> {
     tuplet: Option<(Fraction, i128)>,
     /// By how much a `>` or `<` stretches the next note.
     broken: Option<Fraction>,
+    /// The note that a tie holds over to the next, past bar lines too, with its accidental.
+    held: Option<Pitch>,
     accent: bool,
     ornament: Option<Ornament>,
     events: Vec<Event>,
@@ -158,21 +161,11 @@ impl Reader<'_> {
         *rest = after;
         let place = step.index() as usize;
         self.altered[place] = explicit.or(self.altered[place]);
-        let held = self.held_over(step, octave).filter(|_| explicit.is_none());
+        let is_tied = |held: &Pitch| explicit.is_none() && held.name.step == step && held.octave == octave;
+        let held = self.held.filter(is_tied).map(|held| held.name.alter);
         let alter = held.or(self.altered[place]).unwrap_or(self.signature.alters[place]);
         let pitch = Pitch { name: NoteName { step, alter }, octave };
         pitch.midi().map(|_| pitch).ok_or(Error::Pitch { line: self.line })
-    }
-
-    /// The alteration that a tie carries over to this step, past bar lines too.
-    fn held_over(&self, step: Step, octave: i32) -> Option<i32> {
-        let before = self.events.iter().rev().find(|event| **event != Event::BarLine)?;
-        match before {
-            Event::Timed { what: What::Note { pitch, tied: true, .. }, .. } => {
-                (pitch.name.step == step && pitch.octave == octave).then_some(pitch.name.alter)
-            }
-            _ => None,
-        }
     }
 
     fn rest(&mut self, sign: char, rest: &mut &str) -> Result<(), Error> {
@@ -196,6 +189,7 @@ impl Reader<'_> {
         if let Some(stretch) = self.broken.take() {
             length = length.times(stretch);
         }
+        self.held = None;
         self.events.push(Event::Timed { what, length, line: self.line });
     }
 
@@ -248,8 +242,9 @@ impl Reader<'_> {
     }
 
     fn tie(&mut self) {
-        if let Some(Event::Timed { what: What::Note { tied, .. }, .. }) = self.events.last_mut() {
+        if let Some(Event::Timed { what: What::Note { pitch, tied, .. }, .. }) = self.events.last_mut() {
             *tied = true;
+            self.held = Some(*pitch);
         }
     }
 
