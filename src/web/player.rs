@@ -11,7 +11,7 @@ use web_sys::{
 
 use crate::desk::Desk;
 use crate::perform::planner::{Actions, Planned, Planner};
-use crate::perform::{Part, Parts, Score};
+use crate::perform::{Entry, Part, Parts, Score};
 use crate::sound::mix;
 use crate::sound::voice::Sample;
 use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
@@ -134,7 +134,8 @@ impl Player {
         let (part, velocity) = (Part::Solo, Velocity::PLAIN);
         let Some(buffer) = self.samples.now(Sample::of(part, midi, velocity)) else { return };
         let duration = Seconds(buffer.duration());
-        let planned = Planned { id: 0, part, when: self.now(), duration, midi, velocity };
+        let (when, entry) = (self.now(), Entry::Plain);
+        let planned = Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 };
         if let Ok(started) = self.begin(&planned, &buffer) {
             self.keys.insert(midi.number(), started);
         }
