@@ -22,6 +22,11 @@ pub enum Error {
         /// Counted from 1.
         bar: usize,
     },
+    /// `%` stands beside something else.
+    RepeatNotAlone {
+        /// Counted from 1.
+        bar: usize,
+    },
     /// A bar stands empty between two others.
     EmptyBar {
         /// Counted from 1.
@@ -68,6 +73,9 @@ impl fmt::Display for Error {
             Error::NothingToRepeat { bar } => {
                 write!(f, "bar {bar}: % repeats the bar before, but there is none")
             }
+            Error::RepeatNotAlone { bar } => {
+                write!(f, "bar {bar}: % repeats a whole bar: expected nothing beside it")
+            }
             Error::EmptyBar { bar } => write!(f, "bar {bar} is empty: expected a chord or %"),
             Error::Chord { bar, error } => write!(f, "bar {bar}: {error}"),
             Error::Metre { bar, error } => write!(f, "bar {bar}: {error}"),
@@ -106,6 +114,7 @@ pub fn parse(text: &str, key: Key, metre: Metre) -> Result<Changes, Error> {
         let bar = match words.as_slice() {
             [] => return Err(Error::EmptyBar { bar: number }),
             ["%"] => repeat(bars.last(), metre, number)?,
+            words if words.contains(&"%") => return Err(Error::RepeatNotAlone { bar: number }),
             chords => bar_of(chords, metre, number)?,
         };
         bars.push(bar);

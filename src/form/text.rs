@@ -51,9 +51,12 @@ pub fn read(text: &str, key: Key, style: ChordStyle, metre: Metre) -> Result<Cha
     chart::parse(text, key, metre).map_err(Error::Chart)
 }
 
-/// One word of lower-case letters, digits and hyphens, as names in data are; chords begin with a capital.
+/// As the names of forms do, it begins with a digit or holds a hyphen and is all in small letters; but a chart may
+/// begin with a metre, and holds bar lines or chords in capitals.
 fn looks_like_a_name(text: &str) -> bool {
-    !text.is_empty() && text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
+    let small = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+    let counted = text.starts_with(|c: char| c.is_ascii_digit()) && !text.contains(['/', '|']);
+    counted || (text.starts_with(small) && text.contains('-') && text.chars().all(small))
 }
 
 #[cfg(test)]
@@ -69,6 +72,10 @@ mod tests {
         assert_eq!(read_in_g(" 12-bar ").unwrap().bars().len(), 12);
         assert_eq!(read_in_g("G7 | C7").unwrap().bars().len(), 2);
         assert_eq!(read_in_g("13-bar"), Err(Error::UnknownName { found: "13-bar".into() }));
+        for found in ["12 bar", "12-Bar", "1 4 5", "slow-blues"] {
+            assert_eq!(read_in_g(found), Err(Error::UnknownName { found: found.into() }));
+        }
+        assert!(matches!(read_in_g("g7"), Err(Error::Chart(chart::Error::Chord { bar: 1, .. }))));
         assert_eq!(read_in_g(""), Err(Error::Chart(chart::Error::Empty)));
         assert!(matches!(read_in_g("G7 | x"), Err(Error::Chart(chart::Error::Chord { bar: 2, .. }))));
     }

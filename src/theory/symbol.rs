@@ -124,6 +124,9 @@ const CHANGES: &[Change] = &[
     Change { text: "no5", older: "", replaces: &[(4, 6), (4, 7), (4, 8)], brings: None },
 ];
 
+/// More than any chord needs behind its root, in characters.
+const LONGEST_SUFFIX: usize = 32;
+
 /// Why a text is no chord symbol.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Error {
@@ -134,9 +137,9 @@ pub enum Error {
     },
     /// What stands behind the root is no kind of chord.
     UnknownKind {
-        /// Where it begins, in characters from 0.
+        /// Where the part begins that cannot be read, in characters from 0.
         place: usize,
-        /// What was found.
+        /// That part.
         found: String,
     },
     /// What stands behind the slash is no note.
@@ -155,19 +158,19 @@ impl fmt::Display for Error {
                 write!(f, "expected a chord such as G7, but found nothing")
             }
             Error::NoRoot { found } => {
-                write!(f, "“{found}” is not a chord: expected it to begin with a note A to G, as in G7")
+                write!(f, "“{found}” is not a chord: expected it to begin with a capital A to G, as in G7")
             }
             Error::UnknownKind { place, found } => write!(
                 f,
-                "“{found}” at character {} is not a kind of chord: expected nothing, m, 7, m7, maj7, dim7, 9, 13 or the like",
+                "“{found}” at character {} says nothing about a chord: expected nothing more, or what stands behind \
+                 the note in Gm, G7, Gm7, Gmaj7, Gdim7, G9 or G7b9",
                 place + 1
             ),
+            Error::NoBass { found, .. } if found.is_empty() => {
+                write!(f, "nothing stands after the slash: expected a bass note, as in C/E")
+            }
             Error::NoBass { place, found } => {
-                write!(
-                    f,
-                    "“{found}” at character {} is not a bass note: expected a note A to G after the slash",
-                    place + 1
-                )
+                write!(f, "“{found}” at character {} is not a bass note: expected one as in C/E", place + 1)
             }
         }
     }
@@ -185,11 +188,15 @@ impl FromStr for Chord {
             return Ok(Chord { root, quality, bass: None });
         }
         // A slash may also belong to the kind ("6/9"), so the last one is tried as the bass.
-        let Some((kind, bass)) = rest.rsplit_once('/') else {
-            return Err(Error::UnknownKind { place: place_of(rest), found: shortened(rest) });
+        let unknown = |kind: &str| {
+            let read = readable(kind);
+            Error::UnknownKind {
+                place: place_of(rest) + kind[..read].chars().count(),
+                found: shortened(&kind[read..]),
+            }
         };
-        let quality = quality(kind)
-            .ok_or_else(|| Error::UnknownKind { place: place_of(rest), found: shortened(kind) })?;
+        let Some((kind, bass)) = rest.rsplit_once('/') else { return Err(unknown(rest)) };
+        let quality = quality(kind).ok_or_else(|| unknown(kind))?;
         match split_name(bass) {
             Some((name, "")) => Ok(Chord { root, quality, bass: Some(name).filter(|name| *name != root) }),
             _ => Err(Error::NoBass { place: place_of(bass), found: shortened(bass) }),
@@ -197,9 +204,18 @@ impl FromStr for Chord {
     }
 }
 
+/// How much of `suffix`, in bytes, names a quality: the longest such beginning.
+fn readable(suffix: &str) -> usize {
+    let ends = suffix.char_indices().map(|(end, _)| end).take(LONGEST_SUFFIX);
+    ends.filter(|end| quality(&suffix[..*end]).is_some()).max().unwrap_or(0)
+}
+
 /// The quality that a suffix names, or `None` where it names none.
 fn quality(suffix: &str) -> Option<Quality> {
-    let mut suffix = suffix.replace('♭', "b").replace('♯', "#");
+    if suffix.chars().count() > LONGEST_SUFFIX {
+        return None;
+    }
+    let mut suffix = suffix.replace('♭', "b").replace('♯', "#").replace(['–', '−'], "-");
     for (written, read) in WORDS {
         suffix = suffix.replace(written, read);
     }
@@ -251,6 +267,9 @@ fn read_changes(text: &str, older: bool) -> Option<Vec<&'static Change>> {
         Some(*depth)
     });
     if depths.clone().any(|depth| !(0..=1).contains(&depth)) || depths.last().unwrap_or(0) != 0 {
+        return None;
+    }
+    if text.contains("()") || text.starts_with(',') || text.ends_with(',') {
         return None;
     }
     let bare: String = text.chars().filter(|c| !matches!(c, '(' | ')' | ',')).collect();
@@ -370,6 +389,7 @@ mod tests {
         check("C(b5)", "C(b5)", "C E Gb");
         check("C(#5)", "Caug", "C E G#");
         check("Cm(maj9)", "Cmmaj9", "C Eb G B D");
+        check("C–7", "Cm7", "C Eb G Bb");
         check("CMa7", "Cmaj7", "C E G B");
         check("Cø9", "Cm9b5", "C Eb Gb Bb D");
         check("C9(no3)", "C9no3", "C G Bb D");
@@ -408,7 +428,7 @@ mod tests {
     fn what_is_no_chord_says_where_and_what_was_expected() {
         assert_eq!("".parse::<Chord>(), Err(Error::NoRoot { found: String::new() }));
         assert_eq!("H7".parse::<Chord>(), Err(Error::NoRoot { found: "H7".into() }));
-        assert_eq!("G7x".parse::<Chord>(), Err(Error::UnknownKind { place: 1, found: "7x".into() }));
+        assert_eq!("G7x".parse::<Chord>(), Err(Error::UnknownKind { place: 2, found: "x".into() }));
         assert_eq!("G7/H".parse::<Chord>(), Err(Error::NoBass { place: 3, found: "H".into() }));
         for text in [
             "G7b9b9",
