@@ -60,13 +60,8 @@ impl Key {
     /// The key `interval` higher; an enharmonic twin where that one would need more than seven accidentals.
     pub fn up(self, interval: Interval) -> Key {
         let fifths = Key { tonic: self.tonic.up(interval), mode: self.mode }.fifths();
-        let fifths = if fifths > 7 {
-            fifths - 12
-        } else if fifths < -7 {
-            fifths + 12
-        } else {
-            fifths
-        };
+        // Twelve fifths make an enharmonic twin; of those in reach the one with fewer accidentals is taken.
+        let fifths = if fifths.abs() > 7 { (fifths + 5).rem_euclid(12) - 5 } else { fifths };
         Key::of_signature(fifths, self.mode)
     }
 

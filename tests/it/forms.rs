@@ -114,3 +114,27 @@ fn two_switches_make_four_forms() {
         assert_eq!(root(11), if switches.five_in_bar_twelve { "G" } else { "C" });
     }
 }
+
+/// Bars of several metres: where each chord begins, in quarters, worked by hand: 4/4 lasts 4 quarters, 3/4 lasts 3,
+/// 6/8 lasts 3 in two dotted beats, 12/8 lasts 6 in four.
+#[test]
+fn bars_of_other_lengths_stand_where_they_should() {
+    let chart = "G7 | 3/4 C7 | 6/8 G7 D7 | 12/8 C7 G7 D7 | 4/4 G7 E7 A7";
+    let form = riffloom::form::chart::parse(chart, key("G"), Metre::FOUR_FOUR).unwrap();
+    let found: Vec<(String, usize, f64)> =
+        form.places().map(|place| (place.chord.to_string(), place.bar + 1, place.at.in_quarters())).collect();
+    let expected = [
+        ("G7", 1, 0.0),
+        ("C7", 2, 4.0),
+        ("G7", 3, 7.0),
+        ("D7", 3, 8.5),
+        ("C7", 4, 10.0),
+        ("G7", 4, 13.0), // four beats for three chords: two, one, one
+        ("D7", 4, 14.5),
+        ("G7", 5, 16.0),
+        ("E7", 5, 18.0),
+        ("A7", 5, 19.0),
+    ];
+    assert_eq!(found, expected.map(|(symbol, bar, at)| (symbol.to_owned(), bar, at)));
+    assert_eq!(form.length().in_quarters(), 20.0);
+}

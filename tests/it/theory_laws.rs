@@ -9,7 +9,7 @@ use riffloom::theory::interval::Interval;
 use riffloom::theory::key::{Key, Mode};
 use riffloom::theory::pitch::{NoteName, Pitch, Step};
 use riffloom::theory::spell::{Around, melody};
-use riffloom::units::MidiNote;
+use riffloom::units::{MidiNote, Ticks};
 
 const SUFFIXES: [&str; 16] =
     ["", "m", "7", "m7", "maj7", "dim7", "m7b5", "aug", "sus4", "7sus4", "6", "69", "9", "m9", "13", "alt"];
@@ -103,7 +103,8 @@ proptest! {
     }
 
     #[test]
-    fn a_key_moved_up_sounds_higher_by_that_much(key in keys(), interval in intervals()) {
+    fn a_key_moved_up_sounds_higher_by_that_much(key in keys(), steps in -30..30_i32, semitones in -60..60_i32) {
+        let interval = Interval::new(steps, semitones);
         let moved = key.up(interval);
         prop_assert_eq!(moved.tonic().pitch_class(), (key.tonic().pitch_class() + interval.semitones).rem_euclid(12));
         prop_assert!(moved.fifths().abs() <= 7);
@@ -148,6 +149,35 @@ proptest! {
             prop_assert_eq!(there.length(), changes.length());
             prop_assert_eq!(sounds(&there.in_key(changes.key())), sounds(&changes));
         }
+    }
+
+    /// Against a list of every eighth-of-a-quarter of the form, written out bar by bar.
+    #[test]
+    fn what_sounds_and_what_comes_next_are_found_as_by_counting(chart in charts(), step in -400..800_i64) {
+        let Ok(changes) = read(&chart) else { return Ok(()) };
+        let unit = Ticks::QUARTER / 8;
+        let mut written_out: Vec<(usize, &Chord)> = Vec::new();
+        for (index, bar) in changes.bars().iter().enumerate() {
+            for at in 0..bar.metre.bar().0 / unit.0 {
+                let sounding = bar.chords.iter().rfind(|place| place.at.0 <= at * unit.0);
+                written_out.push((index, &sounding.expect("a bar begins with a chord").chord));
+            }
+        }
+        let count = written_out.len() as i64;
+        prop_assert_eq!(changes.length(), unit * count);
+        let here = step.rem_euclid(count);
+        let (bar, chord) = written_out[here as usize];
+        prop_assert_eq!(changes.chord_at(unit * step).chord, chord);
+        prop_assert_eq!(changes.bar_at(unit * step).0, bar);
+        let ahead = (1..=count).find(|ahead| written_out[((here + ahead) % count) as usize].1 != chord);
+        let next = changes.next_chord(unit * step);
+        prop_assert_eq!(next.map(|next| next.distance), ahead.map(|ahead| unit * ahead));
+        let bar_lines = ahead.map(|ahead| {
+            let bars: Vec<usize> = (0..=ahead).map(|on| written_out[((here + on) % count) as usize].0).collect();
+            let turns = (here + ahead) / count;
+            bars[ahead as usize] + turns as usize * changes.bars().len() - bar
+        });
+        prop_assert_eq!(next.map(|next| next.bars), bar_lines);
     }
 
     #[test]
