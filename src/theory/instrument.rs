@@ -76,7 +76,9 @@ const IN_F: Interval = Interval::PERFECT_FIFTH;
 
 /// Sources. Transpositions and open strings: common practice, no source (the reference tests compare the
 /// transpositions and lower ends with those that music21 keeps). Ranges, on each row: \[O\] "Ranges of Orchestral
-/// Instruments", reference tables of the Orchestra Library, written ranges; \[L\] lower end as music21's instrument
+/// Instruments", reference tables of the Orchestra Library, written ranges; \[A\] a textbook's appendix "Instrument
+/// ranges and transpositions", as study cards made from it quote it (studystack.com/flashcard-697185; the tuba's
+/// lower end as music21 keeps it, since the cards' octave is in doubt); \[L\] lower end as music21's instrument
 /// classes keep it, upper end from memory, about where a school player stops; \[S\] Society of Recorder Players, "The
 /// recorder family", for the lower end, upper end from memory (two octaves and a step); \[C\] common practice, no
 /// source; \[T\] open strings and about a dozen frets, or first positions, above the highest.
@@ -98,19 +100,19 @@ const INSTRUMENTS: [Instrument; 24] = {
         row("flute", "flute", Woodwind, Treble, AS_WRITTEN, (p(C, 0, 4), p(D, 0, 7)), &[]), // [O]
         row("oboe", "oboe", Woodwind, Treble, AS_WRITTEN, (p(B, -1, 3), p(E, 0, 6)), &[]), // [L]
         row("clarinet", "clarinet", Woodwind, Treble, IN_B_FLAT, (p(E, 0, 3), p(C, 0, 7)), &[]), // [O]
-        row("soprano-sax", "soprano sax", Woodwind, Treble, IN_B_FLAT, (p(B, -1, 3), p(F, 0, 6)), &[]), // [L]
-        row("alto-sax", "alto sax", Woodwind, Treble, IN_E_FLAT, (p(B, -1, 3), p(F, 0, 6)), &[]), // [L]
-        row("tenor-sax", "tenor sax", Woodwind, Treble, IN_B_FLAT_OCTAVE, (p(B, -1, 3), p(F, 0, 6)), &[]), // [L]
-        row("baritone-sax", "baritone sax", Woodwind, Treble, IN_E_FLAT_OCTAVE, (p(B, -1, 3), p(F, 0, 6)), &[]), // [L]
-        row("trumpet", "trumpet or cornet", Brass, Treble, IN_B_FLAT, (p(F, 1, 3), p(C, 0, 6)), &[]), // [L]
-        row("horn", "horn in F", Brass, Treble, IN_F, (p(F, 1, 3), p(C, 0, 6)), &[]), // [C]
+        row("soprano-sax", "soprano sax", Woodwind, Treble, IN_B_FLAT, (p(B, -1, 3), p(F, 0, 6)), &[]), // [A] as its sisters
+        row("alto-sax", "alto sax", Woodwind, Treble, IN_E_FLAT, (p(B, -1, 3), p(F, 0, 6)), &[]), // [A]
+        row("tenor-sax", "tenor sax", Woodwind, Treble, IN_B_FLAT_OCTAVE, (p(B, -1, 3), p(F, 0, 6)), &[]), // [A]
+        row("baritone-sax", "baritone sax", Woodwind, Treble, IN_E_FLAT_OCTAVE, (p(B, -1, 3), p(F, 0, 6)), &[]), // [A]
+        row("trumpet", "trumpet or cornet", Brass, Treble, IN_B_FLAT, (p(F, 1, 3), p(C, 0, 6)), &[]), // [A]
+        row("horn", "horn in F", Brass, Treble, IN_F, (p(F, 1, 3), p(C, 0, 6)), &[]), // [A]
         row("trombone", "trombone", Brass, Bass, AS_WRITTEN, (p(E, 0, 2), p(B, -1, 4)), &[]), // [L]
-        row("tuba", "tuba", Brass, Bass, AS_WRITTEN, (p(D, 0, 1), p(F, 0, 4)), &[]), // [L]
+        row("tuba", "tuba", Brass, Bass, AS_WRITTEN, (p(D, 0, 1), p(D, 0, 4)), &[]), // [A]
         row("violin", "violin", Bowed, Treble, AS_WRITTEN, (p(G, 0, 3), p(E, 0, 6)), &[p(G, 0, 3), p(D, 0, 4), p(A, 0, 4), p(E, 0, 5)]), // [T]
         row("viola", "viola", Bowed, Alto, AS_WRITTEN, (p(C, 0, 3), p(A, 0, 5)), &[p(C, 0, 3), p(G, 0, 3), p(D, 0, 4), p(A, 0, 4)]), // [T]
         row("cello", "cello", Bowed, Bass, AS_WRITTEN, (p(C, 0, 2), p(A, 0, 4)), &[p(C, 0, 2), p(G, 0, 2), p(D, 0, 3), p(A, 0, 3)]), // [T]
         row("double-bass", "double bass", Bowed, Bass, OCTAVE_LOWER, (p(E, 0, 2), p(G, 0, 4)), &[p(E, 0, 1), p(A, 0, 1), p(D, 0, 2), p(G, 0, 2)]), // [T]
-        row("glockenspiel", "glockenspiel", Keys, Treble, TWO_OCTAVES_HIGHER, (p(G, 0, 3), p(C, 0, 6)), &[]), // [C]
+        row("glockenspiel", "glockenspiel", Keys, Treble, TWO_OCTAVES_HIGHER, (p(G, 0, 3), p(C, 0, 6)), &[]), // [A]
         row("voice", "voice", Voice, Treble, AS_WRITTEN, (p(G, 0, 3), p(E, 0, 5)), &[]), // [C]
         row("low-voice", "low voice", Voice, Bass, AS_WRITTEN, (p(G, 0, 2), p(E, 0, 4)), &[]), // [C]
     ]

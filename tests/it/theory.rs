@@ -2,6 +2,7 @@
 
 use riffloom::theory::instrument::Instrument;
 use riffloom::theory::key::Key;
+use riffloom::theory::pitch::Pitch;
 
 fn key(text: &str) -> Key {
     text.parse().unwrap()
@@ -85,5 +86,36 @@ fn every_written_key_has_at_most_seven_accidentals_and_the_same_sound() {
             assert_eq!(reading.interval().semitones, instrument.written_above().semitones);
             assert_eq!(reading.name(concert.tonic()), reading.key().tonic());
         }
+    }
+}
+
+/// Written ranges, lower and upper end. Sources: "Ranges of Orchestral Instruments", reference tables of the Orchestra
+/// Library (flute, clarinet); a textbook's appendix "Instrument ranges and transpositions", as study cards made from
+/// it quote it (studystack.com/flashcard-697185), for the others. Players of strings and of the trombone go higher
+/// than a school player is asked to: there the published range holds ours.
+#[test]
+fn ranges_are_the_published_ones_or_within_them() {
+    let written = |name: &str| {
+        let (low, high) = Instrument::named(name).unwrap().written_range();
+        (low.to_string(), high.to_string())
+    };
+    for (name, low, high) in [
+        ("flute", "C4", "D7"),
+        ("clarinet", "E3", "C7"),
+        ("alto-sax", "Bb3", "F6"),
+        ("tenor-sax", "Bb3", "F6"),
+        ("baritone-sax", "Bb3", "F6"),
+        ("trumpet", "F#3", "C6"),
+        ("horn", "F#3", "C6"),
+        ("glockenspiel", "G3", "C6"),
+    ] {
+        assert_eq!(written(name), (low.to_owned(), high.to_owned()), "{name}");
+    }
+    for (name, low, high) in
+        [("viola", "C3", "C6"), ("cello", "C2", "C5"), ("trombone", "E2", "C5"), ("guitar", "E3", "A6")]
+    {
+        let (our_low, our_high) = Instrument::named(name).unwrap().written_range();
+        assert_eq!(our_low.to_string(), low, "{name}");
+        assert!(our_high.semitones() <= high.parse::<Pitch>().unwrap().semitones(), "{name}");
     }
 }
