@@ -27,6 +27,7 @@ def letter(step, octave):
 # How a beat may be shared out, in eighths.
 BEATS = [["2"], ["", ""], ["3/2", "/"], ["/", "/", ""], ["", "/", "/"]]
 THIRDS = [["(3", "", ""]]
+DOTTED = [["3"], ["2", ""], ["", "", ""], ["", "2"], ["3/2", "3/2"], ["/", "/", "", ""]]
 
 
 def music(draw, beats, diatonic):
@@ -45,7 +46,7 @@ def music(draw, beats, diatonic):
 
 
 def tune(draw, beats, diatonic):
-    """A tune in ABC, and its key as music21 names it."""
+    """A bar of music in ABC, and its key as music21 names it."""
     tonic = draw.choice(KEYS)
     while True:
         body = music(draw, beats, diatonic)
@@ -54,7 +55,8 @@ def tune(draw, beats, diatonic):
         # How far an accidental reaches differs from reader to reader: a step that has one comes once.
         if len(steps) >= 2 and all(steps.count(step) == 1 for step in with_sign):
             name = tonic.replace("-", "b")
-            return f"X:1\nT:Tune\nM:4/4\nL:1/8\nK:{name}\n{body}|]\n", tonic
+            metre = "12/8" if beats is DOTTED else "4/4"
+            return f"X:1\nT:Tune\nM:{metre}\nL:1/8\nK:{name}\n{body}|]\n", tonic
 
 
 def read(text):
@@ -103,7 +105,8 @@ class Variation(unittest.TestCase):
 
     def test_an_octave_higher(self):
         up = interval.Interval("P8")
-        self.check(["--how", "octave"], lambda events, _: with_pitches(events, up.transposePitch))
+        for beats in (BEATS + THIRDS, DOTTED):
+            self.check(["--how", "octave"], lambda events, _: with_pitches(events, up.transposePitch), beats=beats)
 
     def test_twice_as_slow_and_twice_as_fast(self):
         def scaled(factor):
