@@ -1,11 +1,11 @@
 //! The mix: levels, places and releases that the page's graph and the files share, and the core's own mixer.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use crate::perform::Part;
 use crate::perform::planner::Planned;
-use crate::sound::voice::Sample;
-use crate::units::{Decibels, SampleRate, Seconds, Velocity};
+use crate::sound::voice::{Lineup, Sample};
+use crate::units::{Decibels, Frames, SampleRate, Seconds, Velocity};
 
 /// How a part stands in the mix.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,55 +55,66 @@ pub struct Stereo {
     pub right: Vec<f32>,
 }
 
+impl Stereo {
+    /// Makes room for at least `frames` frames, the new ones silent.
+    fn lengthen(&mut self, frames: usize) {
+        if self.left.len() < frames {
+            self.left.resize(frames, 0.0);
+            self.right.resize(frames, 0.0);
+        }
+    }
+}
+
 /// Mixes planned sounds; the first frame is time zero. Long enough for the last to die away.
-pub fn mix(planned: &[Planned], rate: SampleRate) -> Stereo {
-    let mut buffers: HashMap<Sample, Vec<f32>> = HashMap::new();
-    let mut out = Stereo::default();
-    for sound in planned {
-        let sample = Sample::of(sound.part, sound.midi, sound.velocity);
-        let buffer = buffers.entry(sample).or_insert_with(|| sample.render(rate));
-        add(sound, sample, buffer, rate, &mut out);
+pub fn mix(planned: &[Planned], lineup: Lineup, rate: SampleRate) -> Stereo {
+    let mut mixer = Mixer::new(lineup, rate);
+    planned.iter().for_each(|sound| mixer.add(sound));
+    mixer.out
+}
+
+/// Mixes one sound after another, in any order.
+#[derive(Debug)]
+pub struct Mixer {
+    lineup: Lineup,
+    rate: SampleRate,
+    buffers: BTreeMap<Sample, Vec<f32>>,
+    /// What has been mixed so far.
+    pub out: Stereo,
+}
+
+impl Mixer {
+    /// An empty mix.
+    pub fn new(lineup: Lineup, rate: SampleRate) -> Mixer {
+        Mixer { lineup, rate, buffers: BTreeMap::new(), out: Stereo::default() }
     }
-    out
-}
 
-fn add(sound: &Planned, sample: Sample, buffer: &[f32], rate: SampleRate, out: &mut Stereo) {
-    let begin = rate.frame_at(Seconds(sound.when.0)).0 as usize;
-    let held = rate.frame_at(sound.duration).0 as usize;
-    let release = rate.frame_at(RELEASE).0 as usize;
-    let is_held = sample.voice.is_held();
-    let length = if is_held { buffer.len().min(held + release) } else { buffer.len() };
-    if out.left.len() < begin + length {
-        out.left.resize(begin + length, 0.0);
-        out.right.resize(begin + length, 0.0);
-    }
-    let strip = strip(sound.part);
-    let gain = strip.level.gain() * velocity_gain(sound.velocity);
-    let (left, right) = pan_gains(strip.pan);
-    let (left, right) = ((gain * left) as f32, (gain * right) as f32);
-    let targets = out.left[begin..].iter_mut().zip(&mut out.right[begin..]);
-    for (frame, (value, (l, r))) in buffer[..length].iter().zip(targets).enumerate() {
-        let fading = if is_held { fading(frame, held, release) } else { 1.0 };
-        *l += value * fading * left;
-        *r += value * fading * right;
-    }
-}
-
-/// The straight ramp from 1 at the note's end to 0 after the release.
-fn fading(frame: usize, held: usize, release: usize) -> f32 {
-    if frame <= held { 1.0 } else { 1.0 - (frame - held) as f32 / release as f32 }
-}
-
-/// The highest sample of either channel, as an amplitude.
-pub fn peak(sound: &Stereo) -> f32 {
-    sound.left.iter().chain(&sound.right).fold(0.0, |peak, sample| peak.max(sample.abs()))
-}
-
-/// Lowers the whole sound where its peak would pass `ceiling`; quiet sounds stay as they are.
-pub fn keep_under(sound: &mut Stereo, ceiling: Decibels) {
-    let peak = f64::from(peak(sound));
-    if peak > ceiling.gain() {
-        let gain = (ceiling.gain() / peak) as f32;
-        sound.left.iter_mut().chain(&mut sound.right).for_each(|sample| *sample *= gain);
+    /// Adds a sound; its first frame is the whole frame nearest to its time.
+    pub fn add(&mut self, sound: &Planned) {
+        let sample = self.lineup.sample(sound);
+        let buffer = self.buffers.entry(sample).or_insert_with(|| sample.render(self.rate));
+        let begin = self.rate.frame_at(Seconds(sound.when.0)).0 as usize;
+        let (held, release) = if sample.voice.is_held() {
+            let lets_go = self.rate.time_of(Frames(begin as u64)) + sound.duration;
+            (self.rate.frame_at(lets_go).0 as usize - begin, self.rate.frame_at(RELEASE).0 as usize)
+        } else {
+            (buffer.len(), 0)
+        };
+        let (held, end) = (held.min(buffer.len()), (held + release).min(buffer.len()));
+        self.out.lengthen(begin + end);
+        let strip = strip(sound.part);
+        let gain = strip.level.gain() * velocity_gain(sound.velocity);
+        let (left, right) = pan_gains(strip.pan);
+        for (channel, side) in [(&mut self.out.left, left), (&mut self.out.right, right)] {
+            let gain = (gain * side) as f32;
+            let channel = &mut channel[begin..begin + end];
+            for (to, from) in channel.iter_mut().zip(&buffer[..held]) {
+                *to += from * gain;
+            }
+            // The straight ramp from 1 at the note's end to 0 after the release.
+            let slope = gain / release.max(1) as f32;
+            for (frame, (to, from)) in channel[held..].iter_mut().zip(&buffer[held..]).enumerate() {
+                *to += from * (gain - slope * frame as f32);
+            }
+        }
     }
 }

@@ -1,6 +1,8 @@
 //! Sound: voices rendered into buffers, and the mix that page and file share.
 
+pub mod limit;
+pub mod loudness;
 pub mod mix;
-pub mod noise;
-pub mod oscillator;
+mod noise;
+mod oscillator;
 pub mod voice;

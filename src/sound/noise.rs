@@ -1,4 +1,6 @@
-//! Noise that is the same every time, and the small filter that colours it.
+//! Noise that is the same every time, and the small filters that colour it.
+
+use std::f64::consts::TAU;
 
 /// White noise between −1 and 1 from a seed: xorshift, 32 bits.
 ///
@@ -17,7 +19,7 @@ impl Noise {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 17;
         self.0 ^= self.0 << 5;
-        (f64::from(self.0) / f64::from(u32::MAX) * 2.0 - 1.0) as f32
+        self.0 as i32 as f32 / 2_147_483_648.0
     }
 }
 
@@ -32,7 +34,7 @@ pub struct HighPass {
 impl HighPass {
     /// Lets pass what lies above `cutoff` (as a fraction of the sample rate, below 0.5).
     pub fn new(cutoff: f64) -> HighPass {
-        let rc = 1.0 / (std::f64::consts::TAU * cutoff);
+        let rc = 1.0 / (TAU * cutoff);
         HighPass { keep: (rc / (rc + 1.0)) as f32, last_in: 0.0, last_out: 0.0 }
     }
 
@@ -41,5 +43,25 @@ impl HighPass {
         self.last_out = self.keep * (self.last_out + sample - self.last_in);
         self.last_in = sample;
         self.last_out
+    }
+}
+
+/// A first-order low-pass filter.
+#[derive(Clone, Debug)]
+pub struct LowPass {
+    step: f32,
+    last: f32,
+}
+
+impl LowPass {
+    /// Lets pass what lies below `cutoff` (as a fraction of the sample rate, below 0.5).
+    pub fn new(cutoff: f64) -> LowPass {
+        LowPass { step: (1.0 - (-TAU * cutoff).exp()) as f32, last: 0.0 }
+    }
+
+    /// Filters one sample.
+    pub fn pass(&mut self, sample: f32) -> f32 {
+        self.last += self.step * (sample - self.last);
+        self.last
     }
 }

@@ -13,7 +13,7 @@ use crate::desk::Desk;
 use crate::perform::planner::{Actions, Planned, Planner};
 use crate::perform::{Entry, Part, Parts, Score};
 use crate::sound::mix;
-use crate::sound::voice::Sample;
+use crate::sound::voice::{Lineup, Sample};
 use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
 use crate::view::model::PositionView;
 use crate::view::screen::Screen;
@@ -193,7 +193,7 @@ impl Player {
         self.waiting.retain(|planned| !is_cancelled(planned.id));
         self.started.retain(|started| !(is_cancelled(started.id) && started.let_go()));
         for planned in &actions.start {
-            self.samples.ask(Sample::of(planned.part, planned.midi, planned.velocity));
+            self.samples.ask(Lineup::default().sample(planned));
         }
         self.waiting.extend(actions.start);
         self.start_waiting();
@@ -203,7 +203,7 @@ impl Player {
     fn start_waiting(&mut self) {
         let soon = self.now() + AT_LAST;
         for planned in std::mem::take(&mut self.waiting) {
-            let sample = Sample::of(planned.part, planned.midi, planned.velocity);
+            let sample = Lineup::default().sample(&planned);
             let found = self.samples.find(sample);
             let buffer =
                 if found.is_none() && planned.when < soon { self.samples.now(sample) } else { found };
@@ -218,7 +218,7 @@ impl Player {
     fn begin(&self, planned: &Planned, buffer: &AudioBuffer) -> Result<Started, JsValue> {
         let rate = self.samples.rate();
         let begins = on_frame(planned.when, rate);
-        let sample = Sample::of(planned.part, planned.midi, planned.velocity);
+        let sample = Lineup::default().sample(planned);
         let level = (mix::strip(planned.part).level.gain() * mix::velocity_gain(planned.velocity)) as f32;
         let source = self.context.create_buffer_source()?;
         let gain = self.context.create_gain()?;

@@ -1,0 +1,112 @@
+//! Blown tones: harmonics that come in one after another, breath, and vibrato on long notes.
+
+use std::f64::consts::TAU;
+
+use crate::sound::noise::{HighPass, LowPass, Noise};
+use crate::sound::oscillator::{self, Phasor};
+use crate::sound::voice::{Layer, shape};
+use crate::units::{Cents, Hz, SampleRate, Seconds};
+
+/// Harmonics at most.
+const MOST: usize = 20;
+/// Frames between two looks at vibrato.
+const BLOCK: usize = 32;
+
+/// A pipe that is blown.
+pub struct Blown {
+    /// How harmonics fall with each octave, soft and hard, in decibels.
+    tilt: (f64, f64),
+    /// Where the body rings: frequency, width as a factor, lift in decibels.
+    formants: &'static [(f64, f64, f64)],
+    /// How long the tone takes to speak, and to reach its full colour.
+    attack: (Seconds, Seconds),
+    /// Level of the breath against the tone, and where its noise lies, in hertz.
+    breath: (f64, f64),
+    /// Depth and speed of vibrato, which begins after a while.
+    vibrato: (Cents, f64),
+}
+
+/// Rich in harmonics, with the ringing of a conical tube. Levels tuned by measurement, not by ear.
+pub const REED: Blown = Blown {
+    tilt: (-12.0, -6.5),
+    formants: &[(720.0, 1.5, 8.0), (1500.0, 1.4, 5.0)],
+    attack: (Seconds(0.022), Seconds(0.070)),
+    breath: (0.012, 2400.0),
+    vibrato: (Cents(14.0), 5.1),
+};
+/// Almost a sine, with a breath that is heard.
+pub const FLUTE: Blown = Blown {
+    tilt: (-17.0, -11.0),
+    formants: &[(900.0, 2.0, 4.0)],
+    attack: (Seconds(0.040), Seconds(0.110)),
+    breath: (0.030, 1800.0),
+    vibrato: (Cents(9.0), 5.4),
+};
+/// When vibrato begins, and how long it takes to reach its depth (common practice, no source: long notes only).
+const VIBRATO_AFTER: Seconds = Seconds(0.45);
+const VIBRATO_GROWS: Seconds = Seconds(0.40);
+
+impl Blown {
+    /// Renders a note.
+    pub fn render(&self, pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
+        let hz = f64::from(rate.hz());
+        let full = self.spectrum(pitch, layer, hz);
+        // At first only the lowest harmonics sound.
+        let first: Vec<f32> =
+            full.iter().enumerate().map(|(index, level)| level / (1.0 + index as f32 * 0.9)).collect();
+        let mut phasor = Phasor::default();
+        let mut phases = [(0.0, 0.0); BLOCK];
+        for (block, samples) in out.chunks_mut(BLOCK).enumerate() {
+            let time = (block * BLOCK) as f64 / hz;
+            let pitch = pitch.raised(self.vibrato_at(time));
+            phasor.fill(pitch.0 / hz, &mut phases);
+            let colour = (1.0 - (-time / self.attack.1.0).exp()) as f32;
+            for (sample, phase) in samples.iter_mut().zip(phases) {
+                let dark = oscillator::harmonics(&first, phase);
+                *sample = dark + (oscillator::harmonics(&full, phase) - dark) * colour;
+            }
+        }
+        self.breathe(rate, out);
+        shape::fade_in(self.attack.0, rate, out);
+    }
+
+    fn spectrum(&self, pitch: Hz, layer: Layer, hz: f64) -> Vec<f32> {
+        let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * layer.brightness();
+        let harmonics = (1..=MOST).map(|n| n as f64).take_while(|n| n * pitch.0 < 0.45 * hz);
+        harmonics
+            .map(|n| {
+                let ring = |(centre, width, lift): &(f64, f64, f64)| {
+                    let distance = (n * pitch.0 / centre).ln() / width.ln();
+                    lift * (-distance * distance).exp()
+                };
+                let lift: f64 = self.formants.iter().map(ring).sum();
+                10_f64.powf((tilt * n.log2() + lift) / 20.0) as f32
+            })
+            .collect()
+    }
+
+    fn vibrato_at(&self, time: f64) -> Cents {
+        let (Cents(depth), speed) = self.vibrato;
+        let since = (time - VIBRATO_AFTER.0).max(0.0);
+        let grown = (since / VIBRATO_GROWS.0).min(1.0);
+        Cents(depth * grown * (TAU * speed * since).sin())
+    }
+
+    fn breathe(&self, rate: SampleRate, out: &mut [f32]) {
+        let (level, centre) = self.breath;
+        let hz = f64::from(rate.hz());
+        let peak = out.iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+        let mut noise = Noise::new(0x5eed_0010);
+        let (mut low, mut high) = (LowPass::new(centre / hz), HighPass::new(centre / hz));
+        // Stronger while the tone speaks.
+        let start = frames_f32(self.attack.1, rate);
+        for (frame, sample) in out.iter_mut().enumerate() {
+            let strength = level as f32 * 4.0 * (1.0 + 2.0 * (-(frame as f32) / start).exp());
+            *sample += high.pass(low.pass(noise.sample())) * strength * peak;
+        }
+    }
+}
+
+fn frames_f32(length: Seconds, rate: SampleRate) -> f32 {
+    shape::frames(length, rate) as f32
+}

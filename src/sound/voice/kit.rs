@@ -1,0 +1,216 @@
+//! Drums, cymbals and clicks: a few modes, noise, and times in which both die away.
+
+use std::f64::consts::TAU;
+
+use crate::sound::noise::{HighPass, LowPass, Noise};
+use crate::sound::oscillator::{self, Partial};
+use crate::sound::voice::{Layer, Sample, Voice, shape};
+use crate::units::percussion::Percussion;
+use crate::units::{MidiNote, SampleRate, Seconds};
+
+/// Renders a stroke.
+pub fn render(sample: Sample, rate: SampleRate, out: &mut [f32]) {
+    let stroke = Stroke { layer: sample.layer, take: sample.take, rate };
+    match sample.voice {
+        Voice::Kick => stroke.drum(&KICK, 52.0, out),
+        Voice::Tom => stroke.drum(&TOM, tom_pitch(sample.midi), out),
+        Voice::Snare => stroke.noisy(&SNARE, out),
+        Voice::BrushTap => stroke.noisy(&BRUSH_TAP, out),
+        Voice::BrushSweep => stroke.sweep(out),
+        Voice::HiHat => stroke.noisy(&HI_HAT, out),
+        Voice::Ride => stroke.noisy(&RIDE, out),
+        Voice::Crash => stroke.noisy(&CRASH, out),
+        Voice::PipClick => stroke.click(&PIP, click_pitch(sample.midi), out),
+        Voice::StickClick => stroke.click(&STICK, click_pitch(sample.midi), out),
+        _ => stroke.click(&WOOD, click_pitch(sample.midi), out),
+    }
+}
+
+/// Hertz of a tom, high or low.
+fn tom_pitch(midi: MidiNote) -> f64 {
+    if Percussion::of(midi) == Some(Percussion::HighTom) { 138.0 } else { 98.0 }
+}
+
+/// Hertz of a click: high on beat 1, low on the others, lowest between them.
+fn click_pitch(midi: MidiNote) -> f64 {
+    match Percussion::of(midi) {
+        Some(Percussion::HighBlock) => 1760.0,
+        Some(Percussion::LowBlock) => 1320.0,
+        _ => 1046.5,
+    }
+}
+
+/// A head whose pitch falls after the stroke.
+struct Head {
+    /// How far above its pitch it begins, as a factor.
+    fall: f64,
+    /// Seconds in which it falls to 1/e of that.
+    falls_in: f64,
+    /// Seconds in which the tone falls to 1/e.
+    decay: f64,
+    /// The beater's own sound, soft and hard, in decibels.
+    beater: (f64, f64),
+}
+
+/// Figures of all tables below: tuned by measurement, not by ear.
+const KICK: Head = Head { fall: 1.9, falls_in: 0.022, decay: 0.10, beater: (-26.0, -12.0) };
+const TOM: Head = Head { fall: 0.35, falls_in: 0.030, decay: 0.14, beater: (-22.0, -12.0) };
+
+/// Modes that fit no harmonic series, and filtered noise.
+struct Noisy {
+    /// Hertz, level and seconds of each mode.
+    modes: &'static [(f64, f64, f64)],
+    /// The noise lies between these frequencies, in hertz.
+    band: (f64, f64),
+    /// Level of the noise, soft and hard, in decibels.
+    level: (f64, f64),
+    /// Seconds in which the noise falls to 1/e: at once after the stroke, and later.
+    decay: (f64, f64),
+}
+
+const SNARE: Noisy = Noisy {
+    modes: &[(187.0, 0.55, 0.055), (312.0, 0.30, 0.040), (478.0, 0.12, 0.025)],
+    band: (900.0, 9500.0),
+    level: (-8.0, 3.0),
+    decay: (0.018, 0.075),
+};
+const BRUSH_TAP: Noisy = Noisy {
+    modes: &[(193.0, 0.20, 0.035)],
+    band: (1500.0, 7000.0),
+    level: (0.0, 3.0),
+    decay: (0.012, 0.045),
+};
+const HI_HAT: Noisy = Noisy {
+    modes: &[(3420.0, 0.10, 0.02), (5410.0, 0.10, 0.018), (7630.0, 0.08, 0.015), (9870.0, 0.06, 0.012)],
+    band: (6500.0, 15_000.0),
+    level: (0.0, 3.0),
+    decay: (0.008, 0.030),
+};
+const RIDE: Noisy = Noisy {
+    modes: &[
+        (2270.0, 0.10, 0.35),
+        (3140.0, 0.16, 0.30),
+        (4370.0, 0.13, 0.26),
+        (5230.0, 0.10, 0.22),
+        (6890.0, 0.07, 0.16),
+        (8710.0, 0.05, 0.12),
+    ],
+    band: (4500.0, 14_000.0),
+    level: (-4.0, 2.0),
+    decay: (0.012, 0.30),
+};
+const CRASH: Noisy = Noisy {
+    modes: &[(1830.0, 0.06, 0.5), (2740.0, 0.06, 0.5), (4110.0, 0.05, 0.4)],
+    band: (2500.0, 13_000.0),
+    level: (0.0, 4.0),
+    decay: (0.080, 0.60),
+};
+
+/// A click: its pitch, how it rings, and what rings above it.
+struct Click {
+    /// Seconds in which it falls to 1/e.
+    decay: f64,
+    /// A second mode: as a multiple of the pitch, level, seconds.
+    above: (f64, f64, f64),
+}
+
+const WOOD: Click = Click { decay: 0.011, above: (2.76, 0.35, 0.004) };
+const PIP: Click = Click { decay: 0.020, above: (2.0, 0.08, 0.010) };
+const STICK: Click = Click { decay: 0.004, above: (1.58, 0.80, 0.0035) };
+
+/// One stroke.
+struct Stroke {
+    layer: Layer,
+    take: u8,
+    rate: SampleRate,
+}
+
+impl Stroke {
+    fn hz(&self) -> f64 {
+        f64::from(self.rate.hz())
+    }
+
+    /// A seed that differs from take to take.
+    fn noise(&self, seed: u32) -> Noise {
+        Noise::new(seed.wrapping_add(u32::from(self.take).wrapping_mul(0x9e37_79b9)))
+    }
+
+    /// A factor near 1 that differs from take to take: no two strokes hit the same spot.
+    fn spot(&self, spread: f64) -> f64 {
+        1.0 + spread * (f64::from(self.take) - 1.0)
+    }
+
+    fn drum(&self, head: &Head, pitch: f64, out: &mut [f32]) {
+        let hz = self.hz();
+        let pitch = pitch * self.spot(0.01);
+        let mut phase = 0.0_f64;
+        for (frame, sample) in out.iter_mut().enumerate() {
+            let time = frame as f64 / hz;
+            phase += pitch * (1.0 + head.fall * (-time / head.falls_in).exp()) / hz;
+            *sample = ((-time / head.decay).exp() * (TAU * phase).sin()) as f32;
+        }
+        let beater = self.layer.between(head.beater.0, head.beater.1);
+        self.hiss(0x5eed_0001, (300.0, 3500.0), beater * 4.0, (0.006, 0.006), out);
+        shape::fade_in(Seconds(0.0012), self.rate, out);
+    }
+
+    fn noisy(&self, what: &Noisy, out: &mut [f32]) {
+        let hz = self.hz();
+        let partials: Vec<Partial> = what
+            .modes
+            .iter()
+            .enumerate()
+            .filter(|(_, (frequency, ..))| *frequency < 0.45 * hz)
+            .map(|(index, (frequency, level, decay))| Partial {
+                cycles: frequency / hz,
+                // Another spot strengthens other modes.
+                level: level * self.spot(if index % 2 == 0 { 0.2 } else { -0.2 }),
+                decay_frames: decay * hz,
+            })
+            .collect();
+        oscillator::add(&partials, out);
+        let level = self.layer.between(what.level.0, what.level.1);
+        self.hiss(0x5eed_0002 + what.band.0 as u32, what.band, level, what.decay, out);
+        shape::fade_in(Seconds(0.0006), self.rate, out);
+    }
+
+    /// A brush drawn in a curve: noise that swells and goes.
+    fn sweep(&self, out: &mut [f32]) {
+        let length = out.len() as f64;
+        self.hiss(0x5eed_0003, (1200.0, 6000.0), 1.0, (10.0, 10.0), out);
+        for (frame, sample) in out.iter_mut().enumerate() {
+            let way = frame as f64 / length;
+            *sample *= ((std::f64::consts::PI * way).sin().powf(1.5) * (1.2 - 0.4 * way)) as f32;
+        }
+    }
+
+    fn click(&self, what: &Click, pitch: f64, out: &mut [f32]) {
+        let hz = self.hz();
+        let (ratio, level, decay) = what.above;
+        oscillator::add(
+            &[
+                Partial { cycles: pitch / hz, level: 0.6, decay_frames: what.decay * hz },
+                Partial { cycles: ratio * pitch / hz, level: 0.6 * level, decay_frames: decay * hz },
+            ],
+            out,
+        );
+        shape::fade_in(Seconds(0.0008), self.rate, out);
+    }
+
+    /// Adds noise in a band; four parts in ten die at once, the rest later.
+    fn hiss(&self, seed: u32, band: (f64, f64), level: f64, decay: (f64, f64), out: &mut [f32]) {
+        let hz = self.hz();
+        let mut noise = self.noise(seed);
+        let cutoff = |frequency: f64| (frequency / hz).min(0.45);
+        let mut low = LowPass::new(cutoff(band.1));
+        let mut high = [HighPass::new(cutoff(band.0)), HighPass::new(cutoff(band.0))];
+        let shrink = [decay.0, decay.1].map(|seconds| (-1.0 / (seconds * hz)).exp() as f32);
+        let (mut fast, mut slow) = (0.4 * level as f32, 0.6 * level as f32);
+        for sample in out {
+            let hiss = high.iter_mut().fold(low.pass(noise.sample()), |x, filter| filter.pass(x));
+            *sample += hiss * (fast + slow);
+            fast *= shrink[0];
+            slow *= shrink[1];
+        }
+    }
+}

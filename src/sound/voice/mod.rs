@@ -1,0 +1,318 @@
+//! The voices, each rendered into a buffer of one note: exact pitch, a clean start and a clean end.
+
+mod blown;
+mod kit;
+mod organ;
+mod shape;
+mod struck;
+
+use crate::perform::planner::Planned;
+use crate::perform::touch::TAKES;
+use crate::perform::{Entry, Part};
+use crate::units::percussion::Percussion;
+use crate::units::{AudioTime, MidiNote, SampleRate, Seconds, Velocity};
+
+/// Something that can sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Voice {
+    /// Electric piano, for the riff and for the on-screen keys.
+    Keys,
+    /// Electric organ.
+    Organ,
+    /// Electric guitar, plucked and undistorted.
+    Guitar,
+    /// Vibraphone with its motor on.
+    Vibraphone,
+    /// A reed, like a saxophone.
+    Reed,
+    /// Like a flute.
+    Flute,
+    /// Upright bass, plucked.
+    Bass,
+    /// Bass drum.
+    Kick,
+    /// Snare drum.
+    Snare,
+    /// A brush on the snare drum: a tap.
+    BrushTap,
+    /// A brush drawn over the snare drum.
+    BrushSweep,
+    /// Closed hi-hat, and the pedal's.
+    HiHat,
+    /// Tom-tom.
+    Tom,
+    /// Ride cymbal.
+    Ride,
+    /// Crash cymbal.
+    Crash,
+    /// A click like a wood block.
+    WoodClick,
+    /// A click like an electronic pip.
+    PipClick,
+    /// A click like two sticks.
+    StickClick,
+}
+
+impl Voice {
+    /// All voices.
+    pub const ALL: [Voice; 18] = [
+        Voice::Keys,
+        Voice::Organ,
+        Voice::Guitar,
+        Voice::Vibraphone,
+        Voice::Reed,
+        Voice::Flute,
+        Voice::Bass,
+        Voice::Kick,
+        Voice::Snare,
+        Voice::BrushTap,
+        Voice::BrushSweep,
+        Voice::HiHat,
+        Voice::Tom,
+        Voice::Ride,
+        Voice::Crash,
+        Voice::WoodClick,
+        Voice::PipClick,
+        Voice::StickClick,
+    ];
+
+    /// The voices that can play the riff or the chords.
+    pub const MELODIC: [Voice; 6] =
+        [Voice::Keys, Voice::Organ, Voice::Guitar, Voice::Vibraphone, Voice::Reed, Voice::Flute];
+
+    /// The name in data.
+    pub fn name(self) -> &'static str {
+        match self {
+            Voice::Keys => "keys",
+            Voice::Organ => "organ",
+            Voice::Guitar => "guitar",
+            Voice::Vibraphone => "vibraphone",
+            Voice::Reed => "reed",
+            Voice::Flute => "flute",
+            Voice::Bass => "bass",
+            Voice::Kick => "kick",
+            Voice::Snare => "snare",
+            Voice::BrushTap => "brush-tap",
+            Voice::BrushSweep => "brush-sweep",
+            Voice::HiHat => "hi-hat",
+            Voice::Tom => "tom",
+            Voice::Ride => "ride",
+            Voice::Crash => "crash",
+            Voice::WoodClick => "wood",
+            Voice::PipClick => "pip",
+            Voice::StickClick => "stick",
+        }
+    }
+
+    /// The voice with this name in data.
+    pub fn named(name: &str) -> Option<Voice> {
+        Voice::ALL.into_iter().find(|voice| voice.name() == name)
+    }
+
+    /// Whether the sound stops when the note does; drums and clicks ring out.
+    pub fn is_held(self) -> bool {
+        Voice::MELODIC.contains(&self) || self == Voice::Bass
+    }
+
+    /// How long the full sound lasts. Blown and organ tones would go on; no riff's note needs more.
+    pub fn length(self) -> Seconds {
+        Seconds(match self {
+            Voice::Organ | Voice::Reed | Voice::Flute => 6.0,
+            Voice::Vibraphone => 3.2,
+            Voice::Keys | Voice::Guitar => 2.6,
+            Voice::Crash => 2.0,
+            Voice::Bass => 1.8,
+            Voice::Ride => 1.2,
+            Voice::Tom => 0.5,
+            Voice::Kick | Voice::Snare | Voice::BrushSweep => 0.35,
+            Voice::BrushTap => 0.2,
+            Voice::HiHat => 0.14,
+            Voice::WoodClick | Voice::PipClick | Voice::StickClick => 0.08,
+        })
+    }
+
+    /// How many buffers the strokes of this voice take turns with, so that no two in a row are alike.
+    pub fn takes(self) -> u8 {
+        match self {
+            Voice::Snare | Voice::BrushTap | Voice::BrushSweep | Voice::HiHat | Voice::Tom | Voice::Ride => {
+                TAKES
+            }
+            _ => 1,
+        }
+    }
+
+    /// Whether harder strokes have a buffer of their own.
+    fn has_layers(self) -> bool {
+        !matches!(self, Voice::WoodClick | Voice::PipClick | Voice::StickClick)
+    }
+}
+
+/// A loudness layer; layers differ in colour, not only in level.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Layer {
+    /// Below velocity 64.
+    Soft,
+    /// From 64 to 95.
+    Plain,
+    /// From 96 on.
+    Hard,
+}
+
+impl Layer {
+    /// All layers.
+    pub const ALL: [Layer; 3] = [Layer::Soft, Layer::Plain, Layer::Hard];
+
+    /// The layer that a velocity belongs to.
+    pub fn of(velocity: Velocity) -> Layer {
+        match velocity.value() {
+            0..64 => Layer::Soft,
+            64..96 => Layer::Plain,
+            _ => Layer::Hard,
+        }
+    }
+
+    /// 0 for the darkest, 1 for the brightest.
+    fn brightness(self) -> f64 {
+        match self {
+            Layer::Soft => 0.0,
+            Layer::Plain => 0.5,
+            Layer::Hard => 1.0,
+        }
+    }
+
+    /// Between two values in decibels, as an amplitude.
+    fn between(self, soft: f64, hard: f64) -> f64 {
+        10_f64.powf((soft + (hard - soft) * self.brightness()) / 20.0)
+    }
+}
+
+/// Which voices the parts have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Lineup {
+    /// The riff's.
+    pub solo: Voice,
+    /// The chords'.
+    pub comp: Voice,
+    /// The click's.
+    pub click: Voice,
+}
+
+impl Default for Lineup {
+    fn default() -> Lineup {
+        Lineup { solo: Voice::Keys, comp: Voice::Guitar, click: Voice::WoodClick }
+    }
+}
+
+impl Lineup {
+    /// The buffer for a planned sound.
+    pub fn sample(self, sound: &Planned) -> Sample {
+        let voice = self.voice(sound.part, sound.midi);
+        let layer = if voice.has_layers() { Layer::of(sound.velocity) } else { Layer::Plain };
+        let entry = if voice.is_held() { sound.entry } else { Entry::Plain };
+        Sample { voice, midi: sound.midi, layer, entry, take: sound.take % voice.takes() }
+    }
+
+    fn voice(self, part: Part, midi: MidiNote) -> Voice {
+        match part {
+            Part::Solo => self.solo,
+            Part::Comp => self.comp,
+            Part::Bass => Voice::Bass,
+            Part::Drums => drum(midi),
+            Part::Click => self.click,
+        }
+    }
+}
+
+/// What stands for each drum; for one that the kit does not have, the snare.
+fn drum(midi: MidiNote) -> Voice {
+    match Percussion::of(midi) {
+        Some(Percussion::Kick) => Voice::Kick,
+        Some(Percussion::BrushTap) => Voice::BrushTap,
+        Some(Percussion::BrushSweep) => Voice::BrushSweep,
+        Some(Percussion::HiHat | Percussion::PedalHiHat) => Voice::HiHat,
+        Some(Percussion::LowTom | Percussion::HighTom) => Voice::Tom,
+        Some(Percussion::Ride) => Voice::Ride,
+        Some(Percussion::Crash) => Voice::Crash,
+        _ => Voice::Snare,
+    }
+}
+
+/// What one buffer holds. Notes that share a buffer differ in gain and length only.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Sample {
+    /// Which voice.
+    pub voice: Voice,
+    /// At which pitch; for drums and clicks their General MIDI number.
+    pub midi: MidiNote,
+    /// How bright.
+    pub layer: Layer,
+    /// How it begins; drums and clicks always plainly.
+    pub entry: Entry,
+    /// Which of the voice's takes, from 0.
+    pub take: u8,
+}
+
+impl Sample {
+    /// The buffer for a plain note of a part in the ordinary line-up, a key on the screen for instance.
+    pub fn of(part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
+        let (when, duration, entry) = (AudioTime(0.0), Seconds(0.0), Entry::Plain);
+        Lineup::default().sample(&Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 })
+    }
+
+    /// The sample as one number, for passing to a worker and back.
+    pub fn code(self) -> u32 {
+        (self.voice as u32) << 16
+            | u32::from(self.midi.number()) << 8
+            | (self.entry as u32) << 6
+            | u32::from(self.take) << 4
+            | self.layer as u32
+    }
+
+    /// The sample with this number, or `None` where none has it.
+    pub fn from_code(code: u32) -> Option<Sample> {
+        let voice = Voice::ALL.into_iter().find(|voice| *voice as u32 == code >> 16)?;
+        let midi = MidiNote::new((code >> 8 & 0xff) as i32)?;
+        let entry =
+            [Entry::Plain, Entry::Scooped].into_iter().find(|entry| *entry as u32 == code >> 6 & 3)?;
+        let take = u8::try_from(code >> 4 & 3).ok().filter(|take| *take < voice.takes())?;
+        let layer = Layer::ALL.into_iter().find(|layer| *layer as u32 == code & 0xf)?;
+        Some(Sample { voice, midi, layer, entry, take })
+    }
+
+    /// Renders the note at full length and full level, mono. Peaks lie below 1; the last frame is silent.
+    pub fn render(self, rate: SampleRate) -> Vec<f32> {
+        let mut out = vec![0.0; shape::frames(self.voice.length(), rate)];
+        let pitch = self.midi.frequency();
+        match self.voice {
+            Voice::Keys => struck::KEYS.render(pitch, self.layer, rate, &mut out),
+            Voice::Vibraphone => struck::VIBRAPHONE.render(pitch, self.layer, rate, &mut out),
+            Voice::Guitar => struck::GUITAR.render(pitch, self.layer, rate, &mut out),
+            Voice::Bass => struck::BASS.render(pitch, self.layer, rate, &mut out),
+            Voice::Organ => organ::render(pitch, self.layer, rate, &mut out),
+            Voice::Reed => blown::REED.render(pitch, self.layer, rate, &mut out),
+            Voice::Flute => blown::FLUTE.render(pitch, self.layer, rate, &mut out),
+            _ => kit::render(self, rate, &mut out),
+        }
+        if self.entry == Entry::Scooped {
+            shape::scoop(rate, &mut out);
+        }
+        shape::fade_out(rate, &mut out);
+        shape::to_peak(self.peak(), &mut out);
+        out
+    }
+
+    /// The highest sample of the rendered note, chosen so that the voices of a kind are about equally loud: measured
+    /// with `sound::loudness`, since nobody listens while this is written.
+    fn peak(self) -> f32 {
+        match self.voice {
+            Voice::Organ | Voice::Flute => 0.36,
+            Voice::Reed => 0.42,
+            Voice::Kick | Voice::Crash => 0.8,
+            Voice::Snare | Voice::Tom => 0.7,
+            Voice::BrushTap => 0.4,
+            Voice::BrushSweep => 0.25,
+            Voice::Ride | Voice::HiHat => 0.4,
+            _ => 0.6,
+        }
+    }
+}

@@ -1,0 +1,71 @@
+//! How sounds begin, end and are levelled.
+
+use crate::units::{SampleRate, Seconds};
+
+/// Frames in `length`.
+pub fn frames(length: Seconds, rate: SampleRate) -> usize {
+    rate.frame_at(length).0 as usize
+}
+
+/// Raises the first frames along half a cosine, so that the sound begins without a step.
+pub fn fade_in(length: Seconds, rate: SampleRate, out: &mut [f32]) {
+    let length = frames(length, rate);
+    for (frame, sample) in out.iter_mut().take(length).enumerate() {
+        let turn = std::f64::consts::PI * (frame as f64 + 0.5) / length as f64;
+        *sample *= (0.5 - 0.5 * turn.cos()) as f32;
+    }
+}
+
+/// Lowers the last tenth, at most 0.25 s, to silence along half a cosine, so that the sound ends without a step.
+pub fn fade_out(rate: SampleRate, out: &mut [f32]) {
+    let length = frames(Seconds(0.25), rate).min(out.len() / 10).max(1);
+    for (frame, sample) in out.iter_mut().rev().take(length).enumerate() {
+        let turn = std::f64::consts::PI * frame as f64 / length as f64;
+        *sample *= (0.5 - 0.5 * turn.cos()) as f32;
+    }
+}
+
+/// Scales `out` so that its highest sample is `peak`; silence stays silence.
+pub fn to_peak(peak: f32, out: &mut [f32]) {
+    let highest = out.iter().fold(0.0_f32, |highest, sample| highest.max(sample.abs()));
+    if highest > 0.0 {
+        let gain = peak / highest;
+        out.iter_mut().for_each(|sample| *sample *= gain);
+    }
+}
+
+/// A slow wave for tremolo: multiplies `out` by 1 − depth … 1, `hertz` times a second, beginning at 1.
+pub fn tremble(hertz: f64, depth: f64, rate: SampleRate, out: &mut [f32]) {
+    let turn = std::f64::consts::TAU * hertz / f64::from(rate.hz());
+    for (frame, sample) in out.iter_mut().enumerate() {
+        let low = 0.5 - 0.5 * (turn * frame as f64).cos();
+        *sample *= (1.0 - depth * low) as f32;
+    }
+}
+
+/// How far below its pitch a scooped note begins, in cents, and how long it takes to arrive (common practice, no
+/// source: from about a half step below, quickly).
+const SCOOP: (f64, Seconds) = (-130.0, Seconds(0.12));
+
+/// Lets the pitch rise to its place: the sound is read more slowly at first.
+pub fn scoop(rate: SampleRate, out: &mut [f32]) {
+    let source = out.to_vec();
+    let arrives = SCOOP.1.0 * f64::from(rate.hz());
+    let mut place = 0.0_f64;
+    for (frame, sample) in out.iter_mut().enumerate() {
+        *sample = between(&source, place);
+        let left = (1.0 - frame as f64 / arrives).max(0.0);
+        place += (SCOOP.0 * left * left / 1200.0).exp2();
+    }
+}
+
+/// The sound between two frames, on the cubic through the two before and the two after.
+///
+/// Source: Catmull and Rom, "A class of local interpolating splines", 1974.
+fn between(sound: &[f32], place: f64) -> f32 {
+    let before = place.floor() as usize;
+    let at = |frame: usize| sound.get(frame).copied().unwrap_or(0.0);
+    let [a, b, c, d] = [at(before.saturating_sub(1)), at(before), at(before + 1), at(before + 2)];
+    let t = place.fract() as f32;
+    b + 0.5 * t * (c - a + t * (2.0 * a - 5.0 * b + 4.0 * c - d + t * (3.0 * (b - c) + d - a)))
+}

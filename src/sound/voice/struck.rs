@@ -1,0 +1,159 @@
+//! Struck and plucked tones: modes that all begin together and die away each in its own time.
+
+use std::f64::consts::PI;
+
+use crate::sound::oscillator::{self, Partial};
+use crate::sound::voice::{Layer, shape};
+use crate::units::{Hz, SampleRate, Seconds};
+
+/// Above this part of the sample rate a mode is left out.
+const HIGHEST: f64 = 0.45;
+
+/// One mode of a struck bar or tine.
+struct Mode {
+    /// Its frequency as a multiple of the pitch.
+    ratio: f64,
+    /// Its level under a soft stroke, in decibels against the first mode.
+    soft: f64,
+    /// And under a hard one.
+    hard: f64,
+    /// Seconds in which it falls to 1/e at middle C.
+    decay: f64,
+}
+
+/// A bar or tine that is struck.
+pub struct Struck {
+    modes: &'static [Mode],
+    attack: Seconds,
+    /// How often a second the tremolo goes, and how deep.
+    tremolo: (f64, f64),
+}
+
+/// Harmonics that grow with the stroke, as a tine's do before its pickup, and the tine's own ring above them, which
+/// fits no harmonic and is gone at once. Levels tuned by measurement (brightness and decay by layer against sampled
+/// instruments), not by ear.
+#[rustfmt::skip]
+pub const KEYS: Struck = Struck {
+    modes: &[
+        Mode { ratio: 1.0,  soft: 0.0,   hard: 0.0,   decay: 1.30 },
+        Mode { ratio: 2.0,  soft: -18.0, hard: -6.0,  decay: 1.00 },
+        Mode { ratio: 3.0,  soft: -28.0, hard: -13.0, decay: 0.75 },
+        Mode { ratio: 4.0,  soft: -36.0, hard: -18.0, decay: 0.55 },
+        Mode { ratio: 5.0,  soft: -44.0, hard: -25.0, decay: 0.40 },
+        Mode { ratio: 6.0,  soft: -52.0, hard: -31.0, decay: 0.30 },
+        Mode { ratio: 7.11, soft: -24.0, hard: -15.0, decay: 0.09 },
+        Mode { ratio: 12.6, soft: -38.0, hard: -24.0, decay: 0.03 },
+    ],
+    attack: Seconds(0.003),
+    tremolo: (0.0, 0.0),
+};
+
+/// Bars are carved so that their second mode lies two octaves up and the third near ten times the pitch.
+/// Source: T. D. Rossing, "Science of percussion instruments", 2000, chapter on bar percussion (from memory).
+#[rustfmt::skip]
+pub const VIBRAPHONE: Struck = Struck {
+    modes: &[
+        Mode { ratio: 1.0,  soft: 0.0,   hard: 0.0,   decay: 1.60 },
+        Mode { ratio: 4.0,  soft: -28.0, hard: -10.0, decay: 0.60 },
+        Mode { ratio: 9.9,  soft: -40.0, hard: -22.0, decay: 0.10 },
+        Mode { ratio: 17.6, soft: -54.0, hard: -32.0, decay: 0.04 },
+    ],
+    attack: Seconds(0.002),
+    tremolo: (4.6, 0.28),
+};
+
+impl Struck {
+    /// Renders a note.
+    pub fn render(&self, pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
+        let hz = f64::from(rate.hz());
+        let slow = slowness(pitch);
+        let partials: Vec<Partial> = self
+            .modes
+            .iter()
+            .filter(|mode| mode.ratio * pitch.0 < HIGHEST * hz)
+            .map(|mode| Partial {
+                cycles: mode.ratio * pitch.0 / hz,
+                level: layer.between(mode.soft, mode.hard),
+                decay_frames: mode.decay * slow * hz,
+            })
+            .collect();
+        oscillator::add(&partials, out);
+        shape::fade_in(self.attack, rate, out);
+        let (hertz, depth) = self.tremolo;
+        if depth > 0.0 {
+            shape::tremble(hertz, depth, rate, out);
+        }
+    }
+}
+
+/// Higher notes die sooner: the decay halves in two octaves.
+fn slowness(pitch: Hz) -> f64 {
+    (261.6 / pitch.0).sqrt().clamp(0.3, 1.8)
+}
+
+/// A string that is plucked.
+///
+/// Source of the shape of its spectrum: N. H. Fletcher and T. D. Rossing, "The physics of musical instruments", 1998,
+/// sections 2.7 (plucked at a fraction of its length: the nth mode has sin(nπβ)) and 10.2.
+pub struct Plucked {
+    /// Where it is plucked, as a fraction of its length.
+    at: f64,
+    /// Where it is heard: a pickup's place, as a fraction of its length.
+    heard: f64,
+    /// How its modes fall with each octave under a soft and a hard stroke, in decibels.
+    tilt: (f64, f64),
+    /// Seconds in which the first mode falls to 1/e at middle C.
+    decay: f64,
+    /// How much faster higher modes die.
+    damping: f64,
+    modes: usize,
+    attack: Seconds,
+}
+
+/// Between the neck's pickup and the bridge.
+pub const GUITAR: Plucked = Plucked {
+    at: 0.22,
+    heard: 0.16,
+    tilt: (-9.0, -4.0),
+    decay: 1.10,
+    damping: 0.16,
+    modes: 24,
+    attack: Seconds(0.0015),
+};
+/// Plucked with a finger well away from the bridge; the body hardly lets treble out.
+pub const BASS: Plucked = Plucked {
+    at: 0.30,
+    heard: 0.11,
+    tilt: (-10.0, -6.0),
+    decay: 0.42,
+    damping: 0.22,
+    modes: 16,
+    attack: Seconds(0.004),
+};
+
+/// Each mode swings in two directions: across the top it dies soon, along it more slowly.
+const DIRECTIONS: [(f64, f64); 2] = [(0.7, 0.5), (0.3, 1.7)];
+
+impl Plucked {
+    /// Renders a note.
+    pub fn render(&self, pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
+        let hz = f64::from(rate.hz());
+        let slow = slowness(pitch);
+        let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * layer.brightness();
+        let modes = (1..=self.modes).map(|n| n as f64).take_while(|n| n * pitch.0 < HIGHEST * hz);
+        let partials: Vec<Partial> = modes
+            .flat_map(|n| {
+                let shape = (n * PI * self.at).sin() * (n * PI * self.heard).sin();
+                let level = shape * 10_f64.powf(tilt * n.log2() / 20.0);
+                let decay = self.decay * slow / (1.0 + self.damping * (n - 1.0));
+                DIRECTIONS.map(|(share, longer)| Partial {
+                    cycles: n * pitch.0 / hz,
+                    level: level * share,
+                    decay_frames: decay * longer * hz,
+                })
+            })
+            .collect();
+        oscillator::add(&partials, out);
+        shape::fade_in(self.attack, rate, out);
+    }
+}
