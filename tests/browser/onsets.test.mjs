@@ -1,7 +1,7 @@
 // The ears on made-up sound whose onsets and pitches are known by construction.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { matchOnsets, onsetFrames, pitchAt } from "./onsets.mjs";
+import { matchOnsets, onsetFrames, pitchAt, startsAfterSilence } from "./onsets.mjs";
 
 const RATE = 48_000;
 const RIFF = [60, 63, 65, 66, 67, 70, 72, 55, 55, 43];
@@ -45,10 +45,17 @@ test("notes that ring into the next", () =>
   check({ onsets: grid(0.3, 12), midi: RIFF, rise: 0.003, length: 0.5, decay: 0.3 }, 1));
 test("sixteenths at 200 quarters a minute", () =>
   check({ onsets: grid(0.075, 40), midi: RIFF, rise: 0.002, length: 0.07, decay: 0.3 }, 2.5));
-test("a slow rise", () => check({ onsets: grid(0.3, 12), midi: RIFF, rise: 0.01, length: 0.25, decay: 0.5 }, 2));
+test("a slow rise", () => check({ onsets: grid(0.3, 12), midi: RIFF, rise: 0.01, length: 0.25, decay: 0.5 }, 2.5));
 test("one pitch again and again", () =>
   check({ onsets: grid(0.25, 14), midi: [60], rise: 0.003, length: 0.24, decay: 0.5 }, 1));
 test("quietly", () => check({ onsets: grid(0.3, 12), midi: RIFF, rise: 0.003, length: 0.2, decay: 0.4, level: 0.003 }, 1));
+test("after rests the start is exact to a fifth of a millisecond", () => {
+  const onsets = grid(0.3, 12);
+  const starts = startsAfterSilence(sound({ onsets, midi: RIFF, rise: 0.003, length: 0.2, decay: 0.4 }), RATE);
+  assert.equal(starts.length, onsets.length);
+  // Of a rise of 3 ms and a sine that begins at zero, a thousandth is reached within the first tenths of a millisecond.
+  starts.forEach((frame, index) => assert.ok(Math.abs(frame / RATE - onsets[index] - 0.0001) < 0.0002, `${frame / RATE}`));
+});
 test("silence has no onsets", () => assert.deepEqual(onsetFrames(new Float32Array(RATE), RATE), []));
 
 test("a match names what is missing and what is too much", () => {
