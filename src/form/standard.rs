@@ -53,8 +53,10 @@ struct Row {
 /// sixteen-bar form begins with I eight times). `12-bar-five-five` (the older close), `12-bar-quick-change` and
 /// `12-bar-turnaround`: Benward and Saker, "Music in Theory and Practice", 2003, p. 186, as encyclopaedias quote it.
 /// `8-bar`: the variant that encyclopaedias give as I V IV IV, I V I V. `12-bar-jazz`: I7 IV7 I7 I7, IV7 IV7 I7 VI7,
-/// ii7 V7 I7–VI7 ii7–V7, as published with a music engraving library's article on the form. The minor forms, and
-/// IV in bar 2 with I in bar 12: common practice, no source.
+/// ii7 V7 I7–VI7 ii7–V7, as published with a music engraving library's article on the form. `12-bar-minor` (V7 in bar 9)
+/// and `12-bar-minor-b6` (♭VI and V7 in bars 9 and 10): a guitar magazine's article "Style Guide: Essential Blues
+/// Progressions", premierguitar.com/articles/19663, which has V7 in bar 12; i there, and IV in bar 2 with I in bar 12:
+/// common practice, no source.
 #[rustfmt::skip]
 const FORMS: [Row; 10] = {
     use FormKind::*;

@@ -37,8 +37,9 @@ impl fmt::Display for Syllable {
 
 /// What is said after the number in a plain beat, by its division from 1 to 8.
 ///
-/// Source: common practice, no source: halves, thirds and quarters. No practice is shared for finer parts; here they
-/// are said `ta`, around the words of the coarser grid where there is one.
+/// Sources: quarters, the handout "Counting Rhythms in Simple Meter" (1-e-+-a); halves and thirds, "Counting system
+/// overhaul", cruiseshipdrummer.com, 2022, which lists the ways that teachers use. No practice is shared for finer
+/// parts; here they are said `ta`, around the words of the coarser grid where there is one.
 const PLAIN: [&[&str]; 8] = [
     &[],
     &["&"],
@@ -50,8 +51,8 @@ const PLAIN: [&[&str]; 8] = [
     &["ta", "e", "ta", "&", "ta", "a", "ta"],
 ];
 
-/// The same in a dotted beat, whose own thirds are `1 & a` (common practice, no source). Two or four in a dotted beat
-/// are counted as in a plain one, for they are even.
+/// The same in a dotted beat, whose own thirds are `1 & a` (one of the ways in the same list; others say `1 trip let`
+/// there too, or count all eighths). Two or four in a dotted beat are counted as in a plain one, for they are even.
 const DOTTED: [&[&str]; 8] =
     [PLAIN[0], PLAIN[1], &["&", "a"], PLAIN[3], PLAIN[4], &["ta", "&", "ta", "a", "ta"], PLAIN[6], PLAIN[7]];
 

@@ -56,9 +56,11 @@ fn the_jazz_form_is_the_published_one() {
     check("12-bar-jazz", ChordStyle::Sevenths, "I7 IV7 I7 I7  IV7 IV7 I7 VI7  ii7 V7 I7-VI7 ii7-V7");
 }
 
-/// Common practice, no source.
+/// A guitar magazine's article "Style Guide: Essential Blues Progressions", premierguitar.com/articles/19663: like the
+/// major form with minor chords and V7 in bar 9; or ♭VI in bar 9 that moves to V7 in bar 10. Dominant ♭VI (there also
+/// a major seventh), IV in bar 10 and i in bar 12 (there V7): common practice, no source.
 #[test]
-fn the_minor_forms_are_common_practice() {
+fn the_minor_forms_have_five_or_flat_six_in_bar_nine() {
     check("12-bar-minor", ChordStyle::Sevenths, "i7 i7 i7 i7  iv7 iv7 i7 i7  V7 iv7 i7 i7");
     check("12-bar-minor-b6", ChordStyle::Sevenths, "i7 i7 i7 i7  iv7 iv7 i7 i7  bVI7 V7 i7 i7");
     check("12-bar-minor", ChordStyle::Triads, "i i i i  iv iv i i  V iv i i");
