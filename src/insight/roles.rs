@@ -16,7 +16,7 @@ use crate::theory::chord::Chord;
 use crate::theory::interval::Interval;
 use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::NoteName;
-use crate::units::Ticks;
+use crate::units::{Cents, Ticks};
 
 /// What a note is to the chord under it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -58,12 +58,33 @@ impl BlueNote {
     /// Source: van der Merwe, "Origins of the Popular Style", 1989, p. 119 (third, seventh, fifth), as encyclopaedias
     /// quote it; minor keys: common practice, no source.
     pub fn of(note: NoteName, key: Key) -> Option<BlueNote> {
-        let candidates: &[BlueNote] = match key.mode() {
+        let semitones = semitones_above(key.tonic(), note);
+        BlueNote::in_mode(key.mode()).iter().copied().find(|blue| blue.interval().semitones == semitones)
+    }
+}
+
+impl BlueNote {
+    /// The blue note that a bent or sung note is, `above_home` cents above a home note in any octave: from a quarter
+    /// tone under the lowered third, fifth or seventh up to a quarter of a half step under the natural one. `None`
+    /// for other notes, and for NaN.
+    ///
+    /// Singers place them between: 319.1, 582.8 and 1037.9 cents on average, Cutting, Empirical Musicology Review
+    /// 13(1–2), 2019, doi:10.18061/emr.v13i1-2.6316. The margins are tuned by ear.
+    pub fn of_bent(above_home: Cents, key: Key) -> Option<BlueNote> {
+        let within = above_home.0.rem_euclid(1200.0);
+        let is_near = |blue: &BlueNote| {
+            let lowered = f64::from(blue.interval().semitones) * 100.0;
+            (lowered - 50.0..lowered + 75.0).contains(&within)
+        };
+        BlueNote::in_mode(key.mode()).iter().copied().find(is_near)
+    }
+
+    /// The blue notes of a mode.
+    fn in_mode(mode: Mode) -> &'static [BlueNote] {
+        match mode {
             Mode::Major => &[BlueNote::Third, BlueNote::Fifth, BlueNote::Seventh],
             Mode::Minor => &[BlueNote::Fifth],
-        };
-        let semitones = semitones_above(key.tonic(), note);
-        candidates.iter().copied().find(|blue| blue.interval().semitones == semitones)
+        }
     }
 }
 

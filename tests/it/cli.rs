@@ -206,3 +206,26 @@ fn a_file_that_is_no_riff_is_bad_input() {
         assert!(message.contains(part), "{words:?}: {message}");
     }
 }
+
+/// Over G7, with C7 in bar 2 of the quick change: E is its third; the first sentence is the documented example.
+#[test]
+fn explain_tells_each_note_in_each_bar() {
+    let path = file("porch-light-explained.abc", PORCH_LIGHT);
+    let text = out(&["explain", "--key", "G", "--form", "12-bar-quick-change", &path]);
+    assert!(text.starts_with(
+        "{\"key\":\"G\",\"form\":\"12-bar-quick-change\",\"bars\":[{\"bar\":1,\"notes\":[{\"quarter\":0,"
+    ));
+    let answer: serde_json::Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(answer["bars"].as_array().unwrap().len(), 12);
+    let note = &answer["bars"][0]["notes"][1];
+    for (field, expected) in [("note", "E4"), ("chord", "G7"), ("role", "next-chord"), ("degree", "6")] {
+        assert_eq!(note[field], expected, "{field}");
+    }
+    assert_eq!(note["next"], serde_json::json!({ "symbol": "C7", "bars": 1, "degree": "3" }));
+    assert_eq!(
+        note["sentence"],
+        "E is the sixth of G, a sweet note that isn’t in G7; C7, which comes next, has it."
+    );
+    assert_eq!(answer["bars"][0]["notes"][2]["blue"], true);
+    assert_eq!((&answer["shape"]["notes"], &answer["shape"]["beats"]), (&5.into(), &4.into()));
+}

@@ -4,6 +4,7 @@
 
 mod batch;
 mod chords;
+mod explain;
 mod instruments;
 mod link;
 mod options;
@@ -40,6 +41,7 @@ const COMMANDS: &[Command] = &[
     scale::COMMAND,
     spell::COMMAND, vary::COMMAND,
     instruments::COMMAND,
+    explain::COMMAND,
     link::COMMAND,
     batch::COMMAND,
 ];

@@ -55,7 +55,7 @@ pub fn sentence(about: About, insight: &NoteInsight, kind: &Kind) -> SentenceVie
             format!(" is held over from {}: {gone}.", about.chord(from))
         }
         Kind::Blue { to } => blue(about, insight, *to),
-        Kind::Extension => beside_chord(about, insight, Beside::Sweet),
+        Kind::Extension if is_sweet(about, insight) => beside_chord(about, insight, Beside::Sweet),
         _ => beside_chord(about, insight, Beside::Plain) + &does(about, kind),
     };
     text.push_str(&mostly_under(about, insight));
@@ -107,6 +107,14 @@ fn also_blue(about: About, insight: &NoteInsight) -> String {
         Some(_) => format!(" It is {} too.", blue_name(about, insight)),
         None => String::new(),
     }
+}
+
+/// A ninth or a sixth that rubs against nothing. The fourth stands too near the third to be called so.
+fn is_sweet(about: About, insight: &NoteInsight) -> bool {
+    let root = insight.chord.root.pitch_class();
+    let note = about.riff.notes().get(insight.note);
+    let above = note.map(|note| (note.pitch.name.pitch_class() - root).rem_euclid(12));
+    matches!(above, Some(2 | 9)) && insight.rubs.is_none()
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]

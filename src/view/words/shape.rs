@@ -37,7 +37,8 @@ pub fn sentences(riff: &Riff, shape: &Shape, reading: Reading) -> Vec<String> {
 }
 
 fn space(shape: &Shape) -> &'static str {
-    match (shape.share_of_silence() * 4.0).round() as i32 {
+    // A tie goes to the smaller share: an eighth of silence is hardly any.
+    match (shape.share_of_silence() * 4.0 - 1e-9).round() as i32 {
         0 => "hardly any space",
         1 => "about a quarter is space",
         2 => "about half is space",
