@@ -1,9 +1,32 @@
-// Boot only: open the notebook, keep the page for use without a network.
-import { open } from "./session.js";
+// Boot only: open the notebook, mount the views, keep the page for use without a network.
 import { keepOffline } from "./offline.js";
+import { open } from "./session.js";
+import { mountForm } from "./views/form.js";
+import { mountKeys } from "./views/keys.js";
+import { mountMessage } from "./views/message.js";
+import { mountNotebook } from "./views/notebook.js";
+import { mountNow } from "./views/now.js";
+import { mountShare, openFromAddress } from "./views/share.js";
+import { mountStrip } from "./views/strip.js";
+import { mountTabs } from "./views/tabs.js";
+import { mountTools } from "./views/tools.js";
+import { mountTune } from "./views/tune.js";
+import { mountWords } from "./views/words.js";
 
 const session = await open();
-const core = document.querySelector("#core");
-if (core) core.textContent = `${session.screen.notebook?.summary}`;
+const message = mountMessage(session);
+const views = [mountTune, mountForm, mountTools, mountStrip, mountKeys, mountWords, mountNotebook].map((mount) => mount(session));
+mountTabs(session);
+mountNow(session);
+mountShare(session);
+
+/** @param {import("./session.js").Changed} changed */
+function update(changed) {
+  for (const view of views) view(changed);
+  if (changed.message) message.say(changed.message);
+}
+session.addEventListener("changed", (event) => update(/** @type {CustomEvent} */ (event).detail));
+update(session.screen);
+openFromAddress(session);
 performance.mark("riffloom:ready");
-keepOffline(() => {});
+keepOffline(message.offerNewVersion);

@@ -26,6 +26,8 @@ export async function open() {
 }
 
 export class Session extends EventTarget {
+  #writingOn = false;
+
   /** @param {import("./storage.js").Storage} storage */
   constructor(storage) {
     super();
@@ -33,6 +35,7 @@ export class Session extends EventTarget {
     /** Whether this is the very first visit: nothing was kept. */
     this.isFirstVisit = storage.records.length === 0;
     this.app = new App(storage.records, freshId());
+    this.#writingOn = !this.isFirstVisit;
     /** @type {Changed} */
     this.screen = this.app.all();
     /** @type {AudioContext | null} */
@@ -68,6 +71,41 @@ export class Session extends EventTarget {
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (changed.sounds) this.#tick();
     return changed;
+  }
+
+  /** Whether keys write into the strip. */
+  get writingOn() {
+    return this.#writingOn;
+  }
+
+  /** @param {boolean} on */
+  setWriting(on) {
+    this.#writingOn = on;
+    this.dispatchEvent(new CustomEvent("writing"));
+  }
+
+  /**
+   * Writes a note where the cursor is, while writing is on and nothing plays.
+   * @param {number} midi
+   */
+  enter(midi) {
+    if (this.#writingOn && !this.playing && document.body.dataset.tab === "riff") this.do({ do: "enter-note", midi });
+  }
+
+  /**
+   * Sounds a note for a moment.
+   * @param {number} midi
+   */
+  sound(midi) {
+    this.keyDown(midi);
+    setTimeout(() => this.keyUp(midi), 400);
+  }
+
+  /** Plays the band alone. */
+  playBand() {
+    this.wake();
+    this.app.playBand();
+    this.#tick();
   }
 
   /** Plays the riff with the band. */

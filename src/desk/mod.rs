@@ -19,7 +19,7 @@ use crate::desk::session::Session;
 use crate::files::link;
 use crate::form::Changes;
 use crate::notebook::tune::Tune;
-use crate::notebook::{Entry, Notebook};
+use crate::notebook::{Entry, Notebook, demo};
 use crate::riff::{Riff, RiffId, edit as riff_edit};
 use crate::theory::key::NotAKey;
 use crate::units::Ticks;
@@ -134,13 +134,12 @@ impl std::error::Error for Refusal {}
 impl Desk {
     /// A desk with the first tune and one empty riff.
     pub fn new(first_riff: RiffId) -> Desk {
-        let mut notebook = Notebook::default();
-        let _ = notebook.put(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS));
+        let notebook = Notebook::of(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS));
         let document = Document { tune: Rc::new(Tune::first()), notebook: Rc::new(notebook) };
         Desk { document, session: Session::at(first_riff), history: History::default() }
     }
 
-    /// A desk with what was kept. Where no riff was kept, one empty riff lies on it.
+    /// A desk with what was kept. Where no riff was kept, the starter lies on it, as [`demo::salt_wind`].
     pub fn restored(tune: Option<Tune>, entries: Vec<Entry>, chosen: Option<RiffId>, spare: RiffId) -> Desk {
         let mut notebook = Notebook::default();
         for entry in entries {
@@ -149,6 +148,9 @@ impl Desk {
             }
         }
         let mut desk = Desk::new(spare);
+        let mut starter = demo::salt_wind();
+        starter.id = spare;
+        desk.document.notebook = Rc::new(Notebook::of(starter));
         if let Some(first) = notebook.entries().first() {
             let first = first.riff.id;
             let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
@@ -333,7 +335,7 @@ impl Desk {
 
     fn open_demo(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.fresh(id)?;
-        let mut riff = crate::notebook::demo::porch_light();
+        let mut riff = demo::porch_light();
         riff.id = id;
         self.put(riff)?;
         let instrument = self.document.tune.instrument;

@@ -28,6 +28,11 @@ impl Notebook {
     /// The most riffs that a notebook holds.
     pub const MOST_RIFFS: usize = 1000;
 
+    /// A notebook with one riff.
+    pub fn of(riff: Riff) -> Notebook {
+        Notebook { entries: vec![Entry { riff: Rc::new(riff), revision: 1 }] }
+    }
+
     /// The riffs, newest first.
     pub fn entries(&self) -> &[Entry] {
         &self.entries

@@ -146,6 +146,14 @@ impl App {
         }
     }
 
+    /// Plays the band alone over the form.
+    #[wasm_bindgen(js_name = playBand)]
+    pub fn play_band(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.play(&self.desk, What::Band);
+        }
+    }
+
     /// Plays the riff once, alone, as begun in the chosen bar.
     #[wasm_bindgen(js_name = hearRiff)]
     pub fn hear_riff(&mut self) {

@@ -29,6 +29,8 @@ const AT_LAST: Seconds = Seconds(0.25);
 pub enum What {
     /// The riff over the form, with the band.
     Form,
+    /// The form with the band, without the riff.
+    Band,
     /// The riff once, alone.
     Riff,
 }
@@ -292,7 +294,8 @@ fn score(desk: &Desk, what: What) -> Score {
     let changes = Rc::new(desk.changes());
     let riff = Some(Rc::clone(desk.riff())).filter(|riff| !riff.notes().is_empty());
     match what {
-        What::Form => {
+        What::Form | What::Band => {
+            let riff = riff.filter(|_| what == What::Form);
             let mut score = Score::new(changes, riff, tune.swing, tune.parts);
             if let Some((from, to)) = session.looped {
                 score.looped = from..to;

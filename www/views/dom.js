@@ -1,0 +1,59 @@
+// Small helpers for making elements.
+
+/** @typedef {Record<string, string | boolean | number | ((event: any) => void)>} Attributes */
+
+/**
+ * Makes an element. Attributes that are functions are listeners ("onclick"), true and false are set or left out.
+ * @template {keyof HTMLElementTagNameMap} K
+ * @param {K} tag
+ * @param {Attributes} [attributes]
+ * @param {...(Node | string)} children
+ * @returns {HTMLElementTagNameMap[K]}
+ */
+export function element(tag, attributes = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (typeof value === "function") made.addEventListener(name.slice(2), value);
+    else if (typeof value === "boolean") made.toggleAttribute(name, value);
+    else made.setAttribute(name, String(value));
+  }
+  made.append(...children);
+  return made;
+}
+
+/**
+ * A button that does one thing.
+ * @param {string} text
+ * @param {() => void} act
+ * @param {Attributes} [attributes]
+ */
+export function button(text, act, attributes = {}) {
+  return element("button", { type: "button", onclick: act, ...attributes }, text);
+}
+
+/**
+ * The element with this id; the page's skeleton has it.
+ * @param {string} id
+ */
+export function byId(id) {
+  const found = document.getElementById(id);
+  if (!found) throw new Error(`index.html has no #${id}`);
+  return found;
+}
+
+/**
+ * Places an element by fractions, through the style sheet's variables.
+ * @param {HTMLElement | SVGElement} target
+ * @param {Record<string, number>} fractions
+ */
+export function place(target, fractions) {
+  for (const [name, value] of Object.entries(fractions)) target.style.setProperty(`--${name}`, String(value));
+}
+
+/**
+ * Says something to a screen reader, politely.
+ * @param {string} text
+ */
+export function say(text) {
+  byId("said").textContent = text;
+}

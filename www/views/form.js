@@ -1,0 +1,62 @@
+// The form as continuous lines of four bars, with the riff's notes in every bar.
+import { byId, element, place } from "./dom.js";
+import { shape } from "./shapes.js";
+
+/** @typedef {import("../pkg/riffloom.js").BarView} BarView */
+
+/** @param {import("../session.js").Session} session */
+export function mountForm(session) {
+  const root = byId("form");
+  const focusBar = (/** @type {number} */ index) => {
+    const bars = [...root.querySelectorAll(".bar")];
+    const bar = bars[Math.min(Math.max(index, 0), bars.length - 1)];
+    if (bar instanceof HTMLElement) bar.focus();
+  };
+  root.addEventListener("click", (event) => {
+    const bar = /** @type {Element} */ (event.target).closest(".bar");
+    if (bar instanceof HTMLElement) session.do({ do: "choose-bar", bar: Number(bar.dataset.bar) });
+  });
+  root.addEventListener("keydown", (event) => {
+    const bar = /** @type {Element} */ (event.target).closest(".bar");
+    const step = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: 4, ArrowUp: -4 }[event.key];
+    if (!(bar instanceof HTMLElement) || step === undefined) return;
+    event.preventDefault();
+    focusBar(Number(bar.dataset.bar) + step);
+  });
+
+  return (/** @type {import("../session.js").Changed} */ changed) => {
+    if (!changed.form) return;
+    const focused = document.activeElement instanceof HTMLElement && root.contains(document.activeElement) ? document.activeElement.dataset.bar : undefined;
+    root.replaceChildren(...changed.form.lines.map((line, index) => {
+      const row = element("div", { class: "line", "data-line": index }, ...line.bars.map(barElement));
+      if (line.bars.some((bar) => bar.chosen)) row.classList.add("chosen-line");
+      return row;
+    }));
+    root.style.setProperty("--lines", String(changed.form.lines.length));
+    if (focused !== undefined) focusBar(Number(focused));
+  };
+}
+
+/** @param {BarView} bar */
+function barElement(bar) {
+  const made = element("button", {
+    type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? " looped" : ""}`,
+    "data-bar": bar.number - 1, "aria-label": bar.label, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
+  });
+  for (const chord of bar.chords) {
+    const name = element("span", { class: "chord" }, element("b", {}, chord.symbol), element("small", {}, chord.number));
+    if (bar.chords.length > 1) name.classList.add("shared");
+    place(name, { at: chord.at });
+    made.append(name);
+  }
+  if (bar.metre) made.append(element("span", { class: "metre" }, bar.metre));
+  made.append(element("span", { class: "number" }, String(bar.number)));
+  const marks = element("span", { class: "marks" });
+  for (const mark of bar.marks) {
+    const made = element("i", { class: "mark" }, shape(mark));
+    place(made, { at: mark.at, height: mark.height });
+    marks.append(made);
+  }
+  made.append(marks, element("span", { class: "thread" }));
+  return made;
+}

@@ -1,0 +1,172 @@
+// The keyboard, or a neck: sounds, and writes into the strip while writing is on.
+import { button, byId, element } from "./dom.js";
+import { shape } from "./shapes.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../pkg/riffloom.js").KeyView} KeyView */
+
+/** @param {Session} session */
+export function mountKeys(session) {
+  const root = byId("keyboard");
+  const keys = element("div", { class: "keys", role: "group", "aria-label": "Keys. The letters of a computer keyboard play them." });
+  const neck = element("div", { class: "neck", role: "group", "aria-label": "Neck", hidden: true });
+  const swap = button("Show the neck", () => show(!neckShown), { class: "quiet swap", hidden: true });
+  const octave = (/** @type {number} */ by) => shiftOctave(by);
+  const down = button("‹ lower", () => octave(-1), { class: "quiet shift" });
+  const up = button("higher ›", () => octave(1), { class: "quiet shift" });
+  root.append(element("div", { class: "key-tools" }, down, swap, up), keys, neck);
+  let neckShown = false;
+  let shown = 0;
+
+  /** @type {Map<number, { midi: number, element: Element }>} */
+  const fingers = new Map();
+  root.addEventListener("pointerdown", (event) => {
+    const key = keyAt(event.target);
+    if (!key || event.button !== 0) return;
+    key.releasePointerCapture?.(event.pointerId);
+    press(event.pointerId, key, true);
+  });
+  addEventListener("pointermove", (event) => {
+    const held = fingers.get(event.pointerId);
+    if (!held) return;
+    const key = keyAt(document.elementFromPoint(event.clientX, event.clientY));
+    if (key === held.element) return;
+    release(event.pointerId);
+    if (key) press(event.pointerId, key, false);
+    else fingers.set(event.pointerId, { midi: -1, element: root });
+  });
+  for (const type of /** @type {const} */ (["pointerup", "pointercancel"])) {
+    addEventListener(type, (event) => release(event.pointerId));
+  }
+  // A screen reader's click comes without a pointer.
+  root.addEventListener("click", (event) => {
+    const key = keyAt(event.target);
+    if (key && event.detail === 0) tap(Number(key.dataset.midi));
+  });
+  root.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
+    const here = keyAt(event.target);
+    if (step !== undefined && here) {
+      event.preventDefault();
+      const all = [...root.querySelectorAll(".key:not([hidden])")].filter((each) => !each.closest("[hidden]"));
+      const next = all[all.indexOf(here) + step];
+      if (next instanceof HTMLElement) next.focus();
+      return;
+    }
+    if (event.key === "Backspace" || event.key === "Delete") return void session.do({ do: "delete-note" });
+    const key = root.querySelector(`.key[data-code="${event.code}"]`);
+    if (!(key instanceof HTMLElement) || event.repeat) return;
+    event.preventDefault();
+    press(-event.code.length - event.code.charCodeAt(event.code.length - 1) * 100, key, true);
+  });
+  root.addEventListener("keyup", (event) => release(-event.code.length - event.code.charCodeAt(event.code.length - 1) * 100));
+  const letGo = () => {
+    for (const id of [...fingers.keys()]) release(id);
+    session.allKeysUp();
+  };
+  addEventListener("blur", letGo);
+  document.addEventListener("visibilitychange", () => document.hidden && letGo());
+
+  /** @param {any} target */
+  function keyAt(target) {
+    const key = target instanceof Element ? target.closest(".key") : null;
+    return key instanceof HTMLElement && root.contains(key) ? key : null;
+  }
+  /**
+   * @param {number} finger
+   * @param {HTMLElement} key
+   * @param {boolean} writes
+   */
+  function press(finger, key, writes) {
+    const midi = Number(key.dataset.midi);
+    fingers.set(finger, { midi, element: key });
+    session.keyDown(midi);
+    if (writes) session.enter(midi);
+    for (const same of root.querySelectorAll(`.key[data-midi="${midi}"]`)) same.classList.add("down");
+  }
+  /** @param {number} finger */
+  function release(finger) {
+    const held = fingers.get(finger);
+    if (!held) return;
+    fingers.delete(finger);
+    session.keyUp(held.midi);
+    for (const key of root.querySelectorAll(`.key[data-midi="${held.midi}"]`)) key.classList.remove("down");
+  }
+  /** @param {number} midi */
+  function tap(midi) {
+    session.sound(midi);
+    session.enter(midi);
+  }
+  /** @param {number} by */
+  function shiftOctave(by) {
+    shown = Math.min(Math.max(shown + by, 0), 1);
+    keys.dataset.octave = String(shown);
+    down.disabled = shown === 0;
+    up.disabled = shown === 1;
+  }
+  /** @param {boolean} neckWanted */
+  function show(neckWanted) {
+    neckShown = neckWanted;
+    neck.hidden = !neckWanted;
+    keys.hidden = neckWanted;
+    swap.textContent = neckWanted ? "Show the keys" : "Show the neck";
+    root.classList.toggle("with-neck", neckWanted);
+  }
+  shiftOctave(0);
+
+  return (/** @type {import("../session.js").Changed} */ changed) => {
+    if (changed.keys) fill(keys, changed.keys.keys.map((key, index) => keyElement(key, index, changed.keys?.keys ?? [])));
+    if (changed.neck) {
+      const strings = changed.neck.strings;
+      fill(neck, [...strings].reverse().map((string) =>
+        element("div", { class: "string", role: "group", "aria-label": string.name }, ...string.places.map((key) => placeElement(key)))));
+      const has = strings.length > 0;
+      if (swap.hidden === has) show(has);
+      swap.hidden = !has;
+    }
+  };
+}
+
+/**
+ * Fills a group of keys; the one that had the focus keeps it.
+ * @param {HTMLElement} group
+ * @param {HTMLElement[]} made
+ */
+function fill(group, made) {
+  const focused = document.activeElement instanceof HTMLElement && group.contains(document.activeElement) ? document.activeElement.dataset.midi : undefined;
+  const down = new Set([...group.querySelectorAll(".key.down")].map((key) => key instanceof HTMLElement && key.dataset.midi));
+  group.replaceChildren(...made);
+  for (const key of group.querySelectorAll(".key")) if (key instanceof HTMLElement && down.has(key.dataset.midi)) key.classList.add("down");
+  const keep = group.querySelector(focused ? `.key[data-midi="${focused}"]` : ".key.home") ?? group.querySelector(".key");
+  if (!(keep instanceof HTMLElement)) return;
+  keep.tabIndex = 0;
+  if (focused) keep.focus();
+}
+
+/**
+ * @param {KeyView} key
+ * @param {number} index
+ * @param {KeyView[]} all
+ */
+function keyElement(key, index, all) {
+  const white = all.slice(0, index).filter((each) => !each.black).length;
+  const made = placeElement(key);
+  made.classList.add(key.black ? "black" : "white");
+  made.dataset.octave = String(Math.floor(index / 12));
+  // The C on top of the first octave is shown with both.
+  if (index === 12) made.dataset.octaveEdge = "";
+  made.style.setProperty("--white", String(white));
+  return made;
+}
+
+/** @param {KeyView} key */
+function placeElement(key) {
+  const made = element("button", {
+    type: "button", class: `key${key.used ? " used" : ""}${key.home ? " home" : ""}`, tabindex: -1,
+    "data-midi": key.midi, "data-code": key.code, "aria-label": key.label,
+  });
+  if (key.used) made.append(shape(key));
+  made.append(element("b", {}, key.name));
+  return made;
+}

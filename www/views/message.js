@@ -1,0 +1,42 @@
+// What is said once, and how keeping goes.
+import { button, byId, element } from "./dom.js";
+
+/** How long a message stays, in milliseconds; long enough to read twice. */
+const STAY = 8000;
+const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", failed: "Could not save: make room, or pass it on" };
+
+/** @param {import("../session.js").Session} session */
+export function mountMessage(session) {
+  const [root, kept] = [byId("message"), byId("kept")];
+  /** @type {ReturnType<typeof setTimeout>} */
+  let timer;
+  kept.textContent = session.storage.lasting ? "Kept on this device" : KEPT.memory;
+  session.addEventListener("saved", (event) => {
+    const state = /** @type {keyof KEPT} */ (/** @type {CustomEvent} */ (event).detail);
+    kept.textContent = KEPT[state];
+    kept.classList.toggle("trouble", state === "failed" || state === "memory");
+  });
+  session.addEventListener("sound", (event) => {
+    if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing) say("The sound is asleep. Tap anywhere to wake it.");
+  });
+
+  /** @param {string} text */
+  function say(text) {
+    show(element("p", {}, text), ...(text.includes("Undo") ? [button("Undo", () => session.do({ do: "undo" }), { class: "quiet" })] : []));
+    clearTimeout(timer);
+    timer = setTimeout(() => (root.hidden = true), STAY);
+  }
+  /** @param {...HTMLElement} parts */
+  function show(...parts) {
+    root.replaceChildren(...parts, button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }));
+    root.hidden = false;
+  }
+  return {
+    say,
+    /** @param {() => void} change */
+    offerNewVersion(change) {
+      clearTimeout(timer);
+      show(element("p", {}, "A new version is ready."), button("Reload", change, { class: "quiet" }));
+    },
+  };
+}

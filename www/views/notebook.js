@@ -1,0 +1,61 @@
+// The notebook: a card a riff.
+import { freshId } from "../session.js";
+import { button, byId, element, place } from "./dom.js";
+import { shape } from "./shapes.js";
+import { go } from "./tabs.js";
+
+/** @typedef {import("../pkg/riffloom.js").RiffCardView} RiffCardView */
+
+/** @param {import("../session.js").Session} session */
+export function mountNotebook(session) {
+  const root = byId("notebook");
+  const summary = element("p", { class: "hint" });
+  const list = element("ul", { class: "cards" });
+  const fresh = () => {
+    session.do({ do: "new-riff", id: freshId() });
+    session.setWriting(true);
+    go("riff");
+  };
+  const demo = () => {
+    session.do({ do: "open-demo", id: freshId() });
+    go("riff");
+  };
+  root.append(
+    element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, button("New riff", fresh, { class: "quiet strong" }), button("Add the demo riff", demo, { class: "quiet" })),
+    list,
+  );
+
+  return (/** @type {import("../session.js").Changed} */ { notebook }) => {
+    if (!notebook) return;
+    summary.textContent = notebook.summary;
+    list.replaceChildren(...notebook.riffs.map((riff) => card(riff)));
+  };
+
+  /** @param {RiffCardView} riff */
+  function card(riff) {
+    const picture = element("span", { class: "picture", "aria-hidden": "true" });
+    for (const mark of riff.marks) {
+      const made = element("i", { class: "mark" }, shape(mark));
+      place(made, { at: mark.at, height: mark.height });
+      picture.append(made);
+    }
+    const open = button("", () => {
+      session.do({ do: "pick-riff", id: riff.id });
+      go("riff");
+    }, { class: "open", "aria-label": `Open ${riff.name}, ${riff.summary}` });
+    open.append(element("b", {}, riff.name), picture, element("small", {}, riff.summary));
+    const rename = () => {
+      const input = element("input", { type: "text", maxlength: 60, value: riff.name, "aria-label": "New name" });
+      const done = () => session.do({ do: "rename-riff", id: riff.id, name: input.value });
+      input.addEventListener("change", done);
+      input.addEventListener("keydown", (event) => event.key === "Escape" && input.replaceWith(renameButton));
+      renameButton.replaceWith(input);
+      input.select();
+    };
+    const renameButton = button("Rename", rename, { class: "quiet" });
+    return element("li", { class: `card${riff.chosen ? " chosen" : ""}` }, open,
+      element("div", { class: "row" }, renameButton,
+        button("Duplicate", () => session.do({ do: "duplicate-riff", id: riff.id, copy: freshId() }), { class: "quiet" }),
+        button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "quiet" })));
+  }
+}

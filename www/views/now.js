@@ -1,0 +1,75 @@
+// What is now and what comes next, drawn while something plays: no call into the core, one transform a frame.
+import { byId } from "./dom.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../session.js").Position} Position */
+
+/** @param {Session} session */
+export function mountNow(session) {
+  const [play, next, form] = [byId("play"), byId("next"), byId("form")];
+  let bar = -2;
+  let told = "";
+
+  play.addEventListener("click", () => {
+    if (session.playing) session.stop();
+    else if (document.body.dataset.tab === "play") session.playBand();
+    else session.play();
+  });
+  session.addEventListener("playing", () => {
+    play.textContent = session.playing ? "Stop" : "Play with the band";
+    document.body.classList.toggle("playing", session.playing);
+    if (session.playing) requestAnimationFrame(draw);
+    else mark(-2);
+  });
+  session.addEventListener("changed", () => session.playing && mark(bar));
+
+  function draw() {
+    if (!session.playing) return;
+    const position = session.position();
+    if (position) {
+      if (position.bar !== bar) mark(position.bar);
+      const thread = form.querySelector(".bar.now .thread");
+      if (thread instanceof HTMLElement) thread.style.transform = `scaleX(${position.fraction})`;
+      tell(position.counting ? `count: ${position.beat + 1}` : coming(session, position));
+    }
+    requestAnimationFrame(draw);
+  }
+
+  /** @param {number} index */
+  function mark(index) {
+    bar = index;
+    for (const old of form.querySelectorAll(".now, .now-line")) old.classList.remove("now", "now-line");
+    const now = form.querySelector(`[data-bar="${index}"]`);
+    now?.classList.add("now");
+    now?.parentElement?.classList.add("now-line");
+    if (index === -2) tell("");
+  }
+
+  /** @param {string} text */
+  function tell(text) {
+    if (text === told) return;
+    told = text;
+    next.textContent = text;
+  }
+}
+
+/**
+ * "next: C7 in 2 beats", from the list of chord places.
+ * @param {Session} session
+ * @param {Position} position
+ */
+function coming(session, position) {
+  const places = session.screen.form?.places ?? [];
+  const bars = session.screen.form?.lines.flatMap((line) => line.bars) ?? [];
+  const passed = places.filter((place) => place.bar < position.bar || (place.bar === position.bar && place.at <= position.fraction + 0.001));
+  const now = passed.at(-1)?.symbol;
+  const later = places.slice(passed.length).map((place) => ({ ...place, turn: 0 }));
+  const again = places.map((place) => ({ ...place, turn: 1 }));
+  const next = [...later, ...again].find((place) => place.symbol !== now);
+  if (!next) return "";
+  const beats = (/** @type {number} */ bar, /** @type {number} */ fraction) =>
+    bars.slice(0, bar).reduce((sum, each) => sum + each.beats, 0) + fraction * (bars[bar]?.beats ?? 4);
+  const away = beats(next.bar, next.at) + next.turn * beats(bars.length, 0) - beats(position.bar, 0) - position.beat;
+  const count = Math.round(away);
+  return `next: ${next.symbol} in ${count} ${count === 1 ? "beat" : "beats"}`;
+}

@@ -1,0 +1,41 @@
+// Panels that open under a button and close with Escape, with a tap elsewhere, or when another opens.
+
+/** @type {(() => void) | null} */
+let closeOpen = null;
+
+/**
+ * Lets `opener` open and close `panel`. `fill` is called before it opens.
+ * @param {HTMLElement} opener
+ * @param {HTMLElement} panel
+ * @param {() => void} [fill]
+ */
+export function attachPanel(opener, panel, fill = () => {}) {
+  const close = () => {
+    panel.hidden = true;
+    opener.setAttribute("aria-expanded", "false");
+    document.removeEventListener("pointerdown", outside, true);
+    if (closeOpen === close) closeOpen = null;
+  };
+  const outside = (/** @type {Event} */ event) => {
+    const target = /** @type {Node} */ (event.target);
+    if (!panel.contains(target) && !opener.contains(target)) close();
+  };
+  opener.addEventListener("click", () => {
+    if (!panel.hidden) return close();
+    closeOpen?.();
+    fill();
+    panel.hidden = false;
+    opener.setAttribute("aria-expanded", "true");
+    document.addEventListener("pointerdown", outside, true);
+    closeOpen = close;
+    const first = panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
+    if (first instanceof HTMLElement) first.focus();
+    panel.scrollIntoView({ block: "nearest" });
+  });
+  panel.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape") return;
+    close();
+    opener.focus();
+  });
+  return close;
+}

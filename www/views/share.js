@@ -1,0 +1,56 @@
+// Passing a riff on: a link that holds it, and opening one.
+import { freshId } from "../session.js";
+import { button, byId, element } from "./dom.js";
+import { attachPanel } from "./panel.js";
+
+/** @param {import("../session.js").Session} session */
+export function mountShare(session) {
+  const panel = byId("pass-panel");
+  attachPanel(byId("help"), byId("help-panel"));
+  attachPanel(byId("pass"), panel, () => {
+    // Ready before the tap that copies it: browsers allow copying only within the tap.
+    const address = `${location.origin}${location.pathname}#${session.link()}`;
+    const field = element("input", { type: "text", readonly: true, value: address, "aria-label": "Link to this riff" });
+    const told = element("p", { class: "hint", role: "status" }, "The link holds the whole riff and its tune. Nothing else is sent.");
+    const copy = button("Copy the link", () => {
+      const copied = () => (told.textContent = "Copied. Paste it into a message.");
+      const byHand = () => {
+        field.select();
+        told.textContent = "Copy the marked text.";
+      };
+      if (navigator.clipboard) navigator.clipboard.writeText(address).then(copied, byHand);
+      else byHand();
+    }, { class: "quiet strong" });
+    const row = element("div", { class: "row" }, copy);
+    const data = { title: "A riff", url: address };
+    if (navigator.canShare?.(data)) {
+      row.append(button("Share…", () => void navigator.share(data).catch(() => {}), { class: "quiet" }));
+    }
+    const pasted = element("input", { type: "text", id: "pasted", autocomplete: "off" });
+    const take = () => openLink(session, pasted.value);
+    pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
+    panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told,
+      element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })));
+  });
+  addEventListener("hashchange", () => openFromAddress(session));
+}
+
+/**
+ * Opens the riff that the page's own address holds, if it holds one, and takes it out of the address.
+ * @param {import("../session.js").Session} session
+ */
+export function openFromAddress(session) {
+  if (location.hash.length < 8) return;
+  const { hash } = location;
+  history.replaceState(null, "", location.pathname + location.search);
+  openLink(session, hash);
+}
+
+/**
+ * @param {import("../session.js").Session} session
+ * @param {string} text
+ */
+function openLink(session, text) {
+  const part = text.includes("#") ? text.slice(text.indexOf("#")) : text.includes("%23") ? text.slice(text.indexOf("%23")) : text;
+  session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
+}

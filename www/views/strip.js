@@ -1,0 +1,119 @@
+// The riff as a strip of beats: tokens as high as their pitch, room drawn as room, and a cursor.
+import { byId, element, place, say } from "./dom.js";
+import { attachDrag } from "./drag.js";
+import { shape } from "./shapes.js";
+
+/** @typedef {import("../pkg/riffloom.js").StripView} StripView */
+/** @typedef {import("../pkg/riffloom.js").TokenView} TokenView */
+
+/** @param {import("../session.js").Session} session */
+export function mountStrip(session) {
+  const root = byId("strip");
+  const beats = element("div", { class: "beats-row", "aria-hidden": "true" });
+  const notes = element("div", { class: "notes", tabindex: 0, "aria-label": "Notes of the riff. Arrows move, Shift and arrows change a note." });
+  const cursor = element("div", { class: "cursor", "aria-hidden": "true" });
+  const fray = element("div", { class: "fray-end", "aria-hidden": "true", title: "Drag to make the riff longer or shorter" });
+  const hint = element("p", { class: "strip-hint" });
+  root.append(beats, cursor, fray, notes, hint);
+  attachDrag(session, root, notes, fray);
+  notes.addEventListener("keydown", (event) => {
+    const command = keyCommand(event, session.screen.strip);
+    if (!command) return;
+    event.preventDefault();
+    session.do(command);
+    const { strip } = session.screen;
+    const selected = strip?.tokens.find((token) => token.selected);
+    say(selected?.label ?? strip?.cursorLabel ?? "");
+  });
+
+  return (/** @type {import("../session.js").Changed} */ { strip }) => {
+    if (!strip) return;
+    beats.replaceChildren(...strip.beats.map(beatElement));
+    notes.replaceChildren(...strip.tokens.flatMap((token, index) => [thread(token, strip.tokens[index + 1]), tokenElement(token)]));
+    const listed = strip.tokens.length > 0;
+    notes.setAttribute("role", listed ? "listbox" : "group");
+    const selected = strip.tokens.find((token) => token.selected);
+    if (selected && listed) notes.setAttribute("aria-activedescendant", `note-${selected.index}`);
+    else notes.removeAttribute("aria-activedescendant");
+    place(cursor, { at: strip.cursorAt, width: Math.max(strip.cursorWidth, 0.01) });
+    place(fray, { at: strip.endsAt });
+    hint.textContent = strip.rangeWarning || strip.hint;
+  };
+}
+
+/** @param {import("../pkg/riffloom.js").BeatView} beat */
+function beatElement(beat) {
+  const made = element("div", { class: `beat${beat.inside ? "" : " outside"}${beat.first ? " first" : ""}` });
+  place(made, { at: beat.at, width: beat.width });
+  for (const [index, step] of beat.steps.entries()) {
+    const syllable = element("span", { class: index === 0 ? "count" : "count off" }, step.syllable);
+    place(syllable, { at: (step.at - beat.at) / beat.width });
+    made.append(syllable);
+  }
+  return made;
+}
+
+/** @param {TokenView} token */
+function tokenElement(token) {
+  const made = element("div", {
+    class: `token ${token.role}${token.selected ? " selected" : ""}${token.pale ? " pale" : ""}`, id: `note-${token.index}`,
+    role: "option", "aria-selected": String(token.selected), "aria-label": token.label, "data-note": token.index,
+  }, element("i", { class: "tail" }), shape(token), element("b", {}, token.name));
+  if (token.accent) made.append(element("span", { class: "accent" }, ">"));
+  place(made, { at: token.at, length: token.length, height: token.height });
+  return made;
+}
+
+/**
+ * The thin line from one note to the next.
+ * @param {TokenView} token
+ * @param {TokenView | undefined} next
+ */
+function thread(token, next) {
+  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  svg.setAttribute("class", "join");
+  svg.setAttribute("aria-hidden", "true");
+  svg.setAttribute("viewBox", "0 0 100 100");
+  svg.setAttribute("preserveAspectRatio", "none");
+  if (next) {
+    const line = document.createElementNS("http://www.w3.org/2000/svg", "line");
+    const points = { x1: token.at * 100, y1: (1 - token.height) * 100, x2: next.at * 100, y2: (1 - next.height) * 100 };
+    for (const [name, value] of Object.entries(points)) line.setAttribute(name, String(value));
+    svg.append(line);
+  }
+  return svg;
+}
+
+/**
+ * What a key does in the strip.
+ * @param {KeyboardEvent} event
+ * @param {StripView | undefined} strip
+ * @returns {import("../session.js").Command | undefined}
+ */
+function keyCommand(event, strip) {
+  if (event.ctrlKey || event.metaKey) {
+    if (event.key.toLowerCase() !== "z") return undefined;
+    return { do: event.shiftKey ? "redo" : "undo" };
+  }
+  const index = strip?.tokens.find((token) => token.selected)?.index;
+  const move = (/** @type {number} */ steps, /** @type {number} */ pitch, inScale = true) =>
+    index === undefined ? undefined : { do: /** @type {const} */ ("move-note"), index, steps, pitch, inScale };
+  switch (event.key) {
+    case "ArrowLeft": return event.shiftKey ? move(-1, 0) : { do: "move-cursor", steps: -1 };
+    case "ArrowRight": return event.shiftKey ? move(1, 0) : { do: "move-cursor", steps: 1 };
+    case "ArrowUp": return move(0, 1, !event.shiftKey);
+    case "ArrowDown": return move(0, -1, !event.shiftKey);
+    case "Home": return { do: "place-cursor", tick: 0 };
+    case "End": return { do: "place-cursor", tick: 1e9 };
+    case " ": return { do: "enter-rest" };
+    case "Delete":
+    case "Backspace": return { do: "delete-note" };
+    case "+": return { do: "longer-note" };
+    case "-": return { do: "shorter-note" };
+    case ">": return { do: "toggle-accent" };
+    case "2":
+    case "3":
+    case "4": return { do: "set-division-here", parts: Number(event.key) };
+    default: return undefined;
+  }
+}

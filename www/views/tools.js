@@ -1,0 +1,59 @@
+// The tools of the strip: name, length, division, rest, accent, longer, shorter, delete, undo, redo.
+import { freshId } from "../session.js";
+import { button, byId, element } from "./dom.js";
+
+/** @param {import("../session.js").Session} session */
+export function mountTools(session) {
+  const root = byId("tools");
+  const name = element("input", { class: "riff-name", type: "text", maxlength: 60, placeholder: "Name this riff", "aria-label": "Name of the riff", autocomplete: "off" });
+  name.addEventListener("change", () => {
+    const id = session.screen.strip?.id;
+    if (id) session.do({ do: "rename-riff", id, name: name.value });
+  });
+  const beats = (/** @type {number} */ by) => session.do({ do: "set-riff-beats", beats: (session.screen.strip?.beatsCount ?? 8) + by });
+  const length = element("span", { class: "length" });
+  const fewer = button("−", () => beats(-1), { class: "small", "aria-label": "One beat shorter" });
+  const more = button("+", () => beats(1), { class: "small", "aria-label": "One beat longer" });
+  const write = button("Keys write", () => session.setWriting(!session.writingOn), { class: "tool write", "aria-pressed": "false" });
+  const divisions = [2, 3, 4].map((parts) =>
+    button(parts === 2 ? "2 to a beat" : String(parts), () => session.do({ do: "set-division-here", parts }), {
+      class: "tool", "aria-pressed": "false", "aria-label": `${parts} to a beat`, "data-parts": parts,
+    }));
+  const tool = (/** @type {string} */ text, /** @type {any} */ command, label = text) =>
+    button(text, () => session.do(command), { class: "tool", "aria-label": label });
+  const accent = tool("> Accent", { do: "toggle-accent" }, "Accent");
+  accent.setAttribute("aria-pressed", "false");
+  const onNote = [accent, tool("Longer", { do: "longer-note" }), tool("Shorter", { do: "shorter-note" }), tool("Delete", { do: "delete-note" })];
+  const undo = tool("↶", { do: "undo" }, "Undo");
+  const redo = tool("↷", { do: "redo" }, "Redo");
+  const hear = button("Hear it", () => session.hearRiff(), { class: "tool hear" });
+  const fresh = button("New riff", () => {
+    session.do({ do: "new-riff", id: freshId() });
+    session.setWriting(true);
+  }, { class: "tool" });
+  root.append(
+    element("span", { class: "riff-head" }, name, element("span", { class: "beats" }, fewer, length, more)),
+    element("span", { class: "group" }, fresh, hear, write),
+    element("span", { class: "group", role: "group", "aria-label": "Parts of a beat" }, ...divisions),
+    element("span", { class: "group" }, tool("Rest", { do: "enter-rest" }), ...onNote),
+    element("span", { class: "group" }, undo, redo),
+  );
+  session.addEventListener("writing", () => write.setAttribute("aria-pressed", String(session.writingOn)));
+  write.setAttribute("aria-pressed", String(session.writingOn));
+
+  return (/** @type {import("../session.js").Changed} */ { strip, tune }) => {
+    if (tune) {
+      undo.disabled = !tune.canUndo;
+      redo.disabled = !tune.canRedo;
+    }
+    if (!strip) return;
+    if (document.activeElement !== name) name.value = strip.name;
+    length.textContent = strip.lengthText;
+    fewer.disabled = strip.beatsCount <= 1;
+    more.disabled = strip.beatsCount >= 16;
+    for (const each of divisions) each.setAttribute("aria-pressed", String(Number(each.dataset.parts) === strip.division));
+    for (const each of onNote) each.disabled = !strip.hasTarget;
+    accent.setAttribute("aria-pressed", String(strip.targetAccent));
+    hear.disabled = strip.tokens.length === 0;
+  };
+}

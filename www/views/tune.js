@@ -1,0 +1,166 @@
+// The tune strip: one sentence, each part of which opens what it can be.
+import { button, byId, element } from "./dom.js";
+import { attachPanel } from "./panel.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../pkg/riffloom.js").TuneView} TuneView */
+/** @typedef {import("../pkg/riffloom.js").ChoiceView} ChoiceView */
+
+/** @param {Session} session */
+export function mountTune(session) {
+  const sentence = byId("sentence");
+  /** @type {TuneView} */
+  let tune;
+  const command = (/** @type {string} */ name, /** @type {string} */ field) => (/** @type {string} */ value) =>
+    session.do(/** @type {any} */ ({ do: name, [field]: value }));
+
+  const parts = {
+    instrument: part("What I play", (panel) => {
+      list(panel, tune.instruments, command("set-instrument", "instrument"));
+    }),
+    key: part("Key", (panel) => {
+      list(panel, tune.keys, command("set-key", "key"));
+      if (tune.transpositionNote) panel.append(element("p", { class: "hint" }, tune.transpositionNote));
+    }, "grid"),
+    form: part("Form", (panel) => formPanel(panel, session, tune)),
+    feel: part("Feel", (panel) => list(panel, tune.feels, command("set-feel", "feel"))),
+    tempo: part("Tempo", (panel) => tempoPanel(panel, session, tune)),
+    band: part("Who plays", (panel) => {
+      for (const choice of tune.parts) {
+        panel.append(toggle(choice, (on) => session.do({ do: "set-part", part: choice.value, on })));
+      }
+    }),
+    material: part("Notes to use", (panel) => list(panel, tune.materials, command("set-material", "material"))),
+  };
+  const word = (/** @type {string} */ text) => element("span", {}, text);
+  sentence.append(
+    word("I play "), parts.instrument.root, word(". "), parts.key.root, word(", "), parts.form.root, word(", "),
+    parts.feel.root, word(", "), parts.tempo.root, word(", with "), parts.band.root, word(". Notes: "), parts.material.root, word("."),
+  );
+
+  // On a phone the sentence is folded behind its two most changed words.
+  const brief = byId("brief");
+  brief.addEventListener("click", () => {
+    const open = sentence.classList.toggle("open");
+    brief.setAttribute("aria-expanded", String(open));
+  });
+
+  return (/** @type {import("../session.js").Changed} */ changed) => {
+    if (!changed.tune) return;
+    tune = changed.tune;
+    brief.textContent = `${tune.keyText} · ${tune.bpm}`;
+    brief.setAttribute("aria-label", `The tune: ${tune.keyText}, ${tune.bpm} beats a minute. Change it`);
+    parts.instrument.show(tune.instrumentText);
+    parts.key.show(tune.keyText);
+    parts.form.show(tune.formText);
+    parts.feel.show(tune.feelText);
+    parts.tempo.show(String(tune.bpm));
+    parts.band.show(tune.bandText);
+    parts.material.show(tune.materialText);
+  };
+}
+
+/**
+ * One part of the sentence and its panel, which is filled anew whenever it opens or the tune changes under it.
+ * @param {string} title
+ * @param {(panel: HTMLElement) => void} fill
+ * @param {string} [kind]
+ */
+function part(title, fill, kind = "") {
+  const opener = element("button", { type: "button", class: "part", "aria-expanded": "false" });
+  const panel = element("div", { class: `panel choices ${kind}`, role: "group", "aria-label": title, hidden: true });
+  const refill = () => {
+    const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.value : undefined;
+    panel.replaceChildren(element("h2", {}, title));
+    fill(panel);
+    const again = focused === undefined ? null : panel.querySelector(`[data-value="${CSS.escape(focused)}"]`);
+    if (again instanceof HTMLElement) again.focus();
+  };
+  attachPanel(opener, panel, refill);
+  return {
+    root: element("span", { class: "phrase" }, opener, panel),
+    /** @param {string} text */
+    show(text) {
+      opener.textContent = text;
+      opener.setAttribute("aria-label", `${title}: ${text}`);
+      if (!panel.hidden && !panel.contains(document.activeElement?.closest("input") ?? null)) refill();
+    },
+  };
+}
+
+/**
+ * @param {HTMLElement} panel
+ * @param {ChoiceView[]} choices
+ * @param {(value: string) => void} choose
+ */
+function list(panel, choices, choose) {
+  for (const { value, text, chosen, hint } of choices) {
+    const row = button("", () => choose(value), { class: "choice", "aria-pressed": String(chosen), "data-value": value });
+    row.append(element("b", {}, text));
+    if (hint) row.append(element("small", {}, hint));
+    panel.append(row);
+  }
+}
+
+/**
+ * @param {ChoiceView} choice
+ * @param {(on: boolean) => void} turn
+ */
+function toggle({ value, text, chosen, hint }, turn) {
+  const row = button("", () => turn(row.getAttribute("aria-checked") !== "true"), {
+    class: "choice switch", role: "switch", "aria-checked": String(chosen), "data-value": value,
+  });
+  row.append(element("b", {}, text));
+  if (hint) row.append(element("small", {}, hint));
+  return row;
+}
+
+/**
+ * @param {HTMLElement} panel
+ * @param {Session} session
+ * @param {TuneView} tune
+ */
+function formPanel(panel, session, tune) {
+  list(panel, tune.forms, (form) => session.do({ do: "set-form", form }));
+  if (tune.hasSwitches) {
+    const two = { value: "two", text: "IV in bar 2", chosen: tune.fourInBarTwo, hint: "chord 4 comes early" };
+    const twelve = { value: "twelve", text: "V in bar 12", chosen: tune.fiveInBarTwelve, hint: "chord 5 leads back to the start" };
+    panel.append(
+      toggle(two, (on) => session.do({ do: "set-four-in-bar-two", on })),
+      toggle(twelve, (on) => session.do({ do: "set-five-in-bar-twelve", on })),
+    );
+  }
+  list(panel, tune.chords, (chords) => session.do({ do: "set-chords", chords }));
+  const input = element("input", { type: "text", id: "chart", autocomplete: "off", spellcheck: "false", value: tune.chartText });
+  const use = () => session.do({ do: "set-form", form: input.value });
+  input.addEventListener("keydown", (event) => event.key === "Enter" && use());
+  panel.append(
+    element("label", { for: "chart" }, "Or type your own chords, with | between the bars"),
+    element("div", { class: "row" }, input, button("Use them", use, { class: "quiet" })),
+  );
+}
+
+/**
+ * @param {HTMLElement} panel
+ * @param {Session} session
+ * @param {TuneView} tune
+ */
+function tempoPanel(panel, session, tune) {
+  const range = { min: tune.bpmLeast, max: tune.bpmMost, step: 1, value: tune.bpm };
+  const slider = element("input", { type: "range", "aria-label": "Tempo, in beats a minute", ...range });
+  const number = element("output", {}, String(tune.bpm));
+  const set = (/** @type {number} */ bpm) => {
+    const within = Math.min(Math.max(Math.round(bpm), tune.bpmLeast), tune.bpmMost);
+    slider.value = number.textContent = String(within);
+    session.do({ do: "set-tempo", bpm: within });
+  };
+  slider.addEventListener("input", () => (number.textContent = slider.value));
+  slider.addEventListener("change", () => set(Number(slider.value)));
+  panel.append(
+    element("div", { class: "row" },
+      button("Slower", () => set(Number(slider.value) - 4), { class: "quiet" }), number,
+      button("Faster", () => set(Number(slider.value) + 4), { class: "quiet" })),
+    slider,
+    element("p", { class: "hint" }, "Beats a minute. Slow is the quickest way to learn it."),
+  );
+}

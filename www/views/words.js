@@ -1,0 +1,91 @@
+// Words beside the riff: the first minute, what is heard, the riff's shape, and the key to the shapes.
+import { freshId } from "../session.js";
+import { button, byId, element } from "./dom.js";
+import { shape } from "./shapes.js";
+
+/** @typedef {import("../pkg/riffloom.js").SentenceView} SentenceView */
+
+const KEY = /** @type {const} */ ([
+  ["in-chord", false, "in the chord: at rest"],
+  ["blue", false, "blue note: the blues’ own colour"],
+  ["in-chord", true, "both: in the chord, and blue"],
+  ["next-chord", false, "coming next: the next chord has it"],
+  ["other", false, "outside note: passing through"],
+]);
+
+/** @param {import("../session.js").Session} session */
+export function mountWords(session) {
+  const root = byId("words");
+  const title = element("summary", {}, "What you hear");
+  const sentences = element("div", { class: "sentences" });
+  const hear = element("details", { class: "card" }, title, sentences);
+  const shapeLines = element("div", {});
+  const about = element("details", { class: "card" }, element("summary", {}, "Shape of the riff"), shapeLines);
+  const legend = element("ul", { class: "legend" }, ...KEY.map(([role, blue, text]) => element("li", {}, shape({ role, blue, pale: false }), text)));
+  legend.append(element("li", {}, shape({ role: "other", blue: false, pale: false, rubs: true }), "frayed: it rubs"));
+  root.append(firstMinute(session), hear, about, element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend));
+  // A tapped note is a question: its sentence opens.
+  byId("strip").addEventListener("click", (event) => {
+    if (/** @type {Element} */ (event.target).closest(".token")) hear.open = true;
+  });
+
+  return (/** @type {import("../session.js").Changed} */ { words }) => {
+    if (!words) return;
+    title.textContent = words.title;
+    const lines = [...words.sentences, ...words.overForm];
+    sentences.replaceChildren(...(lines.length > 0 ? lines.map(sentence) : [element("p", {}, "Write a note, and read here what it is to the chord.")]));
+    shapeLines.replaceChildren(...words.shape.map((line) => element("p", {}, line)));
+  };
+}
+
+/** @param {SentenceView} line */
+function sentence(line) {
+  return element("p", line.toTry ? { class: "to-try" } : {}, element("b", {}, line.head), line.text);
+}
+
+/** @param {import("../session.js").Session} session */
+function firstMinute(session) {
+  const close = () => {
+    card.remove();
+    remember("done");
+  };
+  const step = (/** @type {string} */ text, /** @type {HTMLElement[]} */ ...buttons) => element("li", {}, text, ...buttons);
+  const quiet = { class: "quiet" };
+  const demo = () => {
+    session.do({ do: "open-demo", id: freshId() });
+    session.hearRiff();
+  };
+  const card = element("section", { class: "card first-minute", "aria-label": "Your first minute" },
+    element("h2", {}, "Your first minute"),
+    element("ol", {},
+      step("Listen. ", button("Hear two bars", () => session.hearRiff(), quiet)),
+      step("Clap or tap them back."),
+      step("Play them on one key: G, home."),
+      step("Change one thing: drag a note."),
+      step("Now with the band: press Play."),
+    ),
+    element("p", {}, "Or ", button("hear a riff: Porch light", demo, { class: "link" }), "."),
+    button("I’m on my way", close, quiet),
+  );
+  card.hidden = recall() === "done";
+  return card;
+}
+
+const REMEMBERED = "riffloom first minute";
+
+function recall() {
+  try {
+    return localStorage.getItem(REMEMBERED);
+  } catch {
+    return null;
+  }
+}
+
+/** @param {string} value */
+function remember(value) {
+  try {
+    localStorage.setItem(REMEMBERED, value);
+  } catch {
+    // Then the card is there again next time.
+  }
+}
