@@ -36,8 +36,8 @@ export function mountTools(session) {
     element("span", { class: "group" }, fresh, hear, write),
     element("span", { class: "group", role: "group", "aria-label": "Parts of a beat" }, ...divisions),
     element("span", { class: "group" }, tool("Rest", { do: "enter-rest" }), ...onNote),
-    element("span", { class: "group" }, undo, redo),
   );
+  byId("steps-back").append(undo, redo);
   session.addEventListener("writing", () => write.setAttribute("aria-pressed", String(session.writingOn)));
   write.setAttribute("aria-pressed", String(session.writingOn));
 
