@@ -46,7 +46,7 @@ debian_has_wasm() {
 # Debian's compiler builds the standard library from its sources.
 wasm_cargo() {
     local command=$1 debian=(/usr/bin/cargo)
-    local flags=(--locked --package riffloom --lib --profile web --target wasm32-unknown-unknown)
+    local flags=(--locked --package riffloom --lib --target wasm32-unknown-unknown)
     flags+=(--target-dir "$root/target/web")
     shift
     if rustup_has_wasm; then
