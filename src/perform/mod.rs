@@ -3,6 +3,7 @@
 //! A [`Score`] says what is played and can tell the events of any stretch of its time line, for ever if nobody stops
 //! it. The time line counts quarters from the first bar line; the count-in lies before it.
 
+mod line;
 pub mod planner;
 mod solo;
 pub mod touch;
@@ -14,12 +15,11 @@ use std::rc::Rc;
 use crate::band::settings::Arrangement;
 use crate::band::voicing::{self, Voicing};
 use crate::band::{self, BandNote, BarContext, Pulse};
-use crate::chorus;
 use crate::form::{Bar, Changes};
+pub use crate::perform::line::{Anchor, BarOnLine};
 use crate::perform::touch::Touch;
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::grid::Division;
-use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 
@@ -133,47 +133,16 @@ pub struct Score {
     pub arrangement: Arrangement,
     /// How players depart from the written time.
     pub touch: Touch,
-    /// The bars that are looped, indices from 0; must lie within the form and hold at least one bar.
+    /// The bars that are looped, indices from 0; where they do not lie within the form, all of it is.
     pub looped: Range<usize>,
     /// Times through the looped bars, or `None` for ever.
     pub times: Option<u32>,
-    /// Bars counted in before the first bar line.
+    /// Bars counted in before everything else.
     pub count_in: u8,
+    /// Bars of the form's end that the band plays before the first bar line, as an intro; whole forms only.
+    pub intro: u8,
     /// A bar line of the time line and the bar that stands there; everything else follows from it.
     pub anchor: Anchor,
-}
-
-/// A bar line that is known: where it lies on the time line, and which bar begins there.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Anchor {
-    /// The bar line.
-    pub at: ScoreTime,
-    /// How many looped bars have gone by before it, wrapped into the loop.
-    pub bar: usize,
-    /// How many times through have gone by before it.
-    pub time: u32,
-}
-
-/// A bar on the time line.
-#[derive(Clone, Debug)]
-pub struct BarOnLine {
-    /// Where it begins.
-    pub at: ScoreTime,
-    /// Its index in the form; `None` for a bar of the count-in.
-    pub index: Option<usize>,
-    /// Its place within the loop.
-    place: usize,
-    /// Times through before it.
-    time: u32,
-    /// How it is counted.
-    pub metre: Metre,
-}
-
-impl BarOnLine {
-    /// Where it ends.
-    pub fn end(&self) -> ScoreTime {
-        self.at + self.metre.bar()
-    }
 }
 
 impl Score {
@@ -181,53 +150,8 @@ impl Score {
     pub fn new(changes: Rc<Changes>, riff: Option<Rc<Riff>>, swing: SwingRatio, parts: Parts) -> Score {
         let looped = 0..changes.bars().len();
         let (arrangement, touch, anchor) = Default::default();
-        Score { changes, riff, swing, parts, arrangement, touch, looped, times: None, count_in: 0, anchor }
-    }
-
-    /// Where the score ends, or `None` where it goes on for ever.
-    pub fn end(&self) -> Option<ScoreTime> {
-        let times = self.times?;
-        let left = self.cycle_length() * i64::from(times.saturating_sub(self.anchor.time));
-        let gone: Ticks = self.cycle()[..self.anchor.bar].iter().map(|bar| bar.metre.bar()).sum();
-        Some(self.anchor.at + left - gone)
-    }
-
-    /// The length of the count-in.
-    pub fn count_in_length(&self) -> Ticks {
-        self.cycle()[0].metre.bar() * i64::from(self.count_in)
-    }
-
-    /// The bar in which `at` lies; before the first bar line a bar of the count-in.
-    pub fn bar_at(&self, at: ScoreTime) -> BarOnLine {
-        let cycle = self.cycle();
-        if at < self.anchor.at {
-            return self.bar_before_anchor(at);
-        }
-        let gone: Ticks = cycle[..self.anchor.bar].iter().map(|bar| bar.metre.bar()).sum();
-        let since = at - self.anchor.at + gone;
-        let times = since.div_floor(self.cycle_length());
-        let mut start = self.anchor.at - gone + self.cycle_length() * times;
-        for (place, bar) in cycle.iter().enumerate() {
-            if at < start + bar.metre.bar() {
-                let time = self.anchor.time + times as u32;
-                return BarOnLine {
-                    at: start,
-                    index: Some(self.looped.start + place),
-                    place,
-                    time,
-                    metre: bar.metre,
-                };
-            }
-            start += bar.metre.bar();
-        }
-        unreachable!("the remainder of a division lies within the cycle")
-    }
-
-    /// Counting in, or what was played before the last edit: bars of the metre at the anchor, backwards.
-    fn bar_before_anchor(&self, at: ScoreTime) -> BarOnLine {
-        let metre = self.cycle()[self.anchor.bar].metre;
-        let back = (self.anchor.at - at).0.unsigned_abs().div_ceil(metre.bar().0.unsigned_abs()) as i64;
-        BarOnLine { at: self.anchor.at - metre.bar() * back, index: None, place: 0, time: 0, metre }
+        let (times, count_in, intro) = (None, 0, 0);
+        Score { changes, riff, swing, parts, arrangement, touch, looped, times, count_in, intro, anchor }
     }
 
     /// The events that sound from `from` on and before `to` (quarters on the time line), in order. None is missing
@@ -242,7 +166,8 @@ impl Score {
         let mut bar = self.bar_at(first.at - Ticks(1));
         let mut events = Vec::new();
         let voicings = self.voicings();
-        while bar.at.since_start().in_quarters() <= to + bar.metre.bar().in_quarters() {
+        let is_over = |bar: &BarOnLine| self.end().is_some_and(|end| bar.at >= end);
+        while bar.at.since_start().in_quarters() <= to + bar.metre.bar().in_quarters() && !is_over(&bar) {
             self.bar_events(&bar, &voicings, &mut events);
             bar = self.bar_at(bar.end());
         }
@@ -255,18 +180,12 @@ impl Score {
 
     /// Everything that is written in one bar.
     fn bar_events(&self, bar: &BarOnLine, voicings: &[Vec<Voicing>], events: &mut Vec<Event>) {
-        if self.end().is_some_and(|end| bar.at >= end) {
-            return;
-        }
         let Some(index) = bar.index else {
             if self.counts_in(bar) {
-                events.extend(
-                    band::click::count(bar.metre).iter().map(|note| self.band_event(Part::Click, bar, note)),
-                );
+                let count = band::click::count(bar.metre);
+                events.extend(count.iter().map(|note| self.band_event(Part::Click, bar, note)));
             }
-            if self.anchor == Anchor::default() {
-                self.pickup(bar, events);
-            }
+            self.solo(bar, events);
             return;
         };
         let content = self.content(bar);
@@ -296,10 +215,6 @@ impl Score {
         self.solo(bar, events);
     }
 
-    fn counts_in(&self, bar: &BarOnLine) -> bool {
-        self.anchor == Anchor::default() && bar.at >= self.anchor.at - self.count_in_length()
-    }
-
     /// Whether `bar` is the very last.
     fn closes(&self, bar: &BarOnLine) -> bool {
         self.end() == Some(bar.end())
@@ -308,7 +223,7 @@ impl Score {
     /// What is written in `bar`; the last bar of the whole form ends on the home chord when it is the very last.
     fn content(&self, bar: &BarOnLine) -> Cow<'_, Bar> {
         let written = &self.cycle()[bar.place];
-        let is_forms_last = self.looped.start + bar.place + 1 == self.changes.bars().len();
+        let is_forms_last = bar.index.is_some_and(|index| index + 1 == self.changes.bars().len());
         let home = || self.changes.last_time().bars().last().cloned();
         if is_forms_last && self.closes(bar) {
             home().map_or(Cow::Borrowed(written), Cow::Owned)
@@ -371,32 +286,5 @@ impl Score {
         let fraction = into.rem_floor(beat).0 as f64 / beat.0 as f64;
         let start = bar.at + beat * into.div_floor(beat);
         start.since_start().in_quarters() + swing.bend(fraction, division) * beat.in_quarters()
-    }
-
-    /// Times through the loop before `bar`.
-    fn time_at(&self, bar: &BarOnLine) -> u32 {
-        bar.time
-    }
-
-    fn cycle(&self) -> &[Bar] {
-        &self.changes.bars()[self.looped.clone()]
-    }
-
-    fn cycle_length(&self) -> Ticks {
-        self.cycle().iter().map(|bar| bar.metre.bar()).sum()
-    }
-
-    /// Where the looped bar at `place` begins, from the loop's start.
-    fn start_of(&self, place: usize) -> Ticks {
-        self.cycle()[..place].iter().map(|bar| bar.metre.bar()).sum()
-    }
-
-    /// The places in the loop where the riff is begun.
-    fn repeats(&self, riff: &Riff) -> Vec<usize> {
-        if self.looped == (0..self.changes.bars().len()) {
-            return chorus::repeats(&self.changes, riff);
-        }
-        Changes::new(self.changes.key(), self.cycle().to_vec())
-            .map_or_else(Vec::new, |cycle| chorus::repeats(&cycle, riff))
     }
 }

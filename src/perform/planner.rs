@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::perform::{Anchor, Entry, Event, Part, Score};
+use crate::perform::{Anchor, BarOnLine, Entry, Event, Part, Score};
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks, Velocity};
 
@@ -71,6 +71,9 @@ pub struct Position {
 #[derive(Clone, Debug)]
 pub struct Planner {
     score: Score,
+    /// Where `score` took over, and what was played until there, while that is still to be heard.
+    took_over: ScoreTime,
+    before: Option<Score>,
     tempo: TempoMap,
     /// Up to where events have been handed out, in quarters.
     planned: f64,
@@ -80,12 +83,27 @@ pub struct Planner {
 }
 
 impl Planner {
-    /// Begins `score` a moment after `now`, with its count-in.
+    /// Begins `score` a moment after `now`, with its lead-in.
     pub fn start(now: AudioTime, score: Score, tempo: QuartersPerMinute) -> Planner {
-        let begin = ScoreTime::ZERO - score.count_in_length();
+        let begin = score.begin();
         let tempo = TempoMap::new(begin, now + START_AFTER, tempo);
         let planned = begin.since_start().in_quarters();
-        Planner { score, tempo, planned, waiting: BTreeMap::new(), next_id: 0 }
+        Planner {
+            score,
+            took_over: begin,
+            before: None,
+            tempo,
+            planned,
+            waiting: BTreeMap::new(),
+            next_id: 0,
+        }
+    }
+
+    /// Begins `score` at bar `bar` of the form (index from 0, wrapped; the loop's first where it is not looped), as
+    /// after a pause.
+    pub fn start_at(now: AudioTime, mut score: Score, tempo: QuartersPerMinute, bar: usize) -> Planner {
+        score.anchor = Anchor { bar: score.place_of(bar), ..Anchor::default() };
+        Planner::start(now, score, tempo)
     }
 
     /// The score that is played.
@@ -93,14 +111,27 @@ impl Planner {
         &self.score
     }
 
-    /// The tempo map so far.
+    /// Where the score that is played took over from the one before it, or where it began.
+    pub fn took_over(&self) -> ScoreTime {
+        self.took_over
+    }
+
+    /// The tempo map so far; what lies behind is forgotten.
     pub fn tempo(&self) -> &TempoMap {
         &self.tempo
+    }
+
+    /// The bar of the form that sounds at `now` (index from 0), or that the count-in leads to: where to begin again
+    /// after a pause.
+    pub fn bar(&self, now: AudioTime) -> usize {
+        let at = self.instant(self.tempo.quarters_at(now)).max(ScoreTime::ZERO);
+        self.bar_at(at).index.unwrap_or(0)
     }
 
     /// Hands out what sounds until the horizon: at least [`HORIZON`] from `now`, and to the end of the next bar.
     pub fn advance(&mut self, now: AudioTime) -> Actions {
         self.waiting.retain(|_, (when, _)| *when > now);
+        self.forget(now);
         let horizon = self.horizon(now);
         let events = self.score.events(self.planned, horizon);
         self.planned = self.planned.max(horizon);
@@ -114,15 +145,76 @@ impl Planner {
     }
 
     /// Plays `score` and `tempo` from the next beat at least [`CUT_AFTER`] ahead. The bar number is kept, modulo the
-    /// new form's length. Where the metre changes, the cut is the next bar line.
+    /// new form's length; a bar that is not in the new loop goes on as the loop's first. Where the metre changes, the
+    /// cut is the next bar line.
     pub fn replan(&mut self, now: AudioTime, mut score: Score, tempo: QuartersPerMinute) -> Actions {
         let cut = self.cut(now, &score);
-        self.anchor(&mut score, cut);
-        self.score = score;
-        let position = cut.since_start().in_quarters();
+        let bar = self.score.bar_at(cut);
+        score.anchor = match bar.index {
+            Some(index) if cut >= ScoreTime::ZERO => {
+                Anchor { at: bar.at, bar: score.place_of(index), time: bar.time }
+            }
+            // Still in the lead-in: the form begins where it was going to, if that is still in the loop.
+            _ => Anchor { bar: score.place_of(self.bar(now)), ..Anchor::default() },
+        };
+        self.take_over(now, cut, score, tempo)
+    }
+
+    /// Goes on with bar `bar` of the form (index from 0) from the next beat at least [`CUT_AFTER`] ahead.
+    pub fn jump(&mut self, now: AudioTime, bar: usize) -> Actions {
+        let mut score = self.score.clone();
+        let cut = self.cut(now, &score);
+        let time = self.score.bar_at(cut).time;
+        let at = cut.max(ScoreTime::ZERO);
+        score.anchor = Anchor { at, bar: score.place_of(bar), time };
+        let tempo = self.tempo.segments().last().map(|last| last.tempo);
+        let tempo = tempo.expect("a tempo map is never empty");
+        self.take_over(now, cut, score, tempo)
+    }
+
+    /// Stops: nothing more is handed out, and what has not begun is taken back.
+    pub fn stop(mut self, now: AudioTime) -> Vec<u64> {
+        self.waiting.retain(|_, (when, _)| *when > now);
+        self.waiting.into_keys().collect()
+    }
+
+    /// Where the picture stands from `now` to the horizon: one point a bar, and one at each change of tempo or score.
+    pub fn positions(&self, now: AudioTime) -> Vec<Position> {
+        let here = self.instant(self.tempo.quarters_at(now));
+        let began = self.bar_at(here).at;
+        let mut at = if here < self.took_over { began } else { began.max(self.took_over) };
+        let until = self.horizon(now);
+        let mut points = Vec::new();
+        while at.since_start().in_quarters() < until {
+            let bar = self.bar_at(at);
+            let changes = self.tempo.segments().iter().map(|segment| segment.at);
+            let inside = changes.chain([self.took_over]).filter(|change| at < *change && *change < bar.end());
+            points.push(self.point(&bar, at));
+            at = inside.min().unwrap_or(bar.end());
+        }
+        points
+    }
+
+    /// The bar in which `at` lies, as it is or was played.
+    fn bar_at(&self, at: ScoreTime) -> BarOnLine {
+        let before = self.before.as_ref().filter(|_| at < self.took_over);
+        before.unwrap_or(&self.score).bar_at(at)
+    }
+
+    /// Puts `score` and `tempo` in force from `cut` on.
+    fn take_over(
+        &mut self,
+        now: AudioTime,
+        cut: ScoreTime,
+        score: Score,
+        tempo: QuartersPerMinute,
+    ) -> Actions {
+        self.before = Some(std::mem::replace(&mut self.score, score));
+        self.took_over = cut;
         if self.tempo.segments().last().is_none_or(|last| last.tempo != tempo) {
             self.tempo.change(cut, tempo);
         }
+        let position = cut.since_start().in_quarters();
         let mut cancel = Vec::new();
         self.waiting.retain(|id, (when, at)| {
             let taken_back = *at >= position && *when > now;
@@ -135,24 +227,15 @@ impl Planner {
         Actions { cancel, ..self.advance(now) }
     }
 
-    /// Where the picture stands from `now` to the horizon: one point a bar, and one at each change of tempo.
-    pub fn positions(&self, now: AudioTime) -> Vec<Position> {
-        let begin = self.instant(self.tempo.quarters_at(now));
-        let mut bar = self.score.bar_at(begin);
-        let until = self.horizon(now);
-        let mut points = Vec::new();
-        while bar.at.since_start().in_quarters() < until {
-            let changes = self.tempo.segments().iter().map(|segment| segment.at);
-            let inside = changes.filter(|at| bar.at < *at && *at < bar.end());
-            for at in std::iter::once(bar.at).chain(inside) {
-                points.push(self.point(&bar, at));
-            }
-            bar = self.score.bar_at(bar.end());
+    /// Forgets what lies behind, so that hours of playing and editing need no more memory than a minute.
+    fn forget(&mut self, now: AudioTime) {
+        self.tempo.forget_before(now);
+        if self.tempo.time_of(self.took_over.since_start().in_quarters()) < now {
+            self.before = None;
         }
-        points
     }
 
-    fn point(&self, bar: &crate::perform::BarOnLine, at: ScoreTime) -> Position {
+    fn point(&self, bar: &BarOnLine, at: ScoreTime) -> Position {
         let quarters = at.since_start().in_quarters();
         let time = self.tempo.time_of(quarters);
         let segment = self.tempo.segments().iter().rev().find(|segment| segment.at <= at);
@@ -183,44 +266,26 @@ impl Planner {
 
     /// How far to hand out, in quarters.
     fn horizon(&self, now: AudioTime) -> f64 {
-        let bar = self.score.bar_at(self.instant(self.tempo.quarters_at(now)));
-        let next_bar_ends = self.score.bar_at(bar.end()).end().since_start().in_quarters();
+        let bar = self.bar_at(self.instant(self.tempo.quarters_at(now)));
+        let next_bar_ends = self.bar_at(bar.end()).end().since_start().in_quarters();
         self.tempo.quarters_at(now + HORIZON).max(next_bar_ends)
     }
 
     fn instant(&self, quarters: f64) -> ScoreTime {
-        ScoreTime(Ticks::from_quarters(quarters).unwrap_or_default().0)
+        ScoreTime::ZERO + Ticks::from_quarters(quarters).unwrap_or_default()
     }
 
     /// The next beat at least [`CUT_AFTER`] ahead, or the next bar line where bars of another metre follow.
     fn cut(&self, now: AudioTime, next: &Score) -> ScoreTime {
         let earliest = self.tempo.quarters_at(now + CUT_AFTER);
-        let begin = self.tempo.segments()[0].at;
-        let earliest = ScoreTime((earliest * Ticks::PER_QUARTER as f64).ceil() as i64).max(begin);
+        let earliest = ScoreTime((earliest * Ticks::PER_QUARTER as f64).ceil() as i64);
+        // A second edit before the first has come to be heard: not before it.
+        let earliest = earliest.max(self.took_over);
         let bar = self.score.bar_at(earliest);
-        let same_metre = bar.index.is_none_or(|index| {
-            let bars = next.changes.bars();
-            bars[index % bars.len()].metre == bar.metre
-        });
+        let metre_after = |index: usize| next.cycle()[next.place_of(index)].metre;
+        let same_metre = bar.index.is_none_or(|index| metre_after(index) == bar.metre);
         let step = if same_metre { bar.metre.beat() } else { bar.metre.bar() };
-        let steps = (earliest - bar.at).0.unsigned_abs().div_ceil(step.0.unsigned_abs()) as i64;
-        bar.at + step * steps
-    }
-
-    /// Puts the new score's anchor where the cut falls, keeping the bar number.
-    fn anchor(&self, score: &mut Score, cut: ScoreTime) {
-        let bar = self.score.bar_at(cut);
-        let Some(index) = bar.index else {
-            // Still counting in: the form begins where it was going to.
-            score.anchor = self.score.anchor;
-            return;
-        };
-        let index = index % score.changes.bars().len();
-        let place = if score.looped.contains(&index) { index - score.looped.start } else { 0 };
-        // A bar that is outside the new loop is played to its end as the loop's first bar.
-        score.anchor = Anchor { at: bar.at, bar: place, time: self.score.time_at(&bar) };
-        if bar.at == ScoreTime::ZERO && place == 0 {
-            score.anchor = Anchor::default();
-        }
+        let steps = -(bar.at - earliest).div_floor(step);
+        (bar.at + step * steps).min(bar.end())
     }
 }

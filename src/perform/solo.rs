@@ -8,33 +8,28 @@ use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 /// be").
 const CRUSHED: Ticks = Ticks(Ticks::PER_QUARTER / 12);
 
+/// How long the crushed note before `note` lasts; zero where it has none.
+pub(super) fn crushed_length(note: &Note) -> Ticks {
+    if matches!(note.ornament, Some(Ornament::Crushed(_))) { CRUSHED } else { Ticks::ZERO }
+}
+
 impl Score {
     /// The riff's notes that are written in `bar`: of the times begun in it or before it, and of a pickup to the
     /// times begun after it. A time that is not over when the next one begins is cut off there.
     pub(super) fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
         let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
-        let start = bar.at - self.start_of(bar.place);
-        let cycle_length = self.cycle_length();
-        let last_time = self.end().is_some_and(|end| bar.at + cycle_length > end);
-        // A first time that was never begun is not played, nor a pickup to a time that never comes.
-        let first = if bar.time == 0 { 0 } else { -1 };
-        let last = if last_time { 0 } else { 1 };
+        let cycle_begins = self.cycle_begins(bar);
         let places = self.repeats(riff);
-        let begins: Vec<ScoreTime> = (first..=last)
-            .flat_map(|time| places.iter().map(move |place| (time, *place)))
-            .map(|(time, place)| start + self.start_of(place) + cycle_length * time + riff.start)
-            .collect();
+        let lines = (-1..=1).flat_map(|time| {
+            let begins = cycle_begins + self.cycle_length() * time;
+            places.iter().map(move |place| begins + self.start_of(*place))
+        });
+        // Nothing was begun before the first bar line, and nothing is after the last.
+        let played = |line: &ScoreTime| *line >= ScoreTime::ZERO && self.end().is_none_or(|end| *line < end);
+        let begins: Vec<ScoreTime> = lines.filter(played).map(|line| line + riff.start).collect();
         for (index, begin) in begins.iter().enumerate() {
             let until = begins.get(index + 1).copied().unwrap_or(*begin + riff.length());
             self.riff_events(riff, *begin, until, bar, events);
-        }
-    }
-
-    /// The pickup to the first time, in the count-in.
-    pub(super) fn pickup(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
-        if let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) {
-            let begin = self.anchor.at + riff.start;
-            self.riff_events(riff, begin, begin + riff.length(), bar, events);
         }
     }
 
@@ -74,9 +69,9 @@ impl Score {
     /// The crushed note right before `event`, if `note` has one.
     fn crushed_event(&self, note: &Note, event: &Event) -> Option<Event> {
         let Some(Ornament::Crushed(pitch)) = note.ornament else { return None };
-        let length = CRUSHED.in_quarters();
+        let length = crushed_length(note).in_quarters();
         Some(Event {
-            at: event.at - CRUSHED,
+            at: event.at - crushed_length(note),
             position: event.position - length,
             length,
             midi: pitch.midi()?,

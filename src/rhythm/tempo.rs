@@ -38,6 +38,12 @@ impl TempoMap {
         self.segments.push(Segment { at, time, tempo });
     }
 
+    /// Forgets the stretches that were over before `time`.
+    pub fn forget_before(&mut self, time: AudioTime) {
+        let over = self.segments.iter().skip(1).take_while(|segment| segment.time <= time).count();
+        self.segments.drain(..over);
+    }
+
     /// When a point of the score, in quarters since its start, sounds. Quarters, since swing lies between ticks.
     pub fn time_of(&self, quarters: f64) -> AudioTime {
         let segment = self

@@ -11,6 +11,7 @@ mod layers;
 mod link;
 mod measures;
 mod perform;
+mod planner;
 mod roles;
 mod screen;
 mod sound;
