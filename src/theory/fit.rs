@@ -44,7 +44,7 @@ impl Fit {
 }
 
 /// What each tone of `chord` meets in the scale of `kind` on `home`. Tones are found by their sound, contradictions by
-/// their letter.
+/// their letter, once the chord is spelled on the side of the circle of fifths where `home` is: over C♯, D♭7 is C♯7.
 pub fn meetings(kind: ScaleKind, home: NoteName, chord: &Chord) -> Vec<(NoteName, Meeting)> {
     let notes = kind.notes(home);
     let meeting = |tone: NoteName| {
@@ -58,7 +58,18 @@ pub fn meetings(kind: ScaleKind, home: NoteName, chord: &Chord) -> Vec<(NoteName
             Some(note) => Meeting::Against(*note),
         }
     };
-    chord.notes().into_iter().map(|tone| (tone, meeting(tone))).collect()
+    let beside_home = spelled_towards(home, chord).notes();
+    chord.notes().into_iter().zip(beside_home.into_iter().map(meeting)).collect()
+}
+
+/// `chord`, or its enharmonic twin where that is nearer to `home` on the line of fifths.
+fn spelled_towards(home: NoteName, chord: &Chord) -> Chord {
+    const TWIN_ABOVE: Interval = Interval::new(1, 0);
+    match chord.root.fifths() - home.fifths() {
+        7.. => chord.up(TWIN_ABOVE),
+        ..=-7 => chord.up(-TWIN_ABOVE),
+        _ => chord.clone(),
+    }
 }
 
 /// How the scale of `kind` on `home` fits `chord`: by the worst of its [`meetings`].
@@ -115,6 +126,9 @@ mod tests {
         check("major-pentatonic", "G", "C7", Fit::Against); // B against B♭
         check("minor-pentatonic", "A", "Am7", Fit::Whole);
         check("natural-minor", "A", "Dm7", Fit::Whole);
+        check("mixolydian", "C#", "Db7", Fit::Whole);
+        check("major-pentatonic", "C#", "Db7", Fit::Open); // no C♭, for C♯ is D♭ itself
+        check("major-pentatonic", "Cb", "B7", Fit::Open);
         check("chromatic", "Gb", "C7alt", Fit::Whole);
     }
 
