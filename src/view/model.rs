@@ -114,6 +114,11 @@ view_models! {
         pub materials: Vec<ChoiceView>,
         /// "three notes".
         pub material_text: String,
+        /// What can be looped: the whole form, a line, the chosen bar. The value is the bars as `from-to`, indices
+        /// from 0, `to` not included; empty for the whole form.
+        pub loops: Vec<ChoiceView>,
+        /// "all 12 bars".
+        pub loop_text: String,
         /// Whether undo has something to undo.
         pub can_undo: bool,
         /// Whether redo has something to redo.

@@ -57,6 +57,8 @@ pub(super) fn view(context: &Context) -> TuneView {
             })
             .collect(),
         material_text: material_title(tune.material).to_owned(),
+        loops: loops(context),
+        loop_text: loop_text(context),
         can_undo: context.desk.can_undo(),
         can_redo: context.desk.can_redo(),
     }
@@ -226,6 +228,34 @@ fn band_text(context: &Context) -> String {
         [one] => (*one).to_owned(),
         [front @ .., last] => format!("{} and {last}", front.join(", ")),
     }
+}
+
+/// Bars in a line of the form.
+const LINE: usize = 4;
+
+fn loops(context: &Context) -> Vec<ChoiceView> {
+    let bars = context.changes.bars().len();
+    let session = context.desk.session();
+    let whole = choice("", &format!("all {bars} bars"), session.looped.is_none(), "");
+    let lines = (0..bars.div_ceil(LINE)).map(|line| (line * LINE, bars.min((line + 1) * LINE)));
+    let chosen_bar = (session.bar, session.bar + 1);
+    let ranges = lines.chain([chosen_bar]).filter(|(from, to)| to - from < bars);
+    let part = |(from, to): (usize, usize)| {
+        choice(&format!("{from}-{to}"), &bars_text(from, to), session.looped == Some((from, to)), "")
+    };
+    std::iter::once(whole).chain(ranges.map(part)).collect()
+}
+
+fn loop_text(context: &Context) -> String {
+    match context.desk.session().looped {
+        None => format!("all {} bars", context.changes.bars().len()),
+        Some((from, to)) => bars_text(from, to),
+    }
+}
+
+/// "bar 3", "bars 5 to 8".
+fn bars_text(from: usize, to: usize) -> String {
+    if to == from + 1 { format!("bar {to}") } else { format!("bars {} to {to}", from + 1) }
 }
 
 fn material_title(material: Material) -> &'static str {

@@ -5,6 +5,12 @@ import { shape } from "./shapes.js";
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").KeyView} KeyView */
 
+/**
+ * What is printed on keys whose codes are not their letters, on most keyboards.
+ * @type {Record<string, string>}
+ */
+const LETTERS = { Semicolon: ";", Quote: "'", BracketRight: "]" };
+
 /** @param {Session} session */
 export function mountKeys(session) {
   const root = byId("keyboard");
@@ -58,6 +64,7 @@ export function mountKeys(session) {
     const key = root.querySelector(`.key[data-code="${event.code}"]`);
     if (!(key instanceof HTMLElement) || event.repeat) return;
     event.preventDefault();
+    root.classList.add("letters");
     press(-event.code.length - event.code.charCodeAt(event.code.length - 1) * 100, key, true);
   });
   root.addEventListener("keyup", (event) => release(-event.code.length - event.code.charCodeAt(event.code.length - 1) * 100));
@@ -166,6 +173,8 @@ function placeElement(key) {
     type: "button", class: `key${key.used ? " used" : ""}${key.home ? " home" : ""}`, tabindex: -1,
     "data-midi": key.midi, "data-code": key.code, "aria-label": key.label,
   });
+  const letter = LETTERS[key.code] ?? key.code.replace(/^Key/, "");
+  if (letter) made.dataset.letter = letter;
   if (key.used) made.append(shape(key));
   made.append(element("b", {}, key.name));
   return made;

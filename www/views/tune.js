@@ -31,11 +31,16 @@ export function mountTune(session) {
       }
     }),
     material: part("Notes to use", (panel) => list(panel, tune.materials, command("set-material", "material"))),
+    loop: part("What is looped", (panel) => list(panel, tune.loops, (value) => {
+      const [from, to] = value.split("-").map(Number);
+      session.do({ do: "set-loop", bars: to === undefined ? undefined : [from ?? 0, to] });
+    })),
   };
   const word = (/** @type {string} */ text) => element("span", {}, text);
   sentence.append(
     word("I play "), parts.instrument.root, word(". "), parts.key.root, word(", "), parts.form.root, word(", "),
-    parts.feel.root, word(", "), parts.tempo.root, word(", with "), parts.band.root, word(". Notes: "), parts.material.root, word("."),
+    parts.feel.root, word(", "), parts.tempo.root, word(", with "), parts.band.root, word(". Notes: "), parts.material.root,
+    word(". Looping "), parts.loop.root, word("."),
   );
 
   // On a phone the sentence is folded behind its two most changed words.
@@ -57,6 +62,7 @@ export function mountTune(session) {
     parts.tempo.show(String(tune.bpm));
     parts.band.show(tune.bandText);
     parts.material.show(tune.materialText);
+    parts.loop.show(tune.loopText);
   };
 }
 

@@ -60,7 +60,7 @@ function firstMinute(session) {
     element("ol", {},
       step("Listen. ", button("Hear two bars", () => session.hearRiff(), quiet)),
       step("Clap or tap them back."),
-      step("Play them on one key: G, home."),
+      step("Play them on one key: home, the underlined one."),
       step("Change one thing: drag a note."),
       step("Now with the band: press Play."),
     ),
