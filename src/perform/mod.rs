@@ -7,6 +7,7 @@ mod line;
 pub mod planner;
 mod solo;
 pub mod touch;
+pub mod track;
 
 use std::borrow::Cow;
 use std::ops::Range;

@@ -12,6 +12,7 @@ mod link;
 mod measures;
 mod perform;
 mod planner;
+mod render;
 mod roles;
 mod screen;
 mod sound;

@@ -9,6 +9,7 @@ mod instruments;
 mod link;
 mod options;
 mod output;
+mod render;
 mod scale;
 mod spell;
 mod vary;
@@ -43,7 +44,7 @@ const COMMANDS: &[Command] = &[
     instruments::COMMAND,
     explain::COMMAND,
     link::COMMAND,
-    batch::COMMAND,
+    render::COMMAND, batch::COMMAND,
 ];
 
 fn main() -> ExitCode {

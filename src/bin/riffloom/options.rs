@@ -135,8 +135,13 @@ impl Options {
 
     /// `--form` in `--key`, `--chords` and `--metre` (4/4 where nothing is said).
     pub fn form(&self) -> Result<Form, Failure> {
+        self.form_in(Metre::FOUR_FOUR)
+    }
+
+    /// `--form` in `--key`, `--chords` and `--metre` (`metre` where nothing is said).
+    pub fn form_in(&self, metre: Metre) -> Result<Form, Failure> {
         let (key, style) = (self.key()?, self.chord_style()?);
-        let metre = self.parsed("metre")?.unwrap_or(Metre::FOUR_FOUR);
+        let metre = self.parsed("metre")?.unwrap_or(metre);
         let text = self.required("form")?;
         let changes =
             text::read(text, key, style, metre).map_err(|error| Failure::new(format!("--form: {error}")))?;

@@ -1,0 +1,128 @@
+//! `riffloom render`: a riff with the band over a form, as a file of sound.
+
+use std::rc::Rc;
+
+use riffloom::files::wav;
+use riffloom::perform::planner::Planned;
+use riffloom::perform::track::Track;
+use riffloom::perform::{Part, Parts, Score};
+use riffloom::sound::limit::Programme;
+use riffloom::sound::mix;
+use riffloom::sound::voice::{Lineup, Voice};
+use riffloom::units::SampleRate;
+use serde::Serialize;
+
+use crate::options::{Failure, Options, read_abc};
+use crate::output::{Number, json};
+
+pub const COMMAND: crate::Command = crate::Command {
+    name: "render",
+    usage: "render FILE.abc --key K --form F --tempo B [--feel 2:1] [--choruses N] \
+            [--parts click,drums,bass,comp,solo] [--voice V] [--count-in N] [--seed N] --out FILE.wav",
+    about: "Writes what the page would play: 16-bit PCM at 48 kHz, stereo, dithered. Prints when bar 1 falls and each\n\
+            sound's part, time, length, MIDI note (drums by General MIDI numbers) and velocity. All parts play unless\n\
+            --parts says which. --voice is the riff's. --count-in is in bars, 0 where nothing is said.",
+    values: &[
+        "key", "form", "chords", "metre", "tempo", "feel", "choruses", "parts", "voice", "count-in", "seed",
+        "out",
+    ],
+    flags: &[],
+    run,
+};
+
+/// A file of a quarter of an hour or so; longer ones are refused.
+const MOST_SECONDS: f64 = 1000.0;
+
+#[derive(Serialize)]
+struct Answer {
+    start: Number,
+    events: Vec<Event>,
+}
+
+#[derive(Serialize)]
+struct Event {
+    part: &'static str,
+    at: Number,
+    length: Number,
+    midi: u8,
+    velocity: u8,
+}
+
+impl Event {
+    fn of(sound: &Planned) -> Event {
+        Event {
+            part: sound.part.name(),
+            at: Number(sound.when.0),
+            length: Number(sound.duration.0),
+            midi: sound.midi.number(),
+            velocity: sound.velocity.value(),
+        }
+    }
+}
+
+fn run(options: &Options) -> Result<String, Failure> {
+    let out = options.required("out")?;
+    if !out.ends_with(".wav") {
+        return Err(Failure::new(format!("--out: expected a name that ends in .wav, found “{out}”")));
+    }
+    let seed = options.parsed("seed")?.unwrap_or(0);
+    let lineup = lineup(options)?;
+    let track = track(options, seed)?;
+    let rate = SampleRate::HZ_48000;
+    let mut sound = mix::mix(&track.sounds, lineup, rate);
+    Programme::of(&sound, rate).apply(&mut sound);
+    std::fs::write(out, wav::write(&sound.left, &sound.right, rate, seed))
+        .map_err(|error| Failure::new(format!("{out}: {error}")))?;
+    json(&Answer { start: Number(track.start.0), events: track.sounds.iter().map(Event::of).collect() })
+}
+
+fn track(options: &Options, seed: u32) -> Result<Track, Failure> {
+    let tune = match options.words.as_slice() {
+        [path] => read_abc(path)?,
+        words => return Err(Failure::new(format!("expected one ABC file, found {}", words.len()))),
+    };
+    let changes = options.form_in(tune.metre)?.changes;
+    let mut score = Score::new(Rc::new(changes), Some(Rc::new(tune.riff)), options.feel()?, parts(options)?);
+    let choruses = whole(options, "choruses", 1)?.max(1);
+    score.times = Some(choruses);
+    score.count_in = whole(options, "count-in", 0)? as u8;
+    score.arrangement.seed = seed;
+    let tempo = options.tempo()?;
+    let seconds = score.end().map_or(0.0, |end| tempo.duration(end.since_start()).0);
+    if seconds > MOST_SECONDS {
+        return Err(Failure::new(format!(
+            "{choruses} choruses last {seconds:.0} seconds, more than the {MOST_SECONDS} that a file may hold"
+        )));
+    }
+    Track::of(&score, tempo).ok_or_else(|| Failure::new("expected a number of choruses"))
+}
+
+/// A whole number from 0 to 255.
+fn whole(options: &Options, name: &str, otherwise: u8) -> Result<u32, Failure> {
+    Ok(options.parsed::<u8>(name)?.unwrap_or(otherwise).into())
+}
+
+fn parts(options: &Options) -> Result<Parts, Failure> {
+    let Some(text) = options.value("parts") else { return Ok(Parts::of(&Part::ALL)) };
+    text.split(',')
+        .map(|name| Part::named(name.trim()).ok_or(name))
+        .collect::<Result<Vec<_>, _>>()
+        .map_or_else(
+            |name| {
+                let names = Part::ALL.map(Part::name).join(", ");
+                Err(Failure::new(format!("--parts: expected some of {names}, found “{name}”")))
+            },
+            |parts| Ok(Parts::of(&parts)),
+        )
+}
+
+fn lineup(options: &Options) -> Result<Lineup, Failure> {
+    let Some(name) = options.value("voice") else { return Ok(Lineup::default()) };
+    match Voice::named(name).filter(|voice| Voice::MELODIC.contains(voice)) {
+        Some(solo) => Ok(Lineup { solo, ..Lineup::default() }),
+        None => {
+            let names = Voice::MELODIC.map(Voice::name).join(", ");
+            Err(Failure::new(format!("--voice: expected one of {names}, found “{name}”")))
+        }
+    }
+}
