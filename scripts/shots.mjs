@@ -30,5 +30,20 @@ for (const viewport of SIZES) {
     await context.close();
   }
 }
+await pictureForReadme();
 await browser.close();
 await site.stop();
+
+/** The picture in README.md: the demo riff with its words open. */
+async function pictureForReadme() {
+  const page = await browser.newPage({ viewport: { width: 1366, height: 768 }, reducedMotion: "reduce" });
+  await page.goto(site.address);
+  await pageReady(page);
+  await page.getByRole("button", { name: "I’m on my way" }).click();
+  await page.getByRole("button", { name: "Notebook" }).click();
+  await page.getByRole("button", { name: "Add the demo riff" }).click();
+  for (const fold of await page.locator("aside > details > summary").all()) await fold.click();
+  await page.screenshot({ path: fileURLToPath(new URL("riffloom.png", import.meta.url)) });
+  console.log("scripts/riffloom.png");
+  await page.close();
+}

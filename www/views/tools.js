@@ -5,7 +5,7 @@ import { button, byId, element } from "./dom.js";
 /** @param {import("../session.js").Session} session */
 export function mountTools(session) {
   const root = byId("tools");
-  const name = element("input", { class: "riff-name", type: "text", maxlength: 60, placeholder: "Name this riff", "aria-label": "Name of the riff", autocomplete: "off" });
+  const name = element("input", { class: "riff-name", type: "text", maxlength: 60, placeholder: "Name it", "aria-label": "Name of the riff", autocomplete: "off" });
   name.addEventListener("change", () => {
     const id = session.screen.strip?.id;
     if (id) session.do({ do: "rename-riff", id, name: name.value });
