@@ -98,7 +98,7 @@ impl Samples {
     }
 
     fn keep(&mut self, sample: Sample, frames: &[f32]) {
-        let bytes = frames.len() * size_of::<f32>();
+        let bytes = size_of_val(frames);
         self.make_room(bytes);
         let made = self.context.create_buffer(1, frames.len() as u32, self.rate.hz() as f32);
         let Ok(buffer) = made else { return };
