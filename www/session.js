@@ -1,8 +1,10 @@
 // One open notebook: passes commands to the core, keeps what changed, and plays.
 //
 // Views listen to it: "changed" (detail: the parts of the screen), "playing" (detail: boolean), "saved" (detail:
-// "saving" | "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep").
+// "saving" | "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page
+// changed the notebook), "broken" (the core has stopped; what was kept is safe).
 import init, { App } from "./pkg/riffloom.js";
+import { freshId } from "./ids.js";
 import { openStorage } from "./storage.js";
 
 /** @typedef {import("./pkg/riffloom.js").Command} Command */
@@ -12,12 +14,8 @@ import { openStorage } from "./storage.js";
 
 /** How often the player hands out what sounds next, in milliseconds. */
 const TICK = 250;
-
-/** A riff id: 16 hexadecimal digits at random. */
-export function freshId() {
-  const words = crypto.getRandomValues(new Uint32Array(2));
-  return Array.from(words, (word) => word.toString(16).padStart(8, "0")).join("");
-}
+/** How long the audio clock may stand still after it was woken, in milliseconds. */
+const STANDSTILL = 400;
 
 /** Opens what was kept. */
 export async function open() {
@@ -48,10 +46,17 @@ export class Session extends EventTarget {
     /** @type {Set<string>} */
     this.forgotten = new Set();
     this.writing = false;
+    /** Whether the browser was asked to keep this for good. */
+    this.asked = false;
     this.ticker = new Worker(new URL("workers/ticker.js", import.meta.url), { type: "module" });
     this.ticker.addEventListener("message", () => this.#tick());
     /** @type {Worker | null} */
     this.sampler = null;
+    this.others = new BroadcastChannel("riffloom");
+    this.others.addEventListener("message", () => this.dispatchEvent(new CustomEvent("elsewhere")));
+    addEventListener("error", (event) => {
+      if (event.error instanceof WebAssembly.RuntimeError) this.dispatchEvent(new CustomEvent("broken"));
+    });
     for (const type of ["click", "keydown", "pointerup"]) {
       document.addEventListener(type, () => this.wake(), { capture: true });
     }
@@ -166,8 +171,23 @@ export class Session extends EventTarget {
     if (!this.context || this.context.state === "closed") this.#startAudio();
     const { context } = this;
     if (context && context.state !== "running") {
-      context.resume().then(() => this.#tellSound(), () => this.#tellSound());
+      context.resume().then(() => this.#seeThatItRuns(context), () => this.#tellSound());
     }
+  }
+
+  /**
+   * Some devices say that sound runs and it stands still: then a new context is made.
+   * @param {AudioContext} context
+   */
+  #seeThatItRuns(context) {
+    this.#tellSound();
+    const { currentTime } = context;
+    setTimeout(() => {
+      if (context !== this.context || context.state !== "running" || context.currentTime > currentTime) return;
+      this.context = null;
+      context.close().catch(() => {});
+      this.#startAudio();
+    }, STANDSTILL);
   }
 
   #startAudio() {
@@ -247,6 +267,9 @@ export class Session extends EventTarget {
       tell("saving");
       try {
         await this.storage.write(records, forget, order);
+        this.others.postMessage("kept");
+        if (!this.asked) navigator.storage?.persist?.();
+        this.asked = true;
         tell(this.storage.lasting ? "saved" : "memory");
       } catch (error) {
         console.info("Could not save:", error);

@@ -1,5 +1,6 @@
 // Keeps records in the browser: IndexedDB where it is to be had, else memory, and says which.
 import { openDB } from "idb";
+import { freshId } from "./ids.js";
 
 /** @typedef {{ id: string, text: string, revision: number }} RecordView */
 /**
@@ -12,6 +13,7 @@ import { openDB } from "idb";
 
 const STORE = "records";
 const ORDER = "order";
+const TUNE = "tune";
 
 /**
  * Opens the storage; never fails.
@@ -34,7 +36,7 @@ export async function openStorage() {
       records: inOrder(all),
       async write(records, forget, order) {
         const transaction = database.transaction(STORE, "readwrite");
-        for (const record of records) await putNewer(transaction.store, record);
+        for (const record of records) await putBeside(transaction.store, record, freshId);
         for (const id of forget) transaction.store.delete(id);
         transaction.store.put({ id: ORDER, text: order.join(" "), revision: 0 });
         await transaction.done;
@@ -47,13 +49,19 @@ export async function openStorage() {
 }
 
 /**
- * Two open pages may write the same record: the one with the later revision stays.
+ * Two open pages may have changed the same riff: then both are kept, the later comer under an id of its own. Of two
+ * tunes the last one written stays.
  * @param {any} store
  * @param {RecordView} record
+ * @param {() => string} freshId
  */
-async function putNewer(store, record) {
+async function putBeside(store, record, freshId) {
   const kept = await store.get(record.id);
-  if (!kept || kept.revision <= record.revision) store.put(record);
+  const lostTheRace = kept && kept.revision >= record.revision && kept.text !== record.text && record.id !== TUNE;
+  if (!lostTheRace) return store.put(record);
+  const id = freshId();
+  const text = JSON.stringify({ ...JSON.parse(record.text), id });
+  store.put({ ...record, id, text });
 }
 
 /** @param {RecordView[]} all */

@@ -20,6 +20,16 @@ export function mountMessage(session) {
     if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing) say("The sound is asleep. Tap anywhere to wake it.");
   });
 
+  const reload = () => button("Reload", () => location.reload(), { class: "quiet" });
+  session.addEventListener("elsewhere", () => {
+    clearTimeout(timer);
+    show(element("p", {}, "The notebook was changed in another tab."), reload());
+  });
+  session.addEventListener("broken", () => {
+    clearTimeout(timer);
+    show(element("p", {}, "Something went wrong. What you wrote is kept; reload to go on."), reload());
+  });
+
   /** @param {string} text */
   function say(text) {
     show(element("p", {}, text), ...(text.includes("Undo") ? [button("Undo", () => session.do({ do: "undo" }), { class: "quiet" })] : []));

@@ -1,5 +1,5 @@
 // The notebook: a card a riff.
-import { freshId } from "../session.js";
+import { freshId } from "../ids.js";
 import { button, byId, element, place } from "./dom.js";
 import { shape } from "./shapes.js";
 import { go } from "./tabs.js";

@@ -1,5 +1,5 @@
 // Passing a riff on: a link that holds it, and opening one.
-import { freshId } from "../session.js";
+import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
 

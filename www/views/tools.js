@@ -1,5 +1,5 @@
 // The tools of the strip: name, length, division, rest, accent, longer, shorter, delete, undo, redo.
-import { freshId } from "../session.js";
+import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
 
 /** @param {import("../session.js").Session} session */

@@ -1,5 +1,5 @@
 // Words beside the riff: the first minute, what is heard, the riff's shape, and the key to the shapes.
-import { freshId } from "../session.js";
+import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
 import { shape } from "./shapes.js";
 
