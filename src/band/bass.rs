@@ -94,7 +94,7 @@ fn approach(
     let side = if before > target { 1 } else { -1 };
     let fifth = if target + 7 > before + 7 { target - 5 } else { target + 7 };
     let choices = [target + side, target + side, target - side, fifth.max(LOWEST)];
-    let step = dice.pick(&choices).copied().unwrap_or(target + side);
+    let step = dice.pick(&choices).copied().filter(|step| *step != before).unwrap_or(target + side);
     // The lowest string ends there: from below only where there is a below.
     tones.push(if step < LOWEST { target + 1 } else { step });
     written.push(Stroke { length: stretch.end - last.at, ..last });

@@ -33,6 +33,12 @@ pub enum Busyness {
     Lively,
 }
 
+impl Busyness {
+    /// Every choice with its name in data.
+    pub const NAMES: [(Busyness, &str); 3] =
+        [(Busyness::Sparse, "sparse"), (Busyness::Steady, "steady"), (Busyness::Lively, "lively")];
+}
+
 /// What the click counts.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum ClickPattern {
@@ -45,6 +51,16 @@ pub enum ClickPattern {
     First,
     /// Every beat and the parts between, swung as the feel is.
     Divided,
+}
+
+impl ClickPattern {
+    /// Every choice with its name in data.
+    pub const NAMES: [(ClickPattern, &str); 4] = [
+        (ClickPattern::Beats, "beats"),
+        (ClickPattern::Backbeat, "two-and-four"),
+        (ClickPattern::First, "one"),
+        (ClickPattern::Divided, "divided"),
+    ];
 }
 
 /// Silent bars: the click plays for some bars, is silent for some, and so on.
@@ -79,6 +95,17 @@ pub enum DrumStyle {
     Brushes,
 }
 
+impl DrumStyle {
+    /// Every choice with its name in data.
+    pub const NAMES: [(DrumStyle, &str); 5] = [
+        (DrumStyle::Shuffle, "shuffle"),
+        (DrumStyle::Swing, "swing"),
+        (DrumStyle::Straight, "straight"),
+        (DrumStyle::Slow, "slow"),
+        (DrumStyle::Brushes, "brushes"),
+    ];
+}
+
 /// How the bass plays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum BassStyle {
@@ -90,6 +117,12 @@ pub enum BassStyle {
     Walking,
 }
 
+impl BassStyle {
+    /// Every choice with its name in data.
+    pub const NAMES: [(BassStyle, &str); 3] =
+        [(BassStyle::Roots, "roots"), (BassStyle::Boogie, "boogie"), (BassStyle::Walking, "walking")];
+}
+
 /// How the chords behind are played.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum CompStyle {
@@ -98,6 +131,12 @@ pub enum CompStyle {
     Stabs,
     /// Three notes, held.
     Sustained,
+}
+
+impl CompStyle {
+    /// Every choice with its name in data.
+    pub const NAMES: [(CompStyle, &str); 2] =
+        [(CompStyle::Stabs, "stabs"), (CompStyle::Sustained, "sustained")];
 }
 
 /// In which choruses the first four bars are stop-time: the band strikes the first beat together and is silent.
@@ -113,6 +152,10 @@ pub enum StopTime {
 }
 
 impl StopTime {
+    /// Every choice with its name in data.
+    pub const NAMES: [(StopTime, &str); 3] =
+        [(StopTime::Never, "never"), (StopTime::EverySecond, "every-second"), (StopTime::Always, "always")];
+
     /// Whether bar `index` (from 0) of chorus `chorus` (from 0) is stopped.
     pub fn stops(self, chorus: u32, index: usize) -> bool {
         let chorus_stops = match self {
@@ -122,4 +165,14 @@ impl StopTime {
         };
         chorus_stops && index < 4
     }
+}
+
+/// The name in data of a choice, from its table of names.
+pub fn name_of<T: PartialEq>(choice: &T, names: &[(T, &'static str)]) -> Option<&'static str> {
+    names.iter().find(|(named, _)| named == choice).map(|(_, name)| *name)
+}
+
+/// The choice of a name in data, from its table of names.
+pub fn named<T: Copy>(name: &str, names: &[(T, &'static str)]) -> Option<T> {
+    names.iter().find(|(_, known)| *known == name).map(|(choice, _)| *choice)
 }

@@ -12,7 +12,7 @@ pub fn repeats(changes: &Changes, riff: &Riff) -> Vec<usize> {
     let mut free = changes.bar_start(0);
     for bar in 0..changes.bars().len() {
         let line = changes.bar_start(bar);
-        // The first time is kept even where the riff is longer than the form: it is cut by the next time through.
+        // The first time is kept even where the riff is longer than the form: it goes on into the next time.
         if line >= free && (line + riff.length() <= total || bar == 0) {
             begun.push(bar);
             free = line + riff.length();

@@ -272,7 +272,9 @@ impl Score {
     fn band_event(&self, part: Part, bar: &BarOnLine, note: &BandNote) -> Event {
         let BandNote { midi, velocity, division, .. } = *note;
         let at = bar.at + note.at;
-        let swing = self.touch.swing(part, midi, self.swing);
+        // Dotted beats are in thirds: a stroke that the patterns write between two beats falls on the last of them.
+        let others = if bar.metre.is_compound() { SwingRatio::TRIPLET } else { self.swing };
+        let swing = self.touch.swing(part, midi, others);
         let written = self.bent(bar, at, division, swing);
         let length = self.bent(bar, at + note.length, division, swing) - written;
         let position = written + self.touch.band_delay(part, midi, at, self.arrangement.seed);

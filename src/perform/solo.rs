@@ -15,35 +15,28 @@ pub(super) fn crushed_length(note: &Note) -> Ticks {
 
 impl Score {
     /// The riff's notes that are written in `bar`: of the times begun in it or before it, and of a pickup to the
-    /// times begun after it. A time that is not over when the next one begins is cut off there.
+    /// times begun after it. A riff that is longer than the loop goes on through the next times of the loop.
     pub(super) fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
         let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
-        let cycle_begins = self.cycle_begins(bar);
+        let (cycle_begins, cycle) = (self.cycle_begins(bar), self.cycle_length());
         let places = self.repeats(riff);
-        let lines = (-1..=1).flat_map(|time| {
-            let begins = cycle_begins + self.cycle_length() * time;
-            places.iter().map(move |place| begins + self.start_of(*place))
+        // Times of the loop from one beginning of the riff at its first bar to the next.
+        let every = (riff.length() + cycle - Ticks(1)).div_floor(cycle);
+        let begun = |time: &i64| (i64::from(bar.time) + time).rem_euclid(every) == 0;
+        let lines = (-every..=1).filter(begun).flat_map(|time| {
+            places.iter().map(move |place| cycle_begins + cycle * time + self.start_of(*place))
         });
         // Nothing was begun before the first bar line, and nothing is after the last.
         let played = |line: &ScoreTime| *line >= ScoreTime::ZERO && self.end().is_none_or(|end| *line < end);
-        let begins: Vec<ScoreTime> = lines.filter(played).map(|line| line + riff.start).collect();
-        for (index, begin) in begins.iter().enumerate() {
-            let until = begins.get(index + 1).copied().unwrap_or(*begin + riff.length());
-            self.riff_events(riff, *begin, until, bar, events);
+        for line in lines.filter(played) {
+            self.riff_events(riff, line + riff.start, bar, events);
         }
     }
 
-    fn riff_events(
-        &self,
-        riff: &Riff,
-        begin: ScoreTime,
-        until: ScoreTime,
-        bar: &BarOnLine,
-        events: &mut Vec<Event>,
-    ) {
+    fn riff_events(&self, riff: &Riff, begin: ScoreTime, bar: &BarOnLine, events: &mut Vec<Event>) {
         let in_bar = |note: &&Note| {
             let at = begin + note.onset;
-            bar.at <= at && at < bar.end() && at < until
+            bar.at <= at && at < bar.end()
         };
         for note in riff.notes().iter().filter(in_bar) {
             let at = begin + note.onset;

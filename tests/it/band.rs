@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use proptest::prelude::*;
 use riffloom::band::settings::{
-    Arrangement, BassStyle, Busyness, ClickPattern, CompStyle, DropOut, DrumStyle, StopTime,
+    Arrangement, BassStyle, Busyness, ClickPattern, CompStyle, DropOut, DrumStyle, StopTime, name_of, named,
 };
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::form::{Changes, text};
@@ -272,4 +272,50 @@ fn only_the_ride_follows_the_tempo() {
     assert!(!ride.is_empty() && ride.iter().all(|into| (into - 3.5 / 4.5).abs() < 1e-9), "{ride:?}");
     let comp = off_beats(Part::Comp);
     assert!(comp.iter().all(|into| (into - 2.0 / 3.0).abs() < 1e-9), "{comp:?}");
+}
+
+/// Common practice, no source: between two dotted beats of 12/8 there are two eighths, so nothing falls elsewhere.
+#[test]
+fn in_twelve_eight_everything_falls_on_an_eighth() {
+    let changes = changes(FormKind::Twelve, "G".parse().unwrap(), ChordStyle::Sevenths, Metre::TWELVE_EIGHT);
+    for swing in [SwingRatio::STRAIGHT, SwingRatio::TRIPLET] {
+        for seed in 0..10 {
+            let arrangement = Arrangement { seed, busyness: Busyness::Lively, ..Arrangement::default() };
+            let score = Score { swing, ..score(changes.clone(), arrangement) };
+            for event in score.events(0.0, 72.0) {
+                let eighths = event.position * 2.0;
+                assert!((eighths - eighths.round()).abs() < 1e-9, "{event:?}");
+            }
+        }
+    }
+}
+
+/// A band in any metre states each change and stays within its bars.
+#[test]
+fn parts_play_in_every_metre() {
+    for (upper, lower) in [(2, 4), (3, 4), (5, 4), (6, 8), (7, 8), (9, 8), (1, 4), (16, 16)] {
+        let metre = Metre::new(upper, lower).unwrap();
+        let changes = changes(FormKind::TwelveJazz, "Eb".parse().unwrap(), ChordStyle::Sevenths, metre);
+        for busyness in [Busyness::Sparse, Busyness::Lively] {
+            let score = score(changes.clone(), Arrangement { busyness, ..Arrangement::default() });
+            bass_states_every_change(&score);
+            chords_hold_third_and_seventh_and_lead_smoothly(&score);
+            let drums = events(&score, Part::Drums, 1);
+            assert!(
+                drums.iter().all(|event| (0.0..changes.length().in_quarters()).contains(&event.position))
+            );
+            assert!(drums.len() >= changes.bars().len(), "{metre}");
+        }
+    }
+}
+
+#[test]
+fn names_of_choices_read_back() {
+    for (style, name) in DrumStyle::NAMES {
+        assert_eq!(
+            (named(name, &DrumStyle::NAMES), name_of(&style, &DrumStyle::NAMES)),
+            (Some(style), Some(name))
+        );
+    }
+    assert_eq!(named("none", &CompStyle::NAMES), None);
 }

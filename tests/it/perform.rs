@@ -185,3 +185,69 @@ fn a_new_form_keeps_the_bar_number() {
     let later = planner.positions(AudioTime(now.0 + 0.5));
     assert_eq!(later[0].bar, Some(1));
 }
+
+/// When and what the solo plays, by walking along the time line: the riff is begun at the loop's first bar line, then at
+/// the next one where it is over; a time that would run past the loop's end is left out, but for a riff that is longer
+/// than the loop, which goes on through the next times of the loop.
+fn solo_by_hand(score: &Score, riff: &Riff, cycles: usize) -> Vec<(i64, u8)> {
+    let bars: Vec<Ticks> =
+        score.changes.bars()[score.looped.clone()].iter().map(|bar| bar.metre.bar()).collect();
+    let total: Ticks = bars.iter().copied().sum();
+    let (mut begins, mut line, mut free) = (Vec::new(), Ticks::ZERO, Ticks::ZERO);
+    for cycle in 0..cycles {
+        let loop_begins = total * cycle as i64;
+        for (place, bar) in bars.iter().enumerate() {
+            let fits = line + riff.length() <= loop_begins + total || place == 0;
+            if line >= free && fits {
+                begins.push(line + riff.start);
+                free = line + riff.length();
+            }
+            line += *bar;
+        }
+    }
+    let notes = begins.iter().flat_map(|begin| riff.notes().iter().map(move |note| (*begin, note)));
+    notes.map(|(begin, note)| ((begin + note.onset).0, note.pitch.midi().unwrap().number())).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// Any riff over any loop: as the walk along the time line says, and never two notes at once.
+    #[test]
+    fn any_riff_comes_as_a_walk_along_the_time_line_says(
+        beats in 1..=16_usize,
+        start in -4..4_i64,
+        onsets in proptest::collection::btree_set(0..32_i64, 1..16),
+        from in 0..12_usize,
+        bars in 1..12_usize,
+    ) {
+        let half = Ticks::PER_QUARTER / 2;
+        let onsets: Vec<i64> = onsets.into_iter().filter(|onset| *onset < 2 * beats as i64).collect();
+        let notes = onsets.iter().enumerate().map(|(index, onset)| Note {
+            onset: Ticks(onset * half),
+            length: Ticks(half),
+            pitch: ["G4", "Bb4", "C5"][index % 3].parse().unwrap(),
+            accent: false,
+            ornament: None,
+        });
+        let divisions = vec![Division::HALVES; beats];
+        let riff = Riff::from_parts(
+            RiffId(1), String::new(), Ticks::quarters(start), Ticks::QUARTER, divisions, notes.collect(),
+        );
+        let riff = Rc::new(riff.unwrap());
+        let mut score = score(FormKind::Twelve, 0, 1.0);
+        score.riff = Some(Rc::clone(&riff));
+        score.parts = Parts::of(&[Part::Solo]);
+        score.looped = from..(from + bars).min(12);
+        score.count_in = 0;
+        let cycles = 20;
+        let until = score.looped.len() as f64 * 4.0 * (cycles - 1) as f64 - 4.0;
+        let events = score.events(-4.0, until);
+        let found: Vec<(i64, u8)> = events.iter().map(|event| (event.at.0, event.midi.number())).collect();
+        let mut expected = solo_by_hand(&score, &riff, cycles);
+        expected.retain(|(at, _)| (*at as f64) < until * Ticks::PER_QUARTER as f64);
+        prop_assert_eq!(found, expected);
+        let apart = events.windows(2).all(|pair| pair[0].position + pair[0].length <= pair[1].position + 1e-9);
+        prop_assert!(apart);
+    }
+}
