@@ -41,16 +41,18 @@ export function mountForm(session) {
 function barElement(bar) {
   const made = element("button", {
     type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? " looped" : ""}`,
-    "data-bar": bar.number - 1, "aria-label": bar.label, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
+    "data-bar": bar.number - 1, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
   });
+  // Read aloud instead of what is drawn: "G seven", not "G7".
+  made.append(element("span", { class: "unseen" }, bar.label));
   for (const chord of bar.chords) {
-    const name = element("span", { class: "chord" }, element("b", {}, chord.symbol), element("small", {}, chord.number));
+    const name = element("span", { class: "chord", "aria-hidden": "true" }, element("b", {}, chord.symbol), element("small", {}, chord.number));
     if (bar.chords.length > 1) name.classList.add("shared");
     place(name, { at: chord.at });
     made.append(name);
   }
-  if (bar.metre) made.append(element("span", { class: "metre" }, bar.metre));
-  made.append(element("span", { class: "number" }, String(bar.number)));
+  if (bar.metre) made.append(element("span", { class: "metre", "aria-hidden": "true" }, bar.metre));
+  made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)));
   const marks = element("span", { class: "marks" });
   for (const mark of bar.marks) {
     const made = element("i", { class: "mark" }, shape(mark));

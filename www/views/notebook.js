@@ -42,7 +42,7 @@ export function mountNotebook(session) {
     const open = button("", () => {
       session.do({ do: "pick-riff", id: riff.id });
       go("riff");
-    }, { class: "open", "aria-label": `Open ${riff.name}, ${riff.summary}` });
+    }, { class: "open" });
     open.append(element("b", {}, riff.name), picture, element("small", {}, riff.summary));
     const rename = () => {
       const input = element("input", { type: "text", maxlength: 60, value: riff.name, "aria-label": "New name" });

@@ -14,11 +14,18 @@ export function attachPanel(opener, panel, fill = () => {}) {
     panel.hidden = true;
     opener.setAttribute("aria-expanded", "false");
     document.removeEventListener("pointerdown", outside, true);
+    document.removeEventListener("keydown", escape);
     if (closeOpen === close) closeOpen = null;
   };
   const outside = (/** @type {Event} */ event) => {
     const target = /** @type {Node} */ (event.target);
     if (!panel.contains(target) && !opener.contains(target)) close();
+  };
+  // On the whole page: a panel without a control leaves the focus on its opener.
+  const escape = (/** @type {KeyboardEvent} */ event) => {
+    if (event.key !== "Escape") return;
+    close();
+    opener.focus();
   };
   opener.addEventListener("click", () => {
     if (!panel.hidden) return close();
@@ -27,15 +34,11 @@ export function attachPanel(opener, panel, fill = () => {}) {
     panel.hidden = false;
     opener.setAttribute("aria-expanded", "true");
     document.addEventListener("pointerdown", outside, true);
+    document.addEventListener("keydown", escape);
     closeOpen = close;
     const first = panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
     if (first instanceof HTMLElement) first.focus();
     panel.scrollIntoView({ block: "nearest" });
-  });
-  panel.addEventListener("keydown", (event) => {
-    if (event.key !== "Escape") return;
-    close();
-    opener.focus();
   });
   return close;
 }
