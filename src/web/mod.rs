@@ -72,7 +72,6 @@ impl App {
                 }
             }
         }
-        // Later ids are not later riffs: the newest revision says nothing either, so the order kept is the array's.
         let chosen = tune.as_ref().map(|tune: &record::TuneRecord| tune.chosen);
         let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
         let screen = Screen::of(&desk);
@@ -86,7 +85,6 @@ impl App {
     pub fn all(&mut self) -> Result<JsValue, JsError> {
         let mut all = self.screen.all();
         all.message = self.trouble.take();
-        // A first visit's empty riff is not kept until it is written on.
         to_js(&all)
     }
 
@@ -240,6 +238,13 @@ impl App {
             before.notebook.entries().iter().filter(is_gone).map(|entry| write_id(entry.riff.id)).collect();
         if now.tune != before.tune || self.desk.session().chosen != chosen {
             changed.save.push(TUNE.to_owned());
+        }
+        if !changed.save.is_empty() {
+            // The starter riff is kept with the first thing that is.
+            let ids = now.notebook.entries().iter().map(|entry| write_id(entry.riff.id));
+            let unkept = ids.filter(|id| !self.revisions.contains_key(id) && !changed.save.contains(id));
+            let unkept: Vec<String> = unkept.collect();
+            changed.save.extend(unkept);
         }
     }
 }

@@ -29,7 +29,12 @@ export function mountNow(session) {
     if (position) {
       if (position.bar !== bar) mark(position.bar);
       const thread = form.querySelector(".bar.now .thread");
-      if (thread instanceof HTMLElement) thread.style.transform = `scaleX(${position.fraction})`;
+      if (thread instanceof HTMLElement) {
+        thread.style.transform = `scaleX(${position.fraction})`;
+        const now = /** @type {HTMLElement} */ (thread.parentElement);
+        const beat = String(position.beat + 1);
+        if (now.dataset.beat !== beat) now.dataset.beat = beat;
+      }
       tell(position.counting ? `count: ${position.beat + 1}` : coming(session, position));
     }
     requestAnimationFrame(draw);
