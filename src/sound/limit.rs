@@ -12,7 +12,7 @@ pub const TARGET: Lufs = Lufs(-16.0);
 /// The highest true peak. Another meter may read a little more than ours, so this lies below the −1 dBTP that we owe.
 ///
 /// Source of −1 dBTP: EBU R 128, "Loudness normalisation and permitted maximum level of audio signals", 2023.
-pub const CEILING: Decibels = Decibels(-1.3);
+pub const CEILING: Decibels = Decibels(-1.5);
 
 /// Peaks are looked for in pieces of this many frames.
 const PIECE: usize = 48;

@@ -16,14 +16,15 @@ pub struct Strip {
     pub pan: f64,
 }
 
-/// The strip of a part. The solo stands in front; the band is spread a little.
+/// The strip of a part. The solo stands about 3 LU in front of drums and bass, those 5 LU in front of the chords, and
+/// the band is spread a little. Levels by measurement: the example `mix_time` prints each part's loudness.
 pub fn strip(part: Part) -> Strip {
     let (level, pan) = match part {
-        Part::Solo => (-5.0, 0.0),
-        Part::Click => (-9.0, 0.0),
-        Part::Drums => (-9.0, 0.15),
-        Part::Bass => (-8.0, -0.1),
-        Part::Comp => (-15.0, -0.3),
+        Part::Solo => (-2.0, 0.0),
+        Part::Click => (0.0, 0.0),
+        Part::Drums => (0.0, 0.15),
+        Part::Bass => (-1.5, -0.1),
+        Part::Comp => (-6.5, -0.3),
     };
     Strip { level: Decibels(level), pan }
 }

@@ -60,7 +60,9 @@ impl Bank {
     /// The sum of the sines, which then move on by a frame.
     #[inline]
     fn turn(&mut self) -> f32 {
-        let sum = self.imaginary.iter().sum();
+        // Added in pairs, which a processor does side by side.
+        let [a, b, c, d, e, f, g, h] = self.imaginary;
+        let sum = ((a + e) + (c + g)) + ((b + f) + (d + h));
         for lane in 0..LANES {
             let (real, imaginary) = (self.real[lane], self.imaginary[lane]);
             self.real[lane] = real * self.turn_real[lane] - imaginary * self.turn_imaginary[lane];

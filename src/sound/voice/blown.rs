@@ -28,17 +28,17 @@ pub struct Blown {
 
 /// Rich in harmonics, with the ringing of a conical tube. Levels tuned by measurement, not by ear.
 pub const REED: Blown = Blown {
-    tilt: (-12.0, -6.5),
-    formants: &[(720.0, 1.5, 8.0), (1500.0, 1.4, 5.0)],
-    attack: (Seconds(0.022), Seconds(0.070)),
-    breath: (0.012, 2400.0),
+    tilt: (-8.5, -4.5),
+    formants: &[(900.0, 1.6, 9.0), (1900.0, 1.5, 8.0)],
+    attack: (Seconds(0.026), Seconds(0.025)),
+    breath: (0.010, 2400.0),
     vibrato: (Cents(14.0), 5.1),
 };
 /// Almost a sine, with a breath that is heard.
 pub const FLUTE: Blown = Blown {
-    tilt: (-17.0, -11.0),
-    formants: &[(900.0, 2.0, 4.0)],
-    attack: (Seconds(0.040), Seconds(0.110)),
+    tilt: (-12.0, -7.5),
+    formants: &[(1100.0, 2.0, 4.0)],
+    attack: (Seconds(0.060), Seconds(0.080)),
     breath: (0.030, 1800.0),
     vibrato: (Cents(9.0), 5.4),
 };

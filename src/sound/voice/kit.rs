@@ -53,8 +53,8 @@ struct Head {
 }
 
 /// Figures of all tables below: tuned by measurement, not by ear.
-const KICK: Head = Head { fall: 1.9, falls_in: 0.022, decay: 0.10, beater: (-26.0, -12.0) };
-const TOM: Head = Head { fall: 0.35, falls_in: 0.030, decay: 0.14, beater: (-22.0, -12.0) };
+const KICK: Head = Head { fall: 1.9, falls_in: 0.022, decay: 0.07, beater: (-26.0, -12.0) };
+const TOM: Head = Head { fall: 0.35, falls_in: 0.030, decay: 0.25, beater: (-14.0, -4.0) };
 
 /// Modes that fit no harmonic series, and filtered noise.
 struct Noisy {
@@ -69,22 +69,18 @@ struct Noisy {
 }
 
 const SNARE: Noisy = Noisy {
-    modes: &[(187.0, 0.55, 0.055), (312.0, 0.30, 0.040), (478.0, 0.12, 0.025)],
-    band: (900.0, 9500.0),
-    level: (-8.0, 3.0),
-    decay: (0.018, 0.075),
+    modes: &[(187.0, 0.60, 0.060), (312.0, 0.32, 0.045), (478.0, 0.14, 0.030)],
+    band: (700.0, 5500.0),
+    level: (-6.0, 4.0),
+    decay: (0.018, 0.070),
 };
-const BRUSH_TAP: Noisy = Noisy {
-    modes: &[(193.0, 0.20, 0.035)],
-    band: (1500.0, 7000.0),
-    level: (0.0, 3.0),
-    decay: (0.012, 0.045),
-};
+const BRUSH_TAP: Noisy =
+    Noisy { modes: &[(193.0, 0.14, 0.035)], band: (500.0, 3200.0), level: (0.0, 3.0), decay: (0.012, 0.045) };
 const HI_HAT: Noisy = Noisy {
     modes: &[(3420.0, 0.10, 0.02), (5410.0, 0.10, 0.018), (7630.0, 0.08, 0.015), (9870.0, 0.06, 0.012)],
     band: (6500.0, 15_000.0),
     level: (0.0, 3.0),
-    decay: (0.008, 0.030),
+    decay: (0.008, 0.050),
 };
 const RIDE: Noisy = Noisy {
     modes: &[
@@ -101,9 +97,9 @@ const RIDE: Noisy = Noisy {
 };
 const CRASH: Noisy = Noisy {
     modes: &[(1830.0, 0.06, 0.5), (2740.0, 0.06, 0.5), (4110.0, 0.05, 0.4)],
-    band: (2500.0, 13_000.0),
+    band: (1200.0, 6500.0),
     level: (0.0, 4.0),
-    decay: (0.080, 0.60),
+    decay: (0.080, 0.90),
 };
 
 /// A click: its pitch, how it rings, and what rings above it.
@@ -177,7 +173,7 @@ impl Stroke {
     /// A brush drawn in a curve: noise that swells and goes.
     fn sweep(&self, out: &mut [f32]) {
         let length = out.len() as f64;
-        self.hiss(0x5eed_0003, (1200.0, 6000.0), 1.0, (10.0, 10.0), out);
+        self.hiss(0x5eed_0003, (700.0, 4000.0), 1.0, (10.0, 10.0), out);
         for (frame, sample) in out.iter_mut().enumerate() {
             let way = frame as f64 / length;
             *sample *= ((std::f64::consts::PI * way).sin().powf(1.5) * (1.2 - 0.4 * way)) as f32;
@@ -202,12 +198,13 @@ impl Stroke {
         let hz = self.hz();
         let mut noise = self.noise(seed);
         let cutoff = |frequency: f64| (frequency / hz).min(0.45);
-        let mut low = LowPass::new(cutoff(band.1));
+        let mut low = [LowPass::new(cutoff(band.1)), LowPass::new(cutoff(band.1))];
         let mut high = [HighPass::new(cutoff(band.0)), HighPass::new(cutoff(band.0))];
         let shrink = [decay.0, decay.1].map(|seconds| (-1.0 / (seconds * hz)).exp() as f32);
         let (mut fast, mut slow) = (0.4 * level as f32, 0.6 * level as f32);
         for sample in out {
-            let hiss = high.iter_mut().fold(low.pass(noise.sample()), |x, filter| filter.pass(x));
+            let dull = low.iter_mut().fold(noise.sample(), |x, filter| filter.pass(x));
+            let hiss = high.iter_mut().fold(dull, |x, filter| filter.pass(x));
             *sample += hiss * (fast + slow);
             fast *= shrink[0];
             slow *= shrink[1];

@@ -120,13 +120,12 @@ impl Voice {
             Voice::Organ | Voice::Reed | Voice::Flute => 6.0,
             Voice::Vibraphone => 3.2,
             Voice::Keys | Voice::Guitar => 2.6,
-            Voice::Crash => 2.0,
+            Voice::Crash => 2.6,
             Voice::Bass => 1.8,
             Voice::Ride => 1.2,
-            Voice::Tom => 0.5,
+            Voice::Tom => 0.8,
             Voice::Kick | Voice::Snare | Voice::BrushSweep => 0.35,
-            Voice::BrushTap => 0.2,
-            Voice::HiHat => 0.14,
+            Voice::BrushTap | Voice::HiHat => 0.2,
             Voice::WoodClick | Voice::PipClick | Voice::StickClick => 0.08,
         })
     }
@@ -305,8 +304,12 @@ impl Sample {
     /// with `sound::loudness`, since nobody listens while this is written.
     fn peak(self) -> f32 {
         match self.voice {
-            Voice::Organ | Voice::Flute => 0.36,
-            Voice::Reed => 0.42,
+            Voice::Organ => 0.67,
+            Voice::Guitar => 0.79,
+            Voice::Vibraphone => 0.78,
+            Voice::Reed => 0.65,
+            Voice::Flute => 0.52,
+            Voice::Bass => 0.8,
             Voice::Kick | Voice::Crash => 0.8,
             Voice::Snare | Voice::Tom => 0.7,
             Voice::BrushTap => 0.4,

@@ -53,10 +53,10 @@ pub const KEYS: Struck = Struck {
 #[rustfmt::skip]
 pub const VIBRAPHONE: Struck = Struck {
     modes: &[
-        Mode { ratio: 1.0,  soft: 0.0,   hard: 0.0,   decay: 1.60 },
-        Mode { ratio: 4.0,  soft: -28.0, hard: -10.0, decay: 0.60 },
-        Mode { ratio: 9.9,  soft: -40.0, hard: -22.0, decay: 0.10 },
-        Mode { ratio: 17.6, soft: -54.0, hard: -32.0, decay: 0.04 },
+        Mode { ratio: 1.0,  soft: 0.0,   hard: 0.0,   decay: 0.80 },
+        Mode { ratio: 4.0,  soft: -28.0, hard: -6.0,  decay: 0.30 },
+        Mode { ratio: 9.9,  soft: -40.0, hard: -15.0, decay: 0.08 },
+        Mode { ratio: 17.6, soft: -54.0, hard: -28.0, decay: 0.03 },
     ],
     attack: Seconds(0.002),
     tremolo: (4.6, 0.28),
@@ -102,6 +102,8 @@ pub struct Plucked {
     heard: f64,
     /// How its modes fall with each octave under a soft and a hard stroke, in decibels.
     tilt: (f64, f64),
+    /// Above this the instrument lets out less and less, in hertz.
+    treble: f64,
     /// Seconds in which the first mode falls to 1/e at middle C.
     decay: f64,
     /// How much faster higher modes die.
@@ -114,9 +116,10 @@ pub struct Plucked {
 pub const GUITAR: Plucked = Plucked {
     at: 0.22,
     heard: 0.16,
-    tilt: (-9.0, -4.0),
-    decay: 1.10,
-    damping: 0.16,
+    tilt: (-5.0, -1.0),
+    treble: 3200.0,
+    decay: 1.30,
+    damping: 0.10,
     modes: 24,
     attack: Seconds(0.0015),
 };
@@ -124,11 +127,12 @@ pub const GUITAR: Plucked = Plucked {
 pub const BASS: Plucked = Plucked {
     at: 0.30,
     heard: 0.11,
-    tilt: (-10.0, -6.0),
+    tilt: (-12.0, -7.0),
+    treble: 420.0,
     decay: 0.42,
     damping: 0.22,
     modes: 16,
-    attack: Seconds(0.004),
+    attack: Seconds(0.008),
 };
 
 /// Each mode swings in two directions: across the top it dies soon, along it more slowly.
@@ -144,7 +148,8 @@ impl Plucked {
         let partials: Vec<Partial> = modes
             .flat_map(|n| {
                 let shape = (n * PI * self.at).sin() * (n * PI * self.heard).sin();
-                let level = shape * 10_f64.powf(tilt * n.log2() / 20.0);
+                let heard = 1.0 / (1.0 + (n * pitch.0 / self.treble).powi(2));
+                let level = shape * heard * 10_f64.powf(tilt * n.log2() / 20.0);
                 let decay = self.decay * slow / (1.0 + self.damping * (n - 1.0));
                 DIRECTIONS.map(|(share, longer)| Partial {
                     cycles: n * pitch.0 / hz,

@@ -1,0 +1,46 @@
+//! Writes a file for every voice, loudness layer and a few pitches, for comparing them with recorded instruments: see
+//! `tests/reference/voices.py`.
+//!
+//! `cargo run --release --example voice_notes FOLDER`
+
+use std::path::Path;
+
+use riffloom::files::wav;
+use riffloom::perform::Entry;
+use riffloom::sound::voice::{Layer, Sample, Voice};
+use riffloom::units::percussion::Percussion;
+use riffloom::units::{MidiNote, SampleRate};
+
+/// The pitches of each voice; drums by their General MIDI numbers.
+fn notes(voice: Voice) -> Vec<u8> {
+    let drum = |percussion: Percussion| vec![percussion.midi().number()];
+    match voice {
+        Voice::Bass => vec![31, 40, 50],
+        Voice::Kick => drum(Percussion::Kick),
+        Voice::Snare => drum(Percussion::Snare),
+        Voice::BrushTap => drum(Percussion::BrushTap),
+        Voice::BrushSweep => drum(Percussion::BrushSweep),
+        Voice::HiHat => drum(Percussion::HiHat),
+        Voice::Tom => drum(Percussion::LowTom),
+        Voice::Ride => drum(Percussion::Ride),
+        Voice::Crash => drum(Percussion::Crash),
+        Voice::WoodClick | Voice::PipClick | Voice::StickClick => drum(Percussion::HighBlock),
+        _ => vec![55, 67, 79],
+    }
+}
+
+fn main() -> std::io::Result<()> {
+    let folder = std::env::args().nth(1).expect("the name of a folder");
+    let rate = SampleRate::HZ_48000;
+    for voice in Voice::ALL {
+        for midi in notes(voice) {
+            for (layer, velocity) in Layer::ALL.into_iter().zip([50, 80, 112]) {
+                let midi = MidiNote::new(i32::from(midi)).expect("a MIDI note");
+                let sound = Sample { voice, midi, layer, entry: Entry::Plain, take: 0 }.render(rate);
+                let name = format!("{}-{}-{velocity}.wav", voice.name(), midi.number());
+                std::fs::write(Path::new(&folder).join(name), wav::write(&sound, &sound, rate, 1))?;
+            }
+        }
+    }
+    Ok(())
+}

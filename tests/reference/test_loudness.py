@@ -1,0 +1,63 @@
+"""Files of sound, measured by ffmpeg's filter `ebur128`: EBU R 128, an implementation of ITU-R BS.1770 that is not ours."""
+
+import itertools
+import pathlib
+import re
+import shutil
+import subprocess
+import tempfile
+import unittest
+
+import riffloom
+
+# Owed: −16 LUFS within 1 LU, and a true peak of at most −1 dBTP.
+TARGET, TOLERANCE, CEILING = -16.0, 1.0, -1.0
+
+RIFF = "X:1\nT:Porch light\nM:4/4\nL:1/8\nK:G\nD2 E_B =B2 !>!G2|z G _BG {^c}D2 z2|\n"
+VOICES = ("keys", "organ", "guitar", "vibraphone", "reed", "flute")
+FEELS = ("1:1", "2:1", "3:1")
+PARTS = {
+    "full band": "click,drums,bass,comp,solo",
+    "band without solo": "drums,bass,comp",
+    "solo alone": "solo",
+    "drums alone": "drums",
+    "bass alone": "bass",
+    "chords alone": "comp",
+}
+
+
+def measure(path):
+    """Integrated loudness in LUFS and true peak in dBTP."""
+    words = ["ffmpeg", "-hide_banner", "-nostats", "-i", str(path), "-af", "ebur128=peak=true", "-f", "null", "-"]
+    report = subprocess.run(words, check=True, capture_output=True, text=True).stderr
+    summary = report[report.rindex("Summary:") :]
+    return tuple(float(re.search(name + r":\s+(-?[\d.]+|-inf)", summary)[1]) for name in ("I", "Peak"))
+
+
+@unittest.skipUnless(shutil.which("ffmpeg"), "ffmpeg is not installed")
+class Loudness(unittest.TestCase):
+    def test_choruses_are_equally_loud_and_never_too_high(self):
+        cases = [
+            (parts, voice, feel)
+            for parts, voice, feel in itertools.product(PARTS, VOICES, FEELS)
+            if "solo" in PARTS[parts].split(",") or voice == VOICES[0]
+        ]
+        with tempfile.TemporaryDirectory() as folder:
+            tune = pathlib.Path(folder) / "tune.abc"
+            tune.write_text(RIFF)
+            out = lambda at: str(pathlib.Path(folder) / f"{at}.wav")
+            questions = [
+                ["render", str(tune), "--key", "G", "--form", "12-bar", "--tempo", "132", "--feel", feel]
+                + ["--parts", PARTS[parts], "--voice", voice, "--seed", str(at), "--out", out(at)]
+                for at, (parts, voice, feel) in enumerate(cases)
+            ]
+            for at, (answer, case) in enumerate(zip(riffloom.ask(questions), cases)):
+                with self.subTest(case=case):
+                    self.assertNotIn("error", answer)
+                    loudness, peak = measure(out(at))
+                    self.assertAlmostEqual(loudness, TARGET, delta=TOLERANCE)
+                    self.assertLessEqual(peak, CEILING)
+
+
+if __name__ == "__main__":
+    unittest.main()
