@@ -119,6 +119,16 @@ pub enum Entry {
     Scooped,
 }
 
+/// How often the riff comes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Repeat {
+    /// Again at each bar line at which it can begin.
+    #[default]
+    Over,
+    /// Once, at the first bar line.
+    Once,
+}
+
 /// What is played, and where in the form the time line begins.
 #[derive(Clone, Debug)]
 pub struct Score {
@@ -126,6 +136,8 @@ pub struct Score {
     pub changes: Rc<Changes>,
     /// The riff, looped over it; `None` leaves the band alone.
     pub riff: Option<Rc<Riff>>,
+    /// How often the riff comes.
+    pub repeat: Repeat,
     /// How beats are shared out.
     pub swing: SwingRatio,
     /// Who plays.
@@ -150,9 +162,39 @@ impl Score {
     /// A score that begins at the first looped bar.
     pub fn new(changes: Rc<Changes>, riff: Option<Rc<Riff>>, swing: SwingRatio, parts: Parts) -> Score {
         let looped = 0..changes.bars().len();
-        let (arrangement, touch, anchor) = Default::default();
+        let (repeat, arrangement, touch, anchor) = Default::default();
         let (times, count_in, intro) = (None, 0, 0);
-        Score { changes, riff, swing, parts, arrangement, touch, looped, times, count_in, intro, anchor }
+        Score {
+            changes,
+            riff,
+            repeat,
+            swing,
+            parts,
+            arrangement,
+            touch,
+            looped,
+            times,
+            count_in,
+            intro,
+            anchor,
+        }
+    }
+
+    /// The riff alone and once, begun in bar `bar` of the form (index from 0), or as much earlier as it needs to end
+    /// with the form.
+    pub fn alone(changes: Rc<Changes>, riff: Rc<Riff>, swing: SwingRatio, bar: usize) -> Score {
+        let bars = changes.bars().len();
+        let ends = riff.start + riff.length();
+        let needed = |first: usize| {
+            (1..=bars - first).find(|c| changes.bar_start(first + c) - changes.bar_start(first) >= ends)
+        };
+        let first = (0..=bar.min(bars - 1)).rev().find(|first| needed(*first).is_some()).unwrap_or(0);
+        let looped = first..first + needed(first).unwrap_or(bars);
+        let mut score = Score::new(changes, Some(riff), swing, Parts::of(&[Part::Solo]));
+        score.repeat = Repeat::Once;
+        score.looped = looped;
+        score.times = Some((ends - Ticks(1)).div_floor(score.cycle_length()).max(0) as u32 + 1);
+        score
     }
 
     /// The events that sound from `from` on and before `to` (quarters on the time line), in order. None is missing

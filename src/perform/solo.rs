@@ -1,6 +1,6 @@
 //! The riff's own events, each time that it comes in the loop.
 
-use crate::perform::{BarOnLine, Entry, Event, Part, Score};
+use crate::perform::{BarOnLine, Entry, Event, Part, Repeat, Score};
 use crate::riff::{Note, Ornament, Riff};
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 
@@ -27,7 +27,10 @@ impl Score {
             places.iter().map(move |place| cycle_begins + cycle * time + self.start_of(*place))
         });
         // Nothing was begun before the first bar line, and nothing is after the last.
-        let played = |line: &ScoreTime| *line >= ScoreTime::ZERO && self.end().is_none_or(|end| *line < end);
+        let played = |line: &ScoreTime| match self.repeat {
+            Repeat::Over => *line >= ScoreTime::ZERO && self.end().is_none_or(|end| *line < end),
+            Repeat::Once => *line == ScoreTime::ZERO,
+        };
         for line in lines.filter(played) {
             self.riff_events(riff, line + riff.start, bar, events);
         }

@@ -11,7 +11,7 @@ use web_sys::{
 
 use crate::desk::Desk;
 use crate::perform::planner::{Actions, Planned, Planner};
-use crate::perform::{Entry, Part, Parts, Score};
+use crate::perform::{Entry, Part, Score};
 use crate::sound::mix;
 use crate::sound::voice::{Lineup, Sample};
 use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
@@ -303,16 +303,6 @@ fn score(desk: &Desk, what: What) -> Score {
             score.count_in = 1;
             score
         }
-        What::Riff => {
-            let bars = changes.bars().len();
-            let metre = changes.bars()[session.bar].metre;
-            let needed = riff.as_ref().map_or(1, |riff| riff.length().div_floor(metre.bar()) as usize + 1);
-            // Begun where it is looked at, or earlier where the form would end under it.
-            let from = session.bar.min(bars.saturating_sub(needed));
-            let mut score = Score::new(changes, riff, tune.swing, Parts::of(&[Part::Solo]));
-            score.looped = from..bars.min(from + needed);
-            score.times = Some(1);
-            score
-        }
+        What::Riff => Score::alone(changes, Rc::clone(desk.riff()), tune.swing, session.bar),
     }
 }

@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use proptest::prelude::*;
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
+use riffloom::form::text;
 use riffloom::perform::planner::{Actions, LEAST_AHEAD, Planned, Planner};
 use riffloom::perform::{Part, Parts, Score};
 use riffloom::rhythm::feel::SwingRatio;
@@ -250,4 +251,28 @@ proptest! {
         let apart = events.windows(2).all(|pair| pair[0].position + pair[0].length <= pair[1].position + 1e-9);
         prop_assert!(apart);
     }
+}
+
+/// The solo of a riff alone, begun in bar `bar` of a chart: where it begins in the form, when it ends, what sounds.
+fn alone(chart: &str, riff: &Rc<Riff>, bar: usize) -> (usize, f64, Vec<f64>) {
+    let key = "G".parse().unwrap();
+    let changes = text::read(chart, key, ChordStyle::Sevenths, Metre::FOUR_FOUR).unwrap();
+    let score = Score::alone(Rc::new(changes), Rc::clone(riff), SwingRatio::STRAIGHT, bar);
+    let events = score.events(score.begin().since_start().in_quarters(), 400.0);
+    assert!(events.iter().all(|event| event.part == Part::Solo));
+    let end = score.end().unwrap().since_start().in_quarters();
+    (score.looped.start, end, events.iter().map(|event| event.position).collect())
+}
+
+#[test]
+fn a_riff_alone_sounds_once_wherever_it_is_begun() {
+    let (six, pickup) = (riff(0), riff(1));
+    let once = vec![0.0, 0.5, 2.5, 3.0];
+    assert_eq!(alone("G7 | C7 | G7 | D7", &six, 0), (0, 8.0, once.clone()));
+    assert_eq!(alone("G7 | C7 | G7 | D7", &six, 2), (2, 8.0, once.clone()));
+    // Six beats do not fit into the last bar: begun a bar earlier. With its pickup it needs two bars still.
+    assert_eq!(alone("G7 | C7 | G7 | D7", &six, 3), (2, 8.0, once.clone()));
+    assert_eq!(alone("G7 | C7 | G7 | D7", &pickup, 3), (2, 8.0, vec![-1.0, -0.5, 1.5, 2.0]));
+    // A form of one bar is gone through twice.
+    assert_eq!(alone("G7", &six, 5), (0, 8.0, once));
 }
