@@ -11,11 +11,12 @@ import { mountStrip } from "./views/strip.js";
 import { mountTabs } from "./views/tabs.js";
 import { mountTools } from "./views/tools.js";
 import { mountTune } from "./views/tune.js";
+import { mountVaried } from "./views/vary.js";
 import { mountWords } from "./views/words.js";
 
 const session = await open();
 const message = mountMessage(session);
-const views = [mountTune, mountForm, mountTools, mountStrip, mountKeys, mountWords, mountNotebook].map((mount) => mount(session));
+const views = [mountTune, mountForm, mountTools, mountVaried, mountStrip, mountKeys, mountWords, mountNotebook].map((mount) => mount(session));
 mountTabs(session);
 mountNow(session);
 mountShare(session);

@@ -41,6 +41,8 @@ export class Session extends EventTarget {
     /** @type {PositionView[]} */
     this.positions = [];
     this.playing = false;
+    /** Whether the riff plays alone, or else with the band. */
+    this.alone = false;
     /** @type {Set<string>} */
     this.unsaved = new Set();
     /** @type {Set<string>} */
@@ -94,7 +96,8 @@ export class Session extends EventTarget {
    * @param {number} midi
    */
   enter(midi) {
-    if (this.#writingOn && !this.playing && document.body.dataset.tab === "riff") this.do({ do: "enter-note", midi });
+    const waits = this.playing || this.screen.vary?.on;
+    if (this.#writingOn && !waits && document.body.dataset.tab === "riff") this.do({ do: "enter-note", midi });
   }
 
   /**
@@ -109,6 +112,7 @@ export class Session extends EventTarget {
   /** Plays the band alone. */
   playBand() {
     this.wake();
+    this.alone = false;
     this.app.playBand();
     this.#tick();
   }
@@ -116,6 +120,7 @@ export class Session extends EventTarget {
   /** Plays the riff with the band. */
   play() {
     this.wake();
+    this.alone = false;
     this.app.play();
     this.#tick();
   }
@@ -123,6 +128,7 @@ export class Session extends EventTarget {
   /** Plays the riff once, alone. */
   hearRiff() {
     this.wake();
+    this.alone = true;
     this.app.hearRiff();
     this.#tick();
   }

@@ -87,6 +87,16 @@ pub enum Command {
     /// Take out all notes of the chosen riff.
     ClearRiff,
 
+    // Another form of the same idea.
+    /// Vary the chosen riff: a way from the vary view's list, and which try. Nothing is kept yet.
+    Vary { how: String, seed: u32 },
+    /// Look at the variation, or at the riff as it was.
+    ShowVariation { on: bool },
+    /// Keep the variation as a new riff.
+    KeepVariation { id: String, name: String },
+    /// Put the variation away.
+    DropVariation,
+
     // Looking and going back.
     /// Look at the riff begun in this bar (index from 0).
     ChooseBar { bar: usize },

@@ -6,6 +6,7 @@
 pub mod command;
 pub mod history;
 pub mod session;
+pub mod vary;
 
 mod edit;
 mod tune;
@@ -16,10 +17,12 @@ use std::rc::Rc;
 use crate::desk::command::Command;
 use crate::desk::history::History;
 use crate::desk::session::Session;
+use crate::desk::vary::Side;
 use crate::files::link;
 use crate::form::Changes;
 use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook, demo};
+use crate::riff::variation;
 use crate::riff::{Riff, RiffId, edit as riff_edit};
 use crate::theory::key::NotAKey;
 use crate::units::Ticks;
@@ -58,6 +61,11 @@ pub enum Done {
     },
     /// A link's riff was added.
     Added {
+        /// Its name.
+        name: String,
+    },
+    /// A variation was kept as a new riff.
+    Kept {
         /// Its name.
         name: String,
     },
@@ -107,6 +115,12 @@ pub enum Refusal {
     },
     /// The link does not read.
     Link(link::Error),
+    /// The riff cannot be varied so.
+    Vary(variation::Error),
+    /// There is no variation to look at or to keep.
+    NothingVaried,
+    /// The riff waits while a variation of it is being tried.
+    BeingVaried,
 }
 
 impl fmt::Display for Refusal {
@@ -125,6 +139,9 @@ impl fmt::Display for Refusal {
             Refusal::NoNote => write!(f, "there is no note here yet"),
             Refusal::NoSuchBar { found, bars } => write!(f, "there is no bar {found}: the form has {bars}"),
             Refusal::Link(error) => error.fmt(f),
+            Refusal::Vary(error) => error.fmt(f),
+            Refusal::NothingVaried => write!(f, "there is no variation here yet"),
+            Refusal::BeingVaried => write!(f, "keep the new one or go back first, then change it"),
         }
     }
 }
@@ -184,14 +201,17 @@ impl Desk {
         self.document.tune.changes()
     }
 
-    /// The riff on the desk.
+    /// The riff on the desk: the chosen one, or the variation of it that is looked at.
     pub fn riff(&self) -> &Rc<Riff> {
-        self.document.notebook.riff(self.session.chosen).expect("the chosen riff is in the notebook")
+        match self.varied() {
+            Some(varied) if varied.side == Side::New => &varied.riff,
+            _ => self.original(),
+        }
     }
 
     /// Whether there is something to undo.
     pub fn can_undo(&self) -> bool {
-        self.history.can_undo()
+        self.varied().is_some() || self.history.can_undo()
     }
 
     /// Whether there is something to redo.
@@ -219,6 +239,9 @@ impl Desk {
         let is_history = done == Ok(Done::NothingThere) || self.session.gesture == Some(HISTORY);
         let continues = gesture.is_some() && gesture == self.session.gesture;
         self.session.gesture = gesture;
+        if done.is_ok() && !Rc::ptr_eq(&self.document.tune, &before.tune) {
+            self.vary_again();
+        }
         if done.is_err() {
             self.document = before;
         } else if self.document != before && !is_history && !continues {
@@ -230,6 +253,13 @@ impl Desk {
 
     fn perform(&mut self, command: Command) -> Result<Done, Refusal> {
         match command {
+            // A variation is not in the history yet: the step back is to put it away.
+            Command::Undo | Command::DropVariation if self.varied().is_some() => {
+                self.session.varied = None;
+                self.session.selected = None;
+                Ok(Done::Quietly)
+            }
+            Command::DropVariation => Ok(Done::Quietly),
             Command::Undo => self.step(History::undo),
             Command::Redo => self.step(History::redo),
             Command::NewRiff { id } => self.new_riff(&id),
@@ -239,6 +269,10 @@ impl Desk {
             Command::DeleteRiff { id } => self.delete(&id),
             Command::OpenLink { text, id, take_tune } => self.open_link(&text, &id, take_tune),
             Command::OpenDemo { id } => self.open_demo(&id),
+            Command::Vary { how, seed } => self.vary(&how, seed),
+            Command::ShowVariation { on } => self.show_varied(if on { Side::New } else { Side::First }),
+            Command::KeepVariation { id, name } => self.keep_varied(&id, &name),
+            other if self.varied().is_some() && vary::writes(&other) => Err(Refusal::BeingVaried),
             Command::ChooseBar { bar } => self.choose_bar(bar),
             Command::SetLoop { bars } => self.set_loop(bars),
             other => match tune::change(&self.document.tune, &other) {
@@ -264,6 +298,7 @@ impl Desk {
         });
         let changed = changed.map(|entry| entry.riff.id);
         self.document = document;
+        self.session.varied = None;
         if let Some(id) = changed {
             self.put_down(id);
         }
@@ -274,7 +309,7 @@ impl Desk {
     fn new_riff(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.fresh(id)?;
         self.put(Riff::empty(id, Ticks::QUARTER, FIRST_RIFF_BEATS))?;
-        self.session = Session { bar: self.session.bar, looped: self.session.looped, ..Session::at(id) };
+        self.put_down(id);
         Ok(Done::Quietly)
     }
 
@@ -366,6 +401,10 @@ impl Desk {
 
     /// Puts a riff on the desk, with the cursor behind its last note.
     fn put_down(&mut self, id: RiffId) {
+        if id != self.session.chosen {
+            self.session.previous = Some(self.session.chosen);
+        }
+        self.session.varied = None;
         self.session.chosen = id;
         self.session.selected = None;
         if self.document.notebook.riff(id).is_some() {
@@ -405,7 +444,9 @@ impl Desk {
         self.session.bar = self.session.bar.min(bars - 1);
         self.session.looped = self.session.looped.filter(|(_, to)| *to <= bars);
         if self.document.notebook.riff(self.session.chosen).is_none() {
-            self.session.chosen = self.document.notebook.entries()[0].riff.id;
+            let first = self.document.notebook.entries()[0].riff.id;
+            let previous = self.session.previous.filter(|id| self.document.notebook.riff(*id).is_some());
+            self.put_down(previous.unwrap_or(first));
         }
         let riff = Rc::clone(self.riff());
         self.session.selected = self.session.selected.filter(|index| *index < riff.notes().len());

@@ -1,5 +1,6 @@
 //! What a person looks at and points to. Not undone, not kept.
 
+use crate::desk::vary::Varied;
 use crate::riff::RiffId;
 use crate::units::Ticks;
 
@@ -16,6 +17,10 @@ pub struct Session {
     pub bar: usize,
     /// The bars that are looped, indices from 0, or the whole form.
     pub looped: Option<(usize, usize)>,
+    /// The variation that is being tried.
+    pub varied: Option<Varied>,
+    /// The riff that was on the desk before the chosen one: undo goes back to it when it takes the chosen one away.
+    pub(super) previous: Option<RiffId>,
     /// The running drag: its number and the document before it, so that one drag is one step back.
     pub(super) gesture: Option<u32>,
 }
@@ -23,6 +28,15 @@ pub struct Session {
 impl Session {
     /// At the start of a riff.
     pub fn at(chosen: RiffId) -> Session {
-        Session { chosen, cursor: Ticks::ZERO, selected: None, bar: 0, looped: None, gesture: None }
+        Session {
+            chosen,
+            cursor: Ticks::ZERO,
+            selected: None,
+            bar: 0,
+            looped: None,
+            varied: None,
+            previous: None,
+            gesture: None,
+        }
     }
 }

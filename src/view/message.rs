@@ -14,6 +14,7 @@ pub(super) fn done(done: &Done) -> Option<String> {
         Done::Deleted { name } => format!("“{name}” is gone. Undo brings it back."),
         Done::Added { name } if name.is_empty() => "The riff from the link is in your notebook.".to_owned(),
         Done::Added { name } => format!("“{name}” is in your notebook."),
+        Done::Kept { name } => format!("“{name}” is in your notebook, beside the first one."),
         Done::NothingThere => "There is nothing more to undo or redo.".to_owned(),
     })
 }

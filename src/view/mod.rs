@@ -13,6 +13,7 @@ mod notebook;
 mod spoken;
 mod strip;
 mod tune;
+mod vary;
 
 use crate::insight::roles::{NoteInsight, Role};
 use crate::view::model::RoleName;

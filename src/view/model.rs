@@ -40,6 +40,8 @@ view_models! {
         pub form: Option<FormView>,
         /// The riff as a strip of beats.
         pub strip: Option<StripView>,
+        /// Ways to vary the riff, and the variation that is being tried.
+        pub vary: Option<VaryView>,
         /// The keyboard.
         pub keys: Option<KeysView>,
         /// The neck, for players of fretted instruments.
@@ -309,6 +311,24 @@ view_models! {
         pub range_warning: String,
     }
 
+    /// Ways to vary the riff, and the variation that is being tried.
+    pub struct VaryView {
+        /// Every way; the one being tried is chosen.
+        pub ways: Vec<ChoiceView>,
+        /// Whether a variation is being tried; what follows speaks of it.
+        pub on: bool,
+        /// Whether it lies on the strip, or else the riff as it was.
+        pub shows_new: bool,
+        /// "Upside down around D: what went up goes down."
+        pub text: String,
+        /// The try after this one.
+        pub next_try: u32,
+        /// Whether the next try is another riff.
+        pub has_more: bool,
+        /// What it is called when it is kept: "Porch light, upside down".
+        pub keep_name: String,
+    }
+
     /// One key of the keyboard or one place on a neck.
     pub struct KeyView {
         /// What sounds.
@@ -379,6 +399,20 @@ view_models! {
         pub over_form: Vec<SentenceView>,
         /// The shape of the riff.
         pub shape: Vec<String>,
+        /// Published measures of its rhythm; none where there are no notes or they cannot be measured.
+        pub numbers: Vec<NumberView>,
+        /// On which grid they were taken, and what they do not say; or why there are none.
+        pub numbers_note: String,
+    }
+
+    /// A published measure of the riff's rhythm.
+    pub struct NumberView {
+        /// "Syncopation".
+        pub name: String,
+        /// "3".
+        pub value: String,
+        /// What it counts, and whose it is.
+        pub text: String,
     }
 
     /// A riff in the notebook.

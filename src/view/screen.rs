@@ -4,9 +4,9 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::form::Changes;
 use crate::theory::instrument::Reading;
 use crate::view::model::{
-    Changed, FormView, KeysView, NeckView, NotebookView, StripView, TuneView, WordsView,
+    Changed, FormView, KeysView, NeckView, NotebookView, StripView, TuneView, VaryView, WordsView,
 };
-use crate::view::{form, keys, message, neck, notebook, strip, tune, words};
+use crate::view::{form, keys, message, neck, notebook, strip, tune, variation, vary, words};
 
 /// Everything that the page shows of a desk.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -14,6 +14,7 @@ pub struct Screen {
     tune: TuneView,
     form: FormView,
     strip: StripView,
+    vary: VaryView,
     keys: KeysView,
     neck: Option<NeckView>,
     words: WordsView,
@@ -40,6 +41,7 @@ impl Screen {
             tune: tune::view(&context),
             form: form::view(&context),
             strip: strip::view(&context),
+            vary: vary::view(&context),
             keys: keys::view(&context),
             neck: neck::view(&context),
             words: words::view(&context),
@@ -59,6 +61,7 @@ impl Screen {
             tune: Some(self.tune.clone()),
             form: Some(self.form.clone()),
             strip: Some(self.strip.clone()),
+            vary: Some(self.vary.clone()),
             keys: Some(self.keys.clone()),
             neck: self.neck.clone(),
             words: Some(self.words.clone()),
@@ -76,6 +79,7 @@ impl Screen {
             tune: changed(&self.tune, &before.tune),
             form: changed(&self.form, &before.form),
             strip: changed(&self.strip, &before.strip),
+            vary: changed(&self.vary, &before.vary),
             keys: changed(&self.keys, &before.keys),
             // A neck that goes away is told by an empty one.
             neck: changed(&self.neck, &before.neck).map(Option::unwrap_or_default),
@@ -90,6 +94,7 @@ impl Screen {
 pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
     match outcome {
         Ok(done) => message::done(done),
+        Err(Refusal::Vary(error)) => Some(variation::refusal(*error)),
         Err(refusal) => Some(message::sentence(&refusal.to_string())),
     }
 }

@@ -114,7 +114,9 @@ fn range_warning(context: &Context) -> String {
             Beyond::Above => "above",
         };
         let name = context.reading.pitch(note.pitch).name.pretty();
-        format!("{name} lies {side} what a {} usually plays.", instrument.title())
+        let title = instrument.title();
+        let article = if title.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+        format!("{name} lies {side} what {article} {title} usually plays. You can still hear it here.")
     })
 }
 

@@ -1,15 +1,18 @@
 //! Words beside the riff: what each note is in the chosen bar, the riff over the form, and its shape.
 
 pub mod note;
+pub mod numbers;
 pub mod over_form;
 pub mod shape;
 
 pub(crate) mod names;
 
+use crate::chorus;
 use crate::insight::reasons;
 use crate::insight::roles::{self, NoteInsight};
 use crate::insight::shape::Shape;
-use crate::view::model::WordsView;
+use crate::theory::chord::Chord;
+use crate::view::model::{SentenceView, WordsView};
 use crate::view::screen::Context;
 use crate::view::words::note::About;
 
@@ -18,25 +21,63 @@ pub(super) fn view(context: &Context) -> WordsView {
     let riff = context.desk.riff();
     let about = About { riff, reading: context.reading };
     let bar = &context.changes.bars()[session.bar];
-    let insights = roles::over(context.changes, riff, session.bar);
-    let kinds = reasons::kinds(context.changes, riff, &insights);
-    let selected = session.selected.filter(|index| *index < insights.len());
-    let is_meant = |insight: &NoteInsight| match selected {
-        Some(index) => insight.note == index,
-        None => insight.bar == session.bar,
+    let selected = session.selected.and_then(|index| riff.notes().get(index).map(|note| (index, note)));
+    let (place, sentences) = match selected {
+        Some((index, note)) => {
+            let name = about.reading.name(note.pitch.name).pretty();
+            (format!("{name} under each chord"), of_note(context, about, index))
+        }
+        None => {
+            let chord = context.reading.chord(&bar.chords[0].chord).pretty();
+            let in_bar = said(context, about, session.bar, |insight| insight.bar == session.bar);
+            (
+                format!("bar {}, {chord}", session.bar + 1),
+                in_bar.into_iter().flat_map(|(_, said)| said).collect(),
+            )
+        }
     };
-    let meant = insights.iter().zip(&kinds).filter(|(insight, _)| is_meant(insight));
-    let sentences = meant.flat_map(|(insight, kind)| {
-        [Some(note::sentence(about, insight, kind)), note::to_try(about, insight)]
-    });
+    let numbers = numbers::of(riff, bar.metre);
     WordsView {
-        title: format!(
-            "What you hear · bar {}, {}",
-            session.bar + 1,
-            context.reading.chord(&bar.chords[0].chord).pretty()
-        ),
-        sentences: sentences.flatten().collect(),
+        title: format!("What you hear · {place}"),
+        sentences,
         over_form: over_form::sentences(about, context.changes),
         shape: shape::sentences(riff, &Shape::of(riff, bar.metre), context.reading),
+        numbers: numbers.rows,
+        numbers_note: numbers.note,
     }
+}
+
+/// About one note: the chord that it meets in the chosen bar's time, then each other chord of the form that it meets.
+fn of_note(context: &Context, about: About, index: usize) -> Vec<SentenceView> {
+    let chosen = context.desk.session().bar;
+    let others = chorus::repeats(context.changes, about.riff).into_iter().filter(|bar| *bar != chosen);
+    let mut met: Vec<Chord> = Vec::new();
+    let mut sentences = Vec::new();
+    for bar in [chosen].into_iter().chain(others) {
+        for (chord, about_it) in said(context, about, bar, |insight| insight.note == index) {
+            if !met.contains(&chord) {
+                met.push(chord);
+                sentences.extend(about_it);
+            }
+        }
+    }
+    sentences
+}
+
+/// What is said of the notes that are meant where the riff is begun in `bar`, each with its chord.
+fn said(
+    context: &Context,
+    about: About,
+    bar: usize,
+    is_meant: impl Fn(&NoteInsight) -> bool,
+) -> Vec<(Chord, Vec<SentenceView>)> {
+    let insights = roles::over(context.changes, about.riff, bar);
+    let kinds = reasons::kinds(context.changes, about.riff, &insights);
+    let meant = insights.iter().zip(&kinds).filter(|(insight, _)| is_meant(insight));
+    meant
+        .map(|(insight, kind)| {
+            let sentence = note::sentence(about, insight, kind);
+            (insight.chord.clone(), [sentence].into_iter().chain(note::to_try(about, insight)).collect())
+        })
+        .collect()
 }

@@ -4,6 +4,7 @@ mod player;
 mod samples;
 
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -95,6 +96,7 @@ impl App {
         let before = self.desk.document().clone();
         let looped = self.desk.session().looped;
         let chosen = self.desk.session().chosen;
+        let riff = Rc::clone(self.desk.riff());
         let outcome = self.desk.apply(command);
         let screen = Screen::of(&self.desk);
         let mut changed = screen.since(&self.screen);
@@ -102,7 +104,7 @@ impl App {
         changed.message = screen::say(&outcome);
         self.note_what_to_keep(&before, chosen, &mut changed);
         let session = self.desk.session();
-        let sounds = *self.desk.document() != before || session.looped != looped || session.chosen != chosen;
+        let sounds = *self.desk.document() != before || session.looped != looped || *self.desk.riff() != riff;
         changed.sounds = sounds;
         if sounds && let Some(player) = &mut self.player {
             player.replan(&self.desk);

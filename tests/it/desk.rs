@@ -197,6 +197,13 @@ fn any_command() -> impl Strategy<Value = Command> {
         (1..=16_usize).prop_map(|beats| Command::SetRiffBeats { beats }),
         (-8.0..8.0_f64).prop_map(|quarters| Command::SetRiffStart { quarters }),
         Just(Command::ClearRiff),
+        (0..15_usize, any::<u32>()).prop_map(|(way, seed)| Command::Vary {
+            how: riffloom::riff::variation::How::all().nth(way).unwrap().name().into(),
+            seed
+        }),
+        any::<bool>().prop_map(|on| Command::ShowVariation { on }),
+        (1..6_u64).prop_map(|number| Command::KeepVariation { id: id(number), name: "other".into() }),
+        Just(Command::DropVariation),
         (0..14_usize).prop_map(|bar| Command::ChooseBar { bar }),
         (1..6_u64).prop_map(|number| Command::NewRiff { id: id(number) }),
         (1..6_u64).prop_map(|number| Command::DeleteRiff { id: id(number) }),

@@ -19,3 +19,4 @@ mod sound;
 mod theory;
 mod theory_laws;
 mod variation;
+mod varying;

@@ -13,7 +13,7 @@ export function mountStrip(session) {
   const notes = element("div", { class: "notes", tabindex: 0, "aria-label": "Notes of the riff. Arrows move, Shift and arrows change a note." });
   const cursor = element("div", { class: "cursor", "aria-hidden": "true" });
   const fray = element("div", { class: "fray-end", "aria-hidden": "true", title: "Drag to make the riff longer or shorter" });
-  const hint = element("p", { class: "strip-hint" });
+  const hint = element("p", { class: "strip-hint", role: "status" });
   root.append(beats, cursor, fray, notes, hint);
   attachDrag(session, root, notes, fray);
   notes.addEventListener("keydown", (event) => {
@@ -38,6 +38,7 @@ export function mountStrip(session) {
     place(cursor, { at: strip.cursorAt, width: Math.max(strip.cursorWidth, 0.01) });
     place(fray, { at: strip.endsAt });
     hint.textContent = strip.rangeWarning || strip.hint;
+    hint.classList.toggle("warning", strip.rangeWarning !== "");
   };
 }
 

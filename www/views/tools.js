@@ -1,6 +1,7 @@
 // The tools of the strip: name, length, division, rest, accent, longer, shorter, delete, undo, redo.
 import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
+import { ways } from "./vary.js";
 
 /** @param {import("../session.js").Session} session */
 export function mountTools(session) {
@@ -27,13 +28,14 @@ export function mountTools(session) {
   const undo = tool("↶", { do: "undo" }, "Undo");
   const redo = tool("↷", { do: "redo" }, "Redo");
   const hear = button("Hear it", () => session.hearRiff(), { class: "tool hear" });
+  const vary = ways(session, "Vary");
   const fresh = button("New riff", () => {
     session.do({ do: "new-riff", id: freshId() });
     session.setWriting(true);
   }, { class: "tool" });
   root.append(
     element("span", { class: "riff-head" }, name, element("span", { class: "beats" }, fewer, length, more)),
-    element("span", { class: "group" }, fresh, hear, write),
+    element("span", { class: "group" }, fresh, hear, vary.root, write),
     element("span", { class: "group", role: "group", "aria-label": "Parts of a beat" }, ...divisions),
     element("span", { class: "group" }, tool("Rest", { do: "enter-rest" }), ...onNote),
   );
@@ -41,7 +43,8 @@ export function mountTools(session) {
   session.addEventListener("writing", () => write.setAttribute("aria-pressed", String(session.writingOn)));
   write.setAttribute("aria-pressed", String(session.writingOn));
 
-  return (/** @type {import("../session.js").Changed} */ { strip, tune }) => {
+  return (/** @type {import("../session.js").Changed} */ { strip, tune, vary: varied }) => {
+    if (varied) root.hidden = varied.on;
     if (tune) {
       undo.disabled = !tune.canUndo;
       redo.disabled = !tune.canRedo;
@@ -54,6 +57,6 @@ export function mountTools(session) {
     for (const each of divisions) each.setAttribute("aria-pressed", String(Number(each.dataset.parts) === strip.division));
     for (const each of onNote) each.disabled = !strip.hasTarget;
     accent.setAttribute("aria-pressed", String(strip.targetAccent));
-    hear.disabled = strip.tokens.length === 0;
+    hear.disabled = vary.opener.disabled = strip.tokens.length === 0;
   };
 }

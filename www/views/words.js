@@ -20,7 +20,10 @@ export function mountWords(session) {
   const sentences = element("div", { class: "sentences" });
   const hear = element("details", { class: "card" }, title, sentences);
   const shapeLines = element("div", {});
-  const about = element("details", { class: "card" }, element("summary", {}, "Shape of the riff"), shapeLines);
+  const numbers = element("dl", { class: "numbers" });
+  const numbersNote = element("p", { class: "hint" });
+  const about = element("details", { class: "card" }, element("summary", {}, "Shape of the riff"), shapeLines,
+    element("details", { class: "fold" }, element("summary", {}, "Show the numbers"), numbersNote, numbers));
   const legend = element("ul", { class: "legend" }, ...KEY.map(([role, blue, text]) => element("li", {}, shape({ role, blue, pale: false }), text)));
   legend.append(element("li", {}, shape({ role: "other", blue: false, pale: false, rubs: true }), "frayed: it rubs"));
   root.append(firstMinute(session), hear, about, element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend));
@@ -35,6 +38,9 @@ export function mountWords(session) {
     const lines = [...words.sentences, ...words.overForm];
     sentences.replaceChildren(...(lines.length > 0 ? lines.map(sentence) : [element("p", {}, "Write a note, and read here what it is to the chord.")]));
     shapeLines.replaceChildren(...words.shape.map((line) => element("p", {}, line)));
+    numbersNote.textContent = words.numbersNote;
+    numbers.replaceChildren(...words.numbers.map(({ name, value, text }) =>
+      element("div", {}, element("dt", {}, name), element("dd", {}, element("b", {}, value), element("small", {}, text)))));
   };
 }
 

@@ -3,6 +3,7 @@
 use crate::insight::shape::{Motion, Shape};
 use crate::riff::Riff;
 use crate::theory::instrument::Reading;
+use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 use crate::view::words::names::{beats, counted, listed, wide};
 
@@ -32,6 +33,7 @@ pub fn sentences(riff: &Riff, shape: &Shape, reading: Reading) -> Vec<String> {
             .filter(|_| shape.placed.len() > 1),
         rest(shape, riff.beat()),
         moves(&shape.motion),
+        spans(shape, reading),
     ];
     all.into_iter().flatten().collect()
 }
@@ -72,6 +74,15 @@ fn off_beat(shape: &Shape) -> Option<String> {
 fn rest(shape: &Shape, beat: Ticks) -> Option<String> {
     let rest = shape.longest_rest?;
     Some(format!("The longest rest is {}.", beats(rest.length, beat)))
+}
+
+/// How far apart its lowest and highest notes are; nothing where it stays on one.
+fn spans(shape: &Shape, reading: Reading) -> Option<String> {
+    let compass =
+        shape.compass.filter(|compass| compass.lowest.semitones() != compass.highest.semitones())?;
+    let name = |pitch: Pitch| reading.name(pitch.name).pretty();
+    let (low, high) = (name(compass.lowest), name(compass.highest));
+    Some(format!("It spans {}, from {low} up to {high}.", wide(compass.interval())))
 }
 
 fn moves(motion: &Motion) -> Option<String> {

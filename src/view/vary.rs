@@ -1,0 +1,53 @@
+//! The ways to vary a riff, and the variation that is being tried.
+
+use crate::desk::vary::{Side, Varied};
+use crate::riff::Riff;
+use crate::riff::variation::How;
+use crate::theory::instrument::Reading;
+use crate::view::model::{ChoiceView, VaryView};
+use crate::view::screen::Context;
+use crate::view::variation;
+
+pub(super) fn view(context: &Context) -> VaryView {
+    let varied = context.desk.varied();
+    let ways = ways(varied.map(|varied| varied.how));
+    let original = context.desk.original();
+    let Some(varied) = varied else { return VaryView { ways, ..VaryView::default() } };
+    VaryView {
+        ways,
+        on: true,
+        shows_new: varied.side == Side::New,
+        text: text(varied, original, context.reading),
+        next_try: varied.seed.wrapping_add(1),
+        has_more: varied.tries > 1,
+        keep_name: keep_name(original, varied.how),
+    }
+}
+
+fn ways(chosen: Option<How>) -> Vec<ChoiceView> {
+    let way = |how: How| ChoiceView {
+        value: how.name().to_owned(),
+        text: variation::title(how).to_owned(),
+        chosen: chosen == Some(how),
+        hint: String::new(),
+    };
+    How::all().map(way).collect()
+}
+
+/// What is on the strip: what was changed, or that this is the riff as it was.
+fn text(varied: &Varied, original: &Riff, reading: Reading) -> String {
+    match (varied.side, original.name.as_str()) {
+        (Side::New, _) => variation::sentence(&varied.variation, original, reading),
+        (Side::First, "") => "The first one, as you wrote it.".to_owned(),
+        (Side::First, name) => format!("The first one: “{name}”, as it was."),
+    }
+}
+
+/// "Porch light, upside down", or "Upside down" of a riff without a name.
+fn keep_name(original: &Riff, how: How) -> String {
+    let title = variation::title(how);
+    match original.name.as_str() {
+        "" => title[..1].to_uppercase() + &title[1..],
+        name => format!("{name}, {title}"),
+    }
+}

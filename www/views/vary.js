@@ -1,0 +1,83 @@
+// Varying the riff: a panel of ways; then the new riff and the first one side by side, until one of them stays.
+import { freshId } from "../session.js";
+import { button, byId, element, say } from "./dom.js";
+import { attachPanel } from "./panel.js";
+
+/** @typedef {import("../session.js").Session} Session */
+
+/**
+ * A button that opens the ways to vary.
+ * @param {Session} session
+ * @param {string} text
+ */
+export function ways(session, text) {
+  const opener = element("button", { type: "button", class: "tool", "aria-expanded": "false" }, text);
+  const panel = element("div", { class: "panel choices grid", role: "group", "aria-label": "Ways to vary", hidden: true });
+  const close = attachPanel(opener, panel, () => {
+    const choices = session.screen.vary?.ways ?? [];
+    panel.replaceChildren(element("h2", {}, "The same idea, another way"), ...choices.map((way) =>
+      button(way.text, () => pick(way.value), { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value })));
+  });
+  /** @param {string} how */
+  function pick(how) {
+    close();
+    vary(session, how, 0);
+  }
+  return { root: element("span", { class: "ways" }, opener, panel), opener };
+}
+
+/** @param {Session} session */
+export function mountVaried(session) {
+  const root = byId("varied");
+  const text = element("p", { class: "changed-text", role: "status" });
+  const tool = (/** @type {string} */ label, /** @type {() => void} */ act, kind = "tool") => button(label, act, { class: kind });
+  const side = (/** @type {boolean} */ on) => () => {
+    session.do({ do: "show-variation", on });
+    hear(session);
+  };
+  const first = tool("Hear the first", side(false));
+  const fresh = tool("Hear the new one", side(true));
+  const again = tool("Another try", () => {
+    const { vary: varied } = session.screen;
+    const how = varied?.ways.find((way) => way.chosen)?.value;
+    if (varied && how) vary(session, how, varied.nextTry);
+  });
+  const keep = tool("Keep it", () => session.do({ do: "keep-variation", id: freshId(), name: session.screen.vary?.keepName ?? "" }), "tool keep");
+  const back = tool("Go back", () => session.do({ do: "drop-variation" }));
+  root.append(text, element("span", { class: "group" }, first, fresh), element("span", { class: "group" }, again, ways(session, "Another way").root, keep, back));
+
+  return (/** @type {import("../session.js").Changed} */ { vary: varied }) => {
+    if (!varied) return;
+    const began = varied.on && root.hidden;
+    const hadFocus = root.contains(document.activeElement);
+    root.hidden = !varied.on;
+    text.textContent = varied.text;
+    first.setAttribute("aria-pressed", String(varied.on && !varied.showsNew));
+    fresh.setAttribute("aria-pressed", String(varied.on && varied.showsNew));
+    again.disabled = !varied.hasMore;
+    // The focus does not vanish with the row that it was in.
+    if (began) fresh.focus();
+    else if (!varied.on && hadFocus) /** @type {HTMLElement | null} */ (byId("strip").querySelector(".notes"))?.focus();
+  };
+}
+
+/**
+ * Makes a variation and lets it be heard.
+ * @param {Session} session
+ * @param {string} how
+ * @param {number} seed
+ */
+function vary(session, how, seed) {
+  session.do({ do: "vary", how, seed });
+  const { vary: varied } = session.screen;
+  if (varied?.on) say(varied.text);
+  if (varied?.ways.some((way) => way.chosen && way.value === how)) hear(session);
+}
+
+/**
+ * Lets what is on the strip be heard: in its place in the form while the band plays, alone otherwise.
+ * @param {Session} session
+ */
+function hear(session) {
+  if (!session.playing || session.alone) session.hearRiff();
+}
