@@ -1,5 +1,5 @@
 // Varying the riff: a panel of ways; then the new riff and the first one side by side, until one of them stays.
-import { freshId } from "../session.js";
+import { freshId } from "../ids.js";
 import { button, byId, element, say } from "./dom.js";
 import { attachPanel } from "./panel.js";
 

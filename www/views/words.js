@@ -28,9 +28,11 @@ export function mountWords(session) {
   legend.append(element("li", {}, shape({ role: "other", blue: false, pale: false, rubs: true }), "frayed: it rubs"));
   root.append(firstMinute(session), hear, about, element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend));
   // A tapped note is a question: its sentence opens.
-  byId("strip").addEventListener("click", (event) => {
-    if (/** @type {Element} */ (event.target).closest(".token")) hear.open = true;
-  });
+  byId("strip").addEventListener("pointerdown", (event) => {
+    // The note is drawn anew while it is held, so no click reaches it.
+    if (!(/** @type {Element} */ (event.target).closest(".token"))) return;
+    addEventListener("pointerup", () => (hear.open = true), { once: true });
+  }, { capture: true });
 
   return (/** @type {import("../session.js").Changed} */ { words }) => {
     if (!words) return;
