@@ -9,7 +9,7 @@ use crate::theory::instrument::Beyond;
 use crate::units::Ticks;
 use crate::view::model::{BeatView, StepView, StripView, TokenView};
 use crate::view::screen::Context;
-use crate::view::words::names::beats;
+use crate::view::words::names::{beats, listed};
 use crate::view::{count, form, is_pale, role_name, spoken};
 
 pub(super) fn view(context: &Context) -> StripView {
@@ -104,20 +104,30 @@ fn spoken_role(context: &Context, insight: &roles::NoteInsight) -> String {
     if insight.rubs.is_some() { format!("{role}, rubs") } else { role }
 }
 
+/// Which notes lie beyond what the instrument usually plays; a warning, no bar.
 fn range_warning(context: &Context) -> String {
     let instrument = context.desk.tune().instrument;
-    let beyond =
-        context.desk.riff().notes().iter().find_map(|note| Some((note, instrument.beyond(note.pitch)?)));
-    beyond.map_or(String::new(), |(note, beyond)| {
-        let side = match beyond {
-            Beyond::Below => "below",
-            Beyond::Above => "above",
-        };
-        let name = context.reading.pitch(note.pitch).name.pretty();
-        let title = instrument.title();
-        let article = if title.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-        format!("{name} lies {side} what {article} {title} usually plays. You can still hear it here.")
-    })
+    let notes = context.desk.riff().notes();
+    let beyond = notes.iter().filter_map(|note| Some((note.pitch, instrument.beyond(note.pitch)?)));
+    let (mut below, mut above) = (Vec::new(), Vec::new());
+    for (pitch, side) in beyond {
+        let names = if side == Beyond::Below { &mut below } else { &mut above };
+        let name = context.reading.name(pitch.name).pretty();
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let lie = |names: &[String], side: &str| {
+        let verb = if names.len() == 1 { "lies" } else { "lie" };
+        (!names.is_empty()).then(|| format!("{} {verb} {side}", listed(names)))
+    };
+    let places: Vec<String> = lie(&below, "below").into_iter().chain(lie(&above, "above")).collect();
+    if places.is_empty() {
+        return String::new();
+    }
+    let title = instrument.title();
+    let article = if title.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{} what {article} {title} usually plays. You can still hear it here.", places.join(" and "))
 }
 
 /// How the strip lies over the bars: it begins at the bar line at or before the riff and ends with a whole bar, so

@@ -306,5 +306,8 @@ fn beyond_the_instruments_range_is_a_warning_and_no_bar() {
         strip(&desk).range_warning,
         "D lies below what a trumpet or cornet usually plays. You can still hear it here."
     );
-    assert_eq!(desk.riff().notes().len(), 2);
+    desk.apply(Command::EnterNote { midi: 36 }).unwrap();
+    desk.apply(Command::EnterNote { midi: 46 }).unwrap();
+    assert!(strip(&desk).range_warning.starts_with("D and C lie below what a trumpet"));
+    assert_eq!(desk.riff().notes().len(), 4);
 }
