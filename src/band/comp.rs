@@ -1,5 +1,6 @@
 //! Chords behind the soloist.
 
+use crate::band::dice::Dice;
 use crate::band::pattern::{Stroke, strokes, velocity};
 use crate::band::settings::CompStyle;
 use crate::band::voicing::Voices;
@@ -48,14 +49,26 @@ pub fn bar(context: &BarContext) -> Vec<BandNote> {
         return chord(context, context.stop(), i32::from(rhythm.level) + 10);
     }
     let mut dice = context.dice(SALT);
-    let pattern = context.choose(&mut dice, rhythm.patterns).copied().unwrap_or("x");
     let mut notes = Vec::new();
-    for (stroke, is_first) in placed(context, style, pattern) {
+    for (stroke, is_first) in out_of_the_way(context, rhythm, &mut dice) {
         let softer = if is_first { 0 } else { 4 };
         let hard = velocity(stroke.letter, rhythm.level) - softer + dice.around_zero(LIVELINESS);
         notes.extend(chord(context, stroke, hard));
     }
     notes
+}
+
+/// The strokes of one of the rhythms that meet the fewest of the soloist's notes, so that the chords answer in the
+/// rests.
+fn out_of_the_way(context: &BarContext, rhythm: &Rhythm, dice: &mut Dice) -> Vec<(Stroke, bool)> {
+    let placed = |pattern: &&str| placed(context, rhythm.style, pattern);
+    let choices: Vec<_> = context.known(rhythm.patterns).iter().map(placed).collect();
+    let meets = |strokes: &Vec<(Stroke, bool)>| {
+        strokes.iter().filter(|(stroke, _)| context.solo.contains(&stroke.at)).count()
+    };
+    let fewest = choices.iter().map(meets).min();
+    let best: Vec<_> = choices.into_iter().filter(|strokes| Some(meets(strokes)) == fewest).collect();
+    dice.pick(&best).cloned().unwrap_or_default()
 }
 
 /// The strokes of a bar, and whether each is the first of its chord. Held chords are struck anew at each change, no

@@ -30,6 +30,8 @@ pub struct BarContext<'a> {
     pub next: &'a Chord,
     /// How the chords of the bar lie under the hands, one for each.
     pub voicings: &'a [Voicing],
+    /// When the soloist's notes begin, from the bar line.
+    pub solo: &'a [Ticks],
     /// Its place in the form, index from 0.
     pub index: usize,
     /// Bars in the form.
@@ -124,12 +126,17 @@ impl BarContext<'_> {
     /// One of `choices`, which go from plain to lively; a sparse band knows only the first, a steady one the first
     /// half.
     fn choose<'a, T>(&self, dice: &mut Dice, choices: &'a [T]) -> Option<&'a T> {
+        dice.pick(self.known(choices))
+    }
+
+    /// The part of `choices` that a band as busy as this one knows.
+    fn known<'a, T>(&self, choices: &'a [T]) -> &'a [T] {
         let known = match self.arrangement.busyness {
             Busyness::Sparse => choices.len().min(1),
             Busyness::Steady => choices.len().div_ceil(2),
             Busyness::Lively => choices.len(),
         };
-        dice.pick(&choices[..known])
+        &choices[..known]
     }
 }
 

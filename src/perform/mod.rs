@@ -231,12 +231,16 @@ impl Score {
             self.solo(bar, events);
             return;
         };
+        let mut solo = Vec::new();
+        self.solo(bar, &mut solo);
+        let onsets: Vec<Ticks> = solo.iter().map(|event| event.at - bar.at).collect();
         let content = self.content(bar);
         let following = self.content(&self.bar_at(bar.end()));
         let context = BarContext {
             bar: &content,
             next: &following.chords[0].chord,
             voicings: &self.voicings_in(bar, &content, voicings),
+            solo: &onsets,
             index,
             bars: self.changes.bars().len(),
             chorus: bar.time,
@@ -255,7 +259,7 @@ impl Score {
         for (part, play) in plays.into_iter().filter(|(part, _)| self.parts.has(*part)) {
             events.extend(play(&context).iter().map(|note| self.band_event(part, bar, note)));
         }
-        self.solo(bar, events);
+        events.append(&mut solo);
     }
 
     /// Whether `bar` is the very last.

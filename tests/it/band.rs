@@ -11,7 +11,9 @@ use riffloom::form::{Changes, text};
 use riffloom::perform::touch::Touch;
 use riffloom::perform::{Event, Part, Parts, Score};
 use riffloom::rhythm::feel::SwingRatio;
+use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
+use riffloom::riff::{Note, Riff, RiffId};
 use riffloom::theory::chord::Chord;
 use riffloom::theory::key::Key;
 use riffloom::units::percussion::Percussion;
@@ -318,4 +320,32 @@ fn names_of_choices_read_back() {
         );
     }
     assert_eq!(named("none", &CompStyle::NAMES), None);
+}
+
+/// Common practice, no source: the chords leave the beats to the soloist who plays on them, and answer in the rests.
+#[test]
+fn chords_stay_out_of_the_soloists_way() {
+    let note = |onset: i64| Note {
+        onset: Ticks::QUARTER * onset,
+        length: Ticks::QUARTER,
+        pitch: "G4".parse().unwrap(),
+        accent: false,
+        ornament: None,
+    };
+    let notes = (0..4).map(note).collect();
+    let divisions = vec![Division::HALVES; 4];
+    let on_the_beats =
+        Riff::from_parts(RiffId(1), String::new(), Ticks::ZERO, Ticks::QUARTER, divisions, notes).unwrap();
+    for (seed, busyness) in (0..20).flat_map(|seed| [(seed, Busyness::Steady), (seed, Busyness::Lively)]) {
+        let mut score = score(twelve("G"), Arrangement { seed, busyness, ..Arrangement::default() });
+        let on_beats = |score: &Score| {
+            let events = score.events(0.0, 48.0);
+            events.iter().filter(|e| e.part == Part::Comp && e.position.fract() == 0.0).count()
+        };
+        assert!(on_beats(&score) > 0);
+        score.riff = Some(Rc::new(on_the_beats.clone()));
+        score.parts = score.parts.with(Part::Solo);
+        // Of the rhythms that the band knows, only those off the beat throughout are played.
+        assert_eq!(on_beats(&score), 0);
+    }
 }
