@@ -279,6 +279,8 @@ view_models! {
         pub beats_count: usize,
         /// Where the riff begins, in quarters from the bar line (negative: pickup).
         pub start: f64,
+        /// "begins on beat 1", "begins 1 beat before the bar line".
+        pub start_text: String,
         /// The beats drawn, from the bar line at or before the riff's start.
         pub beats: Vec<BeatView>,
         /// The notes.

@@ -25,6 +25,7 @@ pub(super) fn view(context: &Context) -> StripView {
         length_text: count(riff.beats(), "beat", "beats"),
         beats_count: riff.beats(),
         start: riff.start.in_quarters(),
+        start_text: start_text(riff),
         beats: frame.beats(riff),
         tokens: tokens(context, &frame, lowest, highest),
         begins_at: frame.at(Ticks::ZERO),
@@ -102,6 +103,18 @@ fn spoken_role(context: &Context, insight: &roles::NoteInsight) -> String {
         roles::Role::Other => "outside note".to_owned(),
     };
     if insight.rubs.is_some() { format!("{role}, rubs") } else { role }
+}
+
+fn start_text(riff: &Riff) -> String {
+    let (beat, start) = (riff.beat(), riff.start);
+    if start < Ticks::ZERO {
+        format!("begins {} before the bar line", beats(-start, beat))
+    } else {
+        let behind = start.rem_floor(beat);
+        let after =
+            if behind == Ticks::ZERO { String::new() } else { format!(" and {}", beats(behind, beat)) };
+        format!("begins on beat {}{after}", start.div_floor(beat) + 1)
+    }
 }
 
 /// Which notes lie beyond what the instrument usually plays; a warning, no bar.

@@ -86,3 +86,14 @@ fn the_form_has_three_lines_and_every_time_of_the_riff() {
     assert_eq!(marks, 6 * 5);
     assert_eq!(form.lines[0].bars[1].label, "bar 2, C seven, chord 4");
 }
+
+#[test]
+fn a_riff_may_begin_before_the_bar_line_or_behind_it() {
+    let mut desk = demo();
+    let start = |desk: &Desk| all(desk).strip.unwrap().start_text;
+    assert_eq!(start(&desk), "begins on beat 1");
+    desk.apply(Command::SetRiffStart { quarters: -1.0 }).unwrap();
+    assert_eq!(start(&desk), "begins 1 beat before the bar line");
+    desk.apply(Command::SetRiffStart { quarters: 1.5 }).unwrap();
+    assert_eq!(start(&desk), "begins on beat 2 and half a beat");
+}

@@ -1,6 +1,7 @@
 // The tools of the strip: name, length, division, rest, accent, longer, shorter, delete, undo, redo.
 import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
+import { lengthControl } from "./length.js";
 import { ways } from "./vary.js";
 
 /** @param {import("../session.js").Session} session */
@@ -12,7 +13,7 @@ export function mountTools(session) {
     if (id) session.do({ do: "rename-riff", id, name: name.value });
   });
   const beats = (/** @type {number} */ by) => session.do({ do: "set-riff-beats", beats: (session.screen.strip?.beatsCount ?? 8) + by });
-  const length = element("span", { class: "length" });
+  const length = lengthControl(session);
   const fewer = button("−", () => beats(-1), { class: "small", "aria-label": "One beat shorter" });
   const more = button("+", () => beats(1), { class: "small", "aria-label": "One beat longer" });
   const write = button("Keys write", () => session.setWriting(!session.writingOn), { class: "tool write", "aria-pressed": "false" });
@@ -34,7 +35,7 @@ export function mountTools(session) {
     session.setWriting(true);
   }, { class: "tool" });
   root.append(
-    element("span", { class: "riff-head" }, name, element("span", { class: "beats" }, fewer, length, more)),
+    element("span", { class: "riff-head" }, name, element("span", { class: "beats" }, fewer, length.root, more)),
     element("span", { class: "group" }, fresh, hear, vary.root, write),
     element("span", { class: "group", role: "group", "aria-label": "Parts of a beat" }, ...divisions),
     element("span", { class: "group" }, tool("Rest", { do: "enter-rest" }), ...onNote),
@@ -51,7 +52,7 @@ export function mountTools(session) {
     }
     if (!strip) return;
     if (document.activeElement !== name) name.value = strip.name;
-    length.textContent = strip.lengthText;
+    length.update(strip);
     fewer.disabled = strip.beatsCount <= 1;
     more.disabled = strip.beatsCount >= 16;
     for (const each of divisions) each.setAttribute("aria-pressed", String(Number(each.dataset.parts) === strip.division));

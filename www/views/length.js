@@ -1,0 +1,34 @@
+// How long the riff is and where in the bar it begins: one button with both in a panel.
+import { button, element } from "./dom.js";
+import { attachPanel } from "./panel.js";
+
+/** Half a beat, in quarters. */
+const STEP = 0.5;
+
+/** @param {import("../session.js").Session} session */
+export function lengthControl(session) {
+  const opener = element("button", { type: "button", class: "length", "aria-expanded": "false" });
+  const told = element("p", { class: "hint", role: "status" });
+  const beats = (/** @type {number} */ by) => session.do({ do: "set-riff-beats", beats: (session.screen.strip?.beatsCount ?? 8) + by });
+  const begin = (/** @type {number} */ by) => session.do({ do: "set-riff-start", quarters: (session.screen.strip?.start ?? 0) + by });
+  const fewer = button("One beat less", () => beats(-1), { class: "quiet" });
+  const more = button("One beat more", () => beats(1), { class: "quiet" });
+  const panel = element("div", { class: "panel", role: "group", "aria-label": "Length and start", hidden: true },
+    element("h2", {}, "How long"), element("div", { class: "row" }, fewer, more),
+    element("h2", {}, "Where it begins"),
+    element("div", { class: "row" }, button("Earlier", () => begin(-STEP), { class: "quiet" }), button("Later", () => begin(STEP), { class: "quiet" })),
+    told);
+  attachPanel(opener, panel);
+
+  return {
+    root: element("span", { class: "phrase" }, opener, panel),
+    /** @param {import("../pkg/riffloom.js").StripView} strip */
+    update(strip) {
+      opener.textContent = strip.lengthText;
+      opener.setAttribute("aria-label", `${strip.lengthText}, ${strip.startText}. Change length or start`);
+      told.textContent = `It ${strip.startText}.`;
+      fewer.disabled = strip.beatsCount <= 1;
+      more.disabled = strip.beatsCount >= 16;
+    },
+  };
+}
