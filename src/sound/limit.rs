@@ -84,6 +84,31 @@ impl Programme {
     }
 }
 
+/// The loudest that the guard expects, as an amplitude: sixteen keys held down at once.
+pub const GUARD_SPAN: f32 = 8.0;
+/// Points of the guard's curve, evenly spread from −[`GUARD_SPAN`] to +[`GUARD_SPAN`].
+const GUARD_POINTS: u16 = 2049;
+/// Below this amplitude the guard changes nothing; a full band at the page's level stays there.
+const KNEE: f32 = 0.5;
+/// What the frames of guarded sound stay under: between the frames of bent sound the wave rises by up to 2 dB more.
+const GUARD_CEILING: Decibels = Decibels(-3.0);
+
+/// A curve that keeps what is played live under −1 dBTP, where nobody can look ahead: straight up to the knee, then
+/// bending towards its ceiling. A page's wave shaper takes it as it is, for sound divided by [`GUARD_SPAN`].
+pub fn guard() -> Vec<f32> {
+    let middle = f32::from(GUARD_POINTS / 2);
+    (0..GUARD_POINTS).map(|point| guarded((f32::from(point) - middle) / middle * GUARD_SPAN)).collect()
+}
+
+fn guarded(sample: f32) -> f32 {
+    let over = sample.abs() - KNEE;
+    if over <= 0.0 {
+        return sample;
+    }
+    let room = GUARD_CEILING.gain() as f32 - KNEE;
+    (KNEE + room * (over / room).tanh()).copysign(sample)
+}
+
 /// Multiplies what lies between two points by the straight line through them.
 fn ramp(channel: &mut [f32], from: Dip, to: Dip) {
     let (begin, end) = (from.at.0 as usize, (to.at.0 as usize).min(channel.len()));
@@ -140,5 +165,35 @@ fn smooth<'a>(edges: impl Iterator<Item = &'a mut f32>, step: f32) {
     for gain in edges {
         *gain = gain.min(last + step);
         last = *gain;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As the Web Audio specification has a wave shaper read its curve: straight lines between the points.
+    fn shape(curve: &[f32], sample: f32) -> f32 {
+        let place = (sample / GUARD_SPAN + 1.0) / 2.0 * (curve.len() - 1) as f32;
+        let before = (place as usize).min(curve.len() - 2);
+        let part = place - before as f32;
+        curve[before] + (curve[before + 1] - curve[before]) * part
+    }
+
+    #[test]
+    fn the_guard_leaves_ordinary_sound_alone_and_keeps_loud_sound_under_the_ceiling() {
+        let curve = guard();
+        for sample in [-0.49, -0.1, 0.0, 1e-4, 0.3, 0.49] {
+            assert!((shape(&curve, sample) - sample).abs() < 1e-5, "{sample}");
+        }
+        // A chord of three notes, at most 3.3 in amplitude.
+        let chord: Vec<f32> = (0..9600)
+            .map(|frame| {
+                let tone = |hz: f32| 1.1 * (std::f32::consts::TAU * hz * frame as f32 / 48_000.0).sin();
+                shape(&curve, tone(196.0) + tone(493.9) + tone(698.5))
+            })
+            .collect();
+        let Decibels(peak) = loudness::true_peak(&chord, &[]);
+        assert!((-3.0..=-1.0).contains(&peak), "{peak} dBTP");
     }
 }

@@ -12,8 +12,8 @@ use web_sys::{
 use crate::desk::Desk;
 use crate::perform::planner::{Actions, Planned, Planner};
 use crate::perform::{Entry, Part, Score};
-use crate::sound::mix;
 use crate::sound::voice::{Lineup, Sample};
+use crate::sound::{limit, mix};
 use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
 use crate::view::model::PositionView;
 use crate::view::screen::Screen;
@@ -62,8 +62,12 @@ impl Player {
     /// A player for `context`, with its places in the stereo picture.
     pub fn new(context: BaseAudioContext) -> Result<Player, JsValue> {
         let master = context.create_gain()?;
-        master.gain().set_value(MASTER.gain() as f32);
-        master.connect_with_audio_node(&context.destination())?;
+        // The guard stands behind the master: what it lets through stays under the ceiling.
+        master.gain().set_value(MASTER.gain() as f32 / limit::GUARD_SPAN);
+        let guard = context.create_wave_shaper()?;
+        guard.set_curve_opt_f32_slice(Some(limit::guard().as_mut_slice()));
+        master.connect_with_audio_node(&guard)?;
+        guard.connect_with_audio_node(&context.destination())?;
         let mut places = Vec::new();
         for part in Part::ALL {
             let place = context.create_stereo_panner()?;
