@@ -17,7 +17,7 @@ const KEY = /** @type {const} */ ([
 export function mountWords(session) {
   const root = byId("words");
   const title = element("summary", {}, "What you hear");
-  const sentences = element("div", { class: "sentences" });
+  const sentences = element("div", { class: "sentences", role: "group", "aria-label": "Sentences", tabindex: 0 });
   const hear = element("details", { class: "card" }, title, sentences);
   const shapeLines = element("div", {});
   const numbers = element("dl", { class: "numbers" });
