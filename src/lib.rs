@@ -18,8 +18,8 @@
 //! ```
 //!
 //! In reading order, each module building on those before: [`units`]; [`theory`], [`rhythm`]; [`riff`], [`form`];
-//! [`insight`], [`chorus`], [`band`], [`files`]; [`perform`]; [`sound`]; [`notebook`]; [`desk`]; [`view`]; and `web`,
-//! the edge to the browser. `DEVELOPERS.md` has the map and what is never there.
+//! [`insight`], [`chorus`], [`band`], [`files`]; [`perform`]; [`sound`]; [`practice`]; [`notebook`]; [`desk`];
+//! [`view`]; and `web`, the edge to the browser. `DEVELOPERS.md` has the map and what is never there.
 
 pub mod band;
 pub mod chorus;
@@ -29,6 +29,7 @@ pub mod form;
 pub mod insight;
 pub mod notebook;
 pub mod perform;
+pub mod practice;
 pub mod rhythm;
 pub mod riff;
 pub mod sound;

@@ -11,6 +11,7 @@ mod options;
 mod output;
 mod render;
 mod scale;
+mod score;
 mod spell;
 mod vary;
 
@@ -45,6 +46,7 @@ const COMMANDS: &[Command] = &[
     explain::COMMAND,
     link::COMMAND,
     render::COMMAND, batch::COMMAND,
+    score::COMMAND,
 ];
 
 fn main() -> ExitCode {

@@ -1,0 +1,106 @@
+//! `riffloom score`: what was played against what was meant.
+
+use riffloom::practice::TimedNote;
+use riffloom::practice::align::{MOST_NOTES, align};
+use riffloom::practice::figures::Figures;
+use riffloom::units::{AudioTime, MidiNote, Seconds};
+use serde::{Deserialize, Serialize};
+
+use crate::options::{Failure, Options};
+use crate::output::json;
+
+pub const COMMAND: crate::Command = crate::Command {
+    name: "score",
+    usage: "score --target T.json --played P.json",
+    about: "T and P are [{\"onset\":seconds,\"midi\":0 to 127}], ascending by onset. Lateness is positive. The bias is\n\
+            the median and the spread the sample standard deviation over pairs of the same pitch, the drift the slope\n\
+            of least squares; each is null where there are too few such pairs. Pairs index the lists as given and\n\
+            hold wrong pitches too. Of several attempts the last that gets furthest counts.",
+    values: &["target", "played"],
+    flags: &[],
+    run,
+};
+
+/// Longer files are not read: [`MOST_NOTES`] notes take no more.
+const MOST_BYTES: u64 = 1 << 20;
+/// A day in seconds: no onset lies beyond.
+const FURTHEST: f64 = 86_400.0;
+
+#[derive(Deserialize)]
+struct Note {
+    onset: f64,
+    midi: i64,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    bias_ms: Option<f64>,
+    spread_ms: Option<f64>,
+    drift_ms_per_minute: Option<f64>,
+    right: usize,
+    wrong_pitch: usize,
+    missed: usize,
+    extra: usize,
+    pairs: Vec<[usize; 2]>,
+}
+
+fn run(options: &Options) -> Result<String, Failure> {
+    if let Some(word) = options.words.first() {
+        return Err(Failure::new(format!("“{word}” belongs to no option")));
+    }
+    let (target, played) = (notes(options.required("target")?)?, notes(options.required("played")?)?);
+    let alignment = align(&target, &played);
+    let figures = Figures::of(&target, &played, &alignment);
+    let milliseconds = |seconds: Option<Seconds>| seconds.map(|seconds| 1e3 * seconds.0);
+    json(&Answer {
+        bias_ms: milliseconds(figures.bias),
+        spread_ms: milliseconds(figures.spread),
+        drift_ms_per_minute: milliseconds(figures.drift_per_minute),
+        right: figures.right,
+        wrong_pitch: figures.wrong_pitch,
+        missed: figures.missed,
+        extra: figures.extra,
+        pairs: alignment.pairs.iter().map(|pair| [pair.target, pair.played]).collect(),
+    })
+}
+
+/// The notes in the file at `path`.
+fn notes(path: &str) -> Result<Vec<TimedNote>, Failure> {
+    let failure = |message: String| Failure::new(format!("{path}: {message}"));
+    let text = read(path).map_err(failure)?;
+    let notes: Vec<Note> = serde_json::from_str(&text)
+        .map_err(|error| failure(format!("not a list of {{\"onset\":seconds,\"midi\":number}}: {error}")))?;
+    if notes.len() > MOST_NOTES {
+        return Err(failure(format!("{} notes, more than {MOST_NOTES}", notes.len())));
+    }
+    let timed = notes.iter().enumerate().map(|(index, note)| checked(index, note));
+    let timed: Vec<TimedNote> = timed.collect::<Result<_, _>>().map_err(failure)?;
+    match timed.windows(2).position(|two| two[1].onset < two[0].onset) {
+        Some(index) => Err(failure(format!(
+            "note {} at {} s begins before note {index}; sort the notes by onset",
+            index + 1,
+            timed[index + 1].onset.0
+        ))),
+        None => Ok(timed),
+    }
+}
+
+fn read(path: &str) -> Result<String, String> {
+    let size = std::fs::metadata(path).map_err(|error| error.to_string())?.len();
+    if size > MOST_BYTES {
+        return Err(format!("{size} bytes, more than {MOST_BYTES}"));
+    }
+    std::fs::read_to_string(path).map_err(|error| error.to_string())
+}
+
+/// The note at `index` of a list, counted from 0.
+fn checked(index: usize, note: &Note) -> Result<TimedNote, String> {
+    if note.onset.is_nan() || note.onset.abs() > FURTHEST {
+        return Err(format!("note {index}: the onset {} is not within {FURTHEST} s of 0", note.onset));
+    }
+    let number = i32::try_from(note.midi).ok();
+    let midi = number
+        .and_then(MidiNote::new)
+        .ok_or_else(|| format!("note {index}: the midi number {} is not from 0 to 127", note.midi))?;
+    Ok(TimedNote { onset: AudioTime(note.onset), midi })
+}
