@@ -57,5 +57,5 @@ wasm_cargo() {
     if [ "$command" = clippy ]; then debian=(/usr/bin/cargo-clippy); fi
     env --unset=RUSTUP_TOOLCHAIN PATH="/usr/bin:/bin" CARGO=/usr/bin/cargo RUSTC=/usr/bin/rustc \
         RUSTDOC=/usr/bin/rustdoc RUSTC_BOOTSTRAP=1 \
-        "${debian[@]}" "$command" "${flags[@]}" -Zbuild-std=std,panic_abort "$@"
+        "${debian[@]}" "$command" "${flags[@]}" -Zbuild-std=std,panic_abort -Zbuild-std-features=optimize_for_size "$@"
 }

@@ -2,108 +2,256 @@
 
 #![expect(missing_docs, reason = "each variant says what its fields mean")]
 
-use serde::{Deserialize, Serialize};
+use std::fmt;
 
-/// One thing that a person does.
-///
-/// Texts are as in data: keys `Bb` or `F#m`, forms by name or a chart as text, riff ids as 16 hexadecimal digits.
-/// A text that does not read leaves everything as it was and gives a message. Pitches are MIDI note numbers as they
-/// sound; places in a riff are parts of its grid or ticks from its start.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "do", rename_all = "kebab-case", rename_all_fields = "camelCase", deny_unknown_fields)]
-#[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
-pub enum Command {
-    // The tune.
-    /// Put the tune in another key; typed charts move along.
-    SetKey { key: String },
-    /// Choose a form by name, or type one as a chart.
-    SetForm { form: String },
-    /// Twelve bars only: IV in bar 2, or not.
-    SetFourInBarTwo { on: bool },
-    /// Twelve bars only: V in bar 12, or not.
-    SetFiveInBarTwelve { on: bool },
-    /// `sevenths` or `triads`.
-    SetChords { chords: String },
-    /// `straight`, `light-swing`, `shuffle`, `hard-shuffle` …: a name from the tune view's list.
-    SetFeel { feel: String },
-    /// Beats a minute as the page shows them (the beat of the metre).
-    SetTempo { bpm: f64 },
-    /// Let a part of the band play or not: `click`, `drums`, `bass`, `comp`, `solo`.
-    SetPart { part: String, on: bool },
-    /// Which instrument I play: a name from the tune view's list.
-    SetInstrument { instrument: String },
-    /// Which notes to use: `one`, `three`, `five`, `minor-blues`, `major-blues`, `chord`, `all`.
-    SetMaterial { material: String },
+use crate::files::fields::{self, Fields};
+use crate::files::json::camel_case;
 
-    // The notebook.
-    /// Begin a new, empty riff and choose it.
-    NewRiff { id: String },
-    /// Choose a riff to work on.
-    PickRiff { id: String },
-    /// Copy a riff under a new id and choose the copy.
-    DuplicateRiff { id: String, copy: String },
-    /// Name the riff.
-    RenameRiff { id: String, name: String },
-    /// Throw a riff away; undo brings it back.
-    DeleteRiff { id: String },
-    /// Add what a link holds: its riff, and its tune where that is wished.
-    OpenLink { text: String, id: String, take_tune: bool },
-    /// Take the demo tune with its riff.
-    OpenDemo { id: String },
+/// Declares the commands, how they read from JSON, and their types for the page's type checker.
+macro_rules! commands {
+    (
+        $(#[$meta:meta])*
+        $vis:vis enum $name:ident {
+            $($(#[$variant_meta:meta])* $variant:ident $({ $($field:ident: $type:ty),* $(,)? })?,)*
+        }
+    ) => {
+        $(#[$meta])*
+        #[derive(Clone, Debug, PartialEq)]
+        #[cfg_attr(test, derive(serde::Deserialize))]
+        #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
+        #[cfg_attr(
+            any(test, target_arch = "wasm32"),
+            serde(tag = "do", rename_all = "kebab-case", rename_all_fields = "camelCase", deny_unknown_fields)
+        )]
+        $vis enum $name {
+            $($(#[$variant_meta])* $variant $({ $($field: $type),* })?),*
+        }
 
-    // The chosen riff, step by step.
-    /// Move the cursor by grid steps (negative: back).
-    MoveCursor { steps: i32 },
-    /// Put the cursor at a tick of the riff (snapped to the grid).
-    PlaceCursor { tick: i64 },
-    /// Write a note at the cursor and move on.
-    EnterNote { midi: u8 },
-    /// Leave room: a rest at the cursor, and move on.
-    EnterRest,
-    /// Select a note by its index, or none.
-    SelectNote { index: Option<usize> },
-    /// Accent the selected note (or the one before the cursor), or take the accent away.
-    ToggleAccent,
-    /// A grid step longer, the selected note or the one before the cursor.
-    LongerNote,
-    /// A grid step shorter.
-    ShorterNote,
-    /// Take the selected note away, or the one before the cursor.
-    DeleteNote,
-    /// Divide a beat (index from 0) into 2, 3 or 4.
-    SetDivision { beat: usize, parts: u8 },
-    /// Divide the beat at the cursor and those written from now on.
-    SetDivisionHere { parts: u8 },
-    /// Move a note in time, by grid steps, and in pitch, by half steps or (with `in_scale`) by notes in use.
-    MoveNote { index: usize, steps: i32, pitch: i32, in_scale: bool },
-    /// Drag a note to a tick and a pitch; one gesture, one undo step.
-    DragNote { index: usize, tick: i64, midi: u8, gesture: u32 },
-    /// Give a note the length that ends at `tick`; one gesture, one undo step.
-    StretchNote { index: usize, tick: i64, gesture: u32 },
-    /// Make the riff longer or shorter, in beats.
-    SetRiffBeats { beats: usize },
-    /// Begin the riff somewhere else in the bar: quarters from the bar line, negative for a pickup.
-    SetRiffStart { quarters: f64 },
-    /// Take out all notes of the chosen riff.
-    ClearRiff,
+        impl $name {
+            /// Reads a command from JSON: its name under `do`, as in `{"do":"set-key","key":"Bb"}`, and its fields,
+            /// in camel case.
+            pub fn from_json(text: &str) -> Result<$name, Unreadable> {
+                let mut fields = Fields::parse(text)?;
+                let name: String = fields.take("do")?;
+                let command = match variant_of(&name).as_str() {
+                    $(stringify!($variant) => $name::$variant $({
+                        $($field: fields.take(&camel_case(stringify!($field)))?),*
+                    })?,)*
+                    _ => return Err(Unreadable::NoSuchCommand { found: name }),
+                };
+                fields.finish()?;
+                Ok(command)
+            }
+        }
+    };
+}
 
-    // Another form of the same idea.
-    /// Vary the chosen riff: a way from the vary view's list, and which try. Nothing is kept yet.
-    Vary { how: String, seed: u32 },
-    /// Look at the variation, or at the riff as it was.
-    ShowVariation { on: bool },
-    /// Keep the variation as a new riff.
-    KeepVariation { id: String, name: String },
-    /// Put the variation away.
-    DropVariation,
+commands! {
+    /// One thing that a person does.
+    ///
+    /// Texts are as in data: keys `Bb` or `F#m`, forms by name or a chart as text, riff ids as 16 hexadecimal digits.
+    /// A text that does not read leaves everything as it was and gives a message. Pitches are MIDI note numbers as they
+    /// sound; places in a riff are parts of its grid or ticks from its start.
+    pub enum Command {
+        // The tune.
+        /// Put the tune in another key; typed charts move along.
+        SetKey { key: String },
+        /// Choose a form by name, or type one as a chart.
+        SetForm { form: String },
+        /// Twelve bars only: IV in bar 2, or not.
+        SetFourInBarTwo { on: bool },
+        /// Twelve bars only: V in bar 12, or not.
+        SetFiveInBarTwelve { on: bool },
+        /// `sevenths` or `triads`.
+        SetChords { chords: String },
+        /// `straight`, `light-swing`, `shuffle`, `hard-shuffle` …: a name from the tune view's list.
+        SetFeel { feel: String },
+        /// Beats a minute as the page shows them (the beat of the metre).
+        SetTempo { bpm: f64 },
+        /// Let a part of the band play or not: `click`, `drums`, `bass`, `comp`, `solo`.
+        SetPart { part: String, on: bool },
+        /// Which instrument I play: a name from the tune view's list.
+        SetInstrument { instrument: String },
+        /// Which notes to use: `one`, `three`, `five`, `minor-blues`, `major-blues`, `chord`, `all`.
+        SetMaterial { material: String },
 
-    // Looking and going back.
-    /// Look at the riff begun in this bar (index from 0).
-    ChooseBar { bar: usize },
-    /// Loop these bars (indices from 0, `to` not included), or the whole form.
-    SetLoop { bars: Option<(usize, usize)> },
-    /// Undo one step.
-    Undo,
-    /// Redo one step.
-    Redo,
+        // The notebook.
+        /// Begin a new, empty riff and choose it.
+        NewRiff { id: String },
+        /// Choose a riff to work on.
+        PickRiff { id: String },
+        /// Copy a riff under a new id and choose the copy.
+        DuplicateRiff { id: String, copy: String },
+        /// Name the riff.
+        RenameRiff { id: String, name: String },
+        /// Throw a riff away; undo brings it back.
+        DeleteRiff { id: String },
+        /// Add what a link holds: its riff, and its tune where that is wished.
+        OpenLink { text: String, id: String, take_tune: bool },
+        /// Take the demo tune with its riff.
+        OpenDemo { id: String },
+
+        // The chosen riff, step by step.
+        /// Move the cursor by grid steps (negative: back).
+        MoveCursor { steps: i32 },
+        /// Put the cursor at a tick of the riff (snapped to the grid).
+        PlaceCursor { tick: i64 },
+        /// Write a note at the cursor and move on.
+        EnterNote { midi: u8 },
+        /// Leave room: a rest at the cursor, and move on.
+        EnterRest,
+        /// Select a note by its index, or none.
+        SelectNote { index: Option<usize> },
+        /// Accent the selected note (or the one before the cursor), or take the accent away.
+        ToggleAccent,
+        /// A grid step longer, the selected note or the one before the cursor.
+        LongerNote,
+        /// A grid step shorter.
+        ShorterNote,
+        /// Take the selected note away, or the one before the cursor.
+        DeleteNote,
+        /// Divide a beat (index from 0) into 2, 3 or 4.
+        SetDivision { beat: usize, parts: u8 },
+        /// Divide the beat at the cursor and those written from now on.
+        SetDivisionHere { parts: u8 },
+        /// Move a note in time, by grid steps, and in pitch, by half steps or (with `in_scale`) by notes in use.
+        MoveNote { index: usize, steps: i32, pitch: i32, in_scale: bool },
+        /// Drag a note to a tick and a pitch; one gesture, one undo step.
+        DragNote { index: usize, tick: i64, midi: u8, gesture: u32 },
+        /// Give a note the length that ends at `tick`; one gesture, one undo step.
+        StretchNote { index: usize, tick: i64, gesture: u32 },
+        /// Make the riff longer or shorter, in beats.
+        SetRiffBeats { beats: usize },
+        /// Begin the riff somewhere else in the bar: quarters from the bar line, negative for a pickup.
+        SetRiffStart { quarters: f64 },
+        /// Take out all notes of the chosen riff.
+        ClearRiff,
+
+        // Another form of the same idea.
+        /// Vary the chosen riff: a way from the vary view's list, and which try. Nothing is kept yet.
+        Vary { how: String, seed: u32 },
+        /// Look at the variation, or at the riff as it was.
+        ShowVariation { on: bool },
+        /// Keep the variation as a new riff.
+        KeepVariation { id: String, name: String },
+        /// Put the variation away.
+        DropVariation,
+
+        // Looking and going back.
+        /// Look at the riff begun in this bar (index from 0).
+        ChooseBar { bar: usize },
+        /// Loop these bars (indices from 0, `to` not included), or the whole form.
+        SetLoop { bars: Option<(usize, usize)> },
+        /// Undo one step.
+        Undo,
+        /// Redo one step.
+        Redo,
+    }
+}
+
+/// Why a command does not read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Unreadable {
+    /// Not an object, or a field is missing, wrong or unknown.
+    Fields(fields::Error),
+    /// There is no command of this name.
+    NoSuchCommand {
+        /// What stands under `do`.
+        found: String,
+    },
+}
+
+impl fmt::Display for Unreadable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Unreadable::Fields(error) => error.fmt(f),
+            Unreadable::NoSuchCommand { found } => write!(f, "there is no command “{found}”"),
+        }
+    }
+}
+
+impl std::error::Error for Unreadable {}
+
+impl From<fields::Error> for Unreadable {
+    fn from(error: fields::Error) -> Unreadable {
+        Unreadable::Fields(error)
+    }
+}
+
+/// `SetKey` for `set-key`; nothing for a name with signs that no command has.
+fn variant_of(name: &str) -> String {
+    if name.contains(|letter: char| letter == '_' || letter.is_uppercase()) {
+        String::new()
+    } else {
+        camel_case(&format!("-{name}").replace('-', "_"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The reader that serde derives from the declaration is the reference.
+    #[track_caller]
+    fn check(text: &str) {
+        let expected = serde_json::from_str::<Command>(text).map_err(drop);
+        assert_eq!(Command::from_json(text).map_err(drop), expected, "{text}");
+    }
+
+    #[test]
+    fn commands_read_as_serde_would_read_them() {
+        for (name, fields) in [
+            ("set-key", r#""key":"Bb""#),
+            ("set-four-in-bar-two", r#""on":true"#),
+            ("set-tempo", r#""bpm":92"#),
+            ("set-tempo", r#""bpm":92.5"#),
+            ("set-part", r#""part":"bass","on":false"#),
+            ("open-link", r#""text":"1a","id":"00","takeTune":true"#),
+            ("move-cursor", r#""steps":-2"#),
+            ("enter-note", r#""midi":67"#),
+            ("select-note", r#""index":3"#),
+            ("select-note", r#""index":null"#),
+            ("move-note", r#""index":1,"steps":0,"pitch":-1,"inScale":true"#),
+            ("drag-note", r#""index":1,"tick":-10080,"midi":60,"gesture":4294967295"#),
+            ("set-riff-start", r#""quarters":-0.5"#),
+            ("set-loop", r#""bars":[4,8]"#),
+            ("set-loop", r#""bars":null"#),
+        ] {
+            let text = format!(r#"{{"do":"{name}",{fields}}}"#);
+            assert!(Command::from_json(&text).is_ok(), "{text}");
+            check(&text);
+        }
+        for name in ["select-note", "set-loop", "enter-rest", "undo"] {
+            let text = format!(r#"{{"do":"{name}"}}"#);
+            assert!(Command::from_json(&text).is_ok(), "{text}");
+            check(&text);
+        }
+    }
+
+    #[test]
+    fn what_is_no_command_is_refused() {
+        for text in [
+            "",
+            "null",
+            "[]",
+            "{}",
+            r#"{"do":1}"#,
+            r#"{"do":""}"#,
+            r#"{"do":"fly"}"#,
+            r#"{"do":"SetKey","key":"G"}"#,
+            r#"{"do":"set-Key","key":"G"}"#,
+            r#"{"do":"set_key","key":"G"}"#,
+            r#"{"do":"set-key"}"#,
+            r#"{"do":"set-key","key":1}"#,
+            r#"{"do":"set-key","key":"G","mode":"minor"}"#,
+            r#"{"do":"enter-note","midi":256}"#,
+            r#"{"do":"enter-note","midi":-1}"#,
+            r#"{"do":"enter-note","midi":60.5}"#,
+            r#"{"do":"move-note","index":1,"steps":0,"pitch":-1,"in_scale":true}"#,
+            r#"{"do":"set-loop","bars":[4]}"#,
+        ] {
+            assert!(Command::from_json(text).is_err(), "{text}");
+            check(text);
+        }
+    }
 }

@@ -3,8 +3,8 @@
 use std::fmt;
 use std::rc::Rc;
 
-use serde::{Deserialize, Serialize};
-
+use crate::files::fields::{self, Fields};
+use crate::files::json::{self, Json};
 use crate::files::link::LinkTune;
 use crate::form::standard::{ChordStyle, FormKind};
 use crate::form::{FormChoice, chart};
@@ -33,88 +33,83 @@ impl fmt::Display for Unreadable {
 
 impl std::error::Error for Unreadable {}
 
-#[derive(Serialize, Deserialize)]
-struct RiffRecord {
-    version: u32,
-    revision: u32,
-    id: String,
-    name: String,
-    start: i64,
-    beat: i64,
-    divisions: Vec<u8>,
-    notes: Vec<NoteRecord>,
-}
-
-#[derive(Serialize, Deserialize)]
-struct NoteRecord {
-    onset: i64,
-    length: i64,
-    pitch: String,
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    accent: bool,
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    scoop: bool,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    crushed: Option<String>,
+impl From<fields::Error> for Unreadable {
+    fn from(error: fields::Error) -> Unreadable {
+        bad(&error.to_string())
+    }
 }
 
 /// Writes a riff.
 pub fn write_riff(riff: &Riff, revision: u32) -> String {
-    let note = |note: &Note| NoteRecord {
-        onset: note.onset.0,
-        length: note.length.0,
-        pitch: note.pitch.to_string(),
-        accent: note.accent,
-        scoop: note.ornament == Some(Ornament::Scoop),
-        crushed: match note.ornament {
+    let divisions: Vec<u8> = riff.divisions().iter().map(|division| division.parts()).collect();
+    object(&[
+        ("version", &VERSION),
+        ("revision", &revision),
+        ("id", &format!("{:016x}", riff.id.0)),
+        ("name", &riff.name),
+        ("start", &riff.start.0),
+        ("beat", &riff.beat().0),
+        ("divisions", &divisions),
+        ("notes", &riff.notes()),
+    ])
+}
+
+impl Json for Note {
+    fn write(&self, text: &mut String) {
+        let crushed = match self.ornament {
             Some(Ornament::Crushed(pitch)) => Some(pitch.to_string()),
             _ => None,
-        },
-    };
-    let record = RiffRecord {
-        version: VERSION,
-        revision,
-        id: format!("{:016x}", riff.id.0),
-        name: riff.name.clone(),
-        start: riff.start.0,
-        beat: riff.beat().0,
-        divisions: riff.divisions().iter().map(|division| division.parts()).collect(),
-        notes: riff.notes().iter().map(note).collect(),
-    };
-    serde_json::to_string(&record).unwrap_or_default()
+        };
+        let fields: [(&str, &dyn Json); 6] = [
+            ("onset", &self.onset.0),
+            ("length", &self.length.0),
+            ("pitch", &self.pitch.to_string()),
+            ("accent", &self.accent.then_some(true)),
+            ("scoop", &(self.ornament == Some(Ornament::Scoop)).then_some(true)),
+            ("crushed", &crushed),
+        ];
+        json::write_object(text, &fields);
+    }
+}
+
+fn object(fields: &[(&str, &dyn Json)]) -> String {
+    let mut text = String::new();
+    json::write_object(&mut text, fields);
+    text
 }
 
 /// Reads a riff and its revision.
 pub fn read_riff(text: &str) -> Result<(Riff, u32), Unreadable> {
-    let record: RiffRecord = parse(text)?;
-    newest(record.version)?;
-    let id = u64::from_str_radix(&record.id, 16).map_err(|_| bad("its id is no number"))?;
-    let divisions: Option<Vec<Division>> =
-        record.divisions.iter().map(|parts| Division::new(*parts)).collect();
-    let notes: Result<Vec<Note>, Unreadable> = record.notes.iter().map(read_note).collect();
-    let in_range = |ticks: i64| ticks.abs() < 1 << 32;
-    if !in_range(record.start) || !in_range(record.beat) {
-        return Err(bad("a length is out of range"));
-    }
-    let (start, beat) = (Ticks(record.start), Ticks(record.beat));
+    let mut fields = open(text)?;
+    let revision = fields.take("revision")?;
+    let id = id(&fields.take::<String>("id")?).ok_or_else(|| bad("its id is no number"))?;
+    let divisions: Vec<u8> = fields.take("divisions")?;
+    let divisions: Option<Vec<Division>> = divisions.into_iter().map(Division::new).collect();
     let divisions = divisions.ok_or_else(|| bad("a division is out of range"))?;
-    let riff = Riff::from_parts(RiffId(id), record.name, start, beat, divisions, notes?);
-    Ok((riff.ok_or_else(|| bad("its notes overlap or lie outside"))?, record.revision))
+    let notes: Vec<Fields> = fields.take("notes")?;
+    let notes: Result<Vec<Note>, Unreadable> = notes.into_iter().map(read_note).collect();
+    let (start, beat) = (ticks(&mut fields, "start")?, ticks(&mut fields, "beat")?);
+    let riff = Riff::from_parts(id, fields.take("name")?, start, beat, divisions, notes?);
+    Ok((riff.ok_or_else(|| bad("its notes overlap or lie outside"))?, revision))
 }
 
-fn read_note(record: &NoteRecord) -> Result<Note, Unreadable> {
-    let pitch = |text: &str| text.parse::<Pitch>().map_err(|error| bad(&error.to_string()));
-    let crushed = record.crushed.as_deref().map(pitch).transpose()?.map(Ornament::Crushed);
-    if record.onset.abs() >= 1 << 32 || record.length.abs() >= 1 << 32 {
-        return Err(bad("a length is out of range"));
-    }
+fn read_note(mut fields: Fields) -> Result<Note, Unreadable> {
+    let pitch = |text: String| text.parse::<Pitch>().map_err(|error| bad(&error.to_string()));
+    let crushed: Option<String> = fields.take("crushed")?;
+    let crushed = crushed.map(pitch).transpose()?.map(Ornament::Crushed);
+    let scoop = fields.take::<Option<bool>>("scoop")?.unwrap_or_default();
     Ok(Note {
-        onset: Ticks(record.onset),
-        length: Ticks(record.length),
-        pitch: pitch(&record.pitch)?,
-        accent: record.accent,
-        ornament: crushed.or(record.scoop.then_some(Ornament::Scoop)),
+        onset: ticks(&mut fields, "onset")?,
+        length: ticks(&mut fields, "length")?,
+        pitch: pitch(fields.take("pitch")?)?,
+        accent: fields.take::<Option<bool>>("accent")?.unwrap_or_default(),
+        ornament: crushed.or(scoop.then_some(Ornament::Scoop)),
     })
+}
+
+fn ticks(fields: &mut Fields, name: &str) -> Result<Ticks, Unreadable> {
+    let ticks: i64 = fields.take(name)?;
+    if ticks.unsigned_abs() < 1 << 32 { Ok(Ticks(ticks)) } else { Err(bad("a length is out of range")) }
 }
 
 /// The tune's record, and what goes with it.
@@ -132,74 +127,123 @@ pub struct TuneRecord {
     pub chosen: RiffId,
 }
 
-#[derive(Serialize, Deserialize)]
-struct TuneText {
-    version: u32,
-    key: String,
-    form: String,
-    triads: bool,
-    swing: f64,
-    tempo: f64,
-    parts: Vec<String>,
-    instrument: String,
-    material: String,
-    chosen: String,
-}
-
 /// Writes the tune.
 pub fn write_tune(record: &TuneRecord) -> String {
     let form = match &record.tune.form {
         FormChoice::Standard(kind) => kind.name().to_owned(),
         FormChoice::Chart(changes) => chart::write(changes),
     };
-    let text = TuneText {
-        version: VERSION,
-        key: record.tune.key.to_string(),
-        form,
-        triads: record.tune.style == ChordStyle::Triads,
-        swing: record.tune.swing.value(),
-        tempo: record.tune.tempo.value(),
-        parts: record.parts.clone(),
-        instrument: record.instrument.clone(),
-        material: record.material.clone(),
-        chosen: format!("{:016x}", record.chosen.0),
-    };
-    serde_json::to_string(&text).unwrap_or_default()
+    object(&[
+        ("version", &VERSION),
+        ("key", &record.tune.key.to_string()),
+        ("form", &form),
+        ("triads", &(record.tune.style == ChordStyle::Triads)),
+        ("swing", &record.tune.swing.value()),
+        ("tempo", &record.tune.tempo.value()),
+        ("parts", &record.parts),
+        ("instrument", &record.instrument),
+        ("material", &record.material),
+        ("chosen", &format!("{:016x}", record.chosen.0)),
+    ])
 }
 
 /// Reads the tune.
 pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
-    let text: TuneText = parse(text)?;
-    newest(text.version)?;
-    let key = text.key.parse().map_err(|error| bad(&format!("{error}")))?;
-    let form = match FormKind::named(&text.form) {
+    let mut fields = open(text)?;
+    let key = fields.take::<String>("key")?.parse().map_err(|error| bad(&format!("{error}")))?;
+    let form: String = fields.take("form")?;
+    let form = match FormKind::named(&form) {
         Some(kind) => FormChoice::Standard(kind),
         None => {
             let changes =
-                chart::parse(&text.form, key, Metre::FOUR_FOUR).map_err(|error| bad(&error.to_string()))?;
+                chart::parse(&form, key, Metre::FOUR_FOUR).map_err(|error| bad(&error.to_string()))?;
             FormChoice::Chart(Rc::new(changes))
         }
     };
-    let style = if text.triads { ChordStyle::Triads } else { ChordStyle::Sevenths };
-    let swing = SwingRatio::new(text.swing).ok_or_else(|| bad("its feel is out of range"))?;
-    let tempo = QuartersPerMinute::new(text.tempo).ok_or_else(|| bad("its tempo is out of range"))?;
+    let style = if fields.take("triads")? { ChordStyle::Triads } else { ChordStyle::Sevenths };
+    let swing = SwingRatio::new(fields.take("swing")?).ok_or_else(|| bad("its feel is out of range"))?;
+    let tempo =
+        QuartersPerMinute::new(fields.take("tempo")?).ok_or_else(|| bad("its tempo is out of range"))?;
     Ok(TuneRecord {
         tune: LinkTune { key, form, style, swing, tempo },
-        parts: text.parts,
-        instrument: text.instrument,
-        material: text.material,
-        chosen: RiffId(u64::from_str_radix(&text.chosen, 16).unwrap_or_default()),
+        parts: fields.take("parts")?,
+        instrument: fields.take("instrument")?,
+        material: fields.take("material")?,
+        chosen: id(&fields.take::<String>("chosen")?).unwrap_or(RiffId(0)),
     })
 }
 
-fn parse<'a, T: Deserialize<'a>>(text: &'a str) -> Result<T, Unreadable> {
-    serde_json::from_str(text).map_err(|error| bad(&error.to_string()))
+/// The fields of a record, of a version that is known. Fields that are not known are left unread.
+fn open(text: &str) -> Result<Fields, Unreadable> {
+    let mut fields = Fields::parse(text)?;
+    if fields.take::<u32>("version")? <= VERSION {
+        Ok(fields)
+    } else {
+        Err(bad("it was written by a newer Riffloom"))
+    }
 }
 
-fn newest(version: u32) -> Result<(), Unreadable> {
-    if version <= VERSION { Ok(()) } else { Err(bad("it was written by a newer Riffloom")) }
+fn id(text: &str) -> Option<RiffId> {
+    u64::from_str_radix(text, 16).ok().map(RiffId)
 }
 
 fn bad(why: &str) -> Unreadable {
     Unreadable { why: why.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn riff() -> Riff {
+        let note = |onset, pitch: &str, accent, ornament| Note {
+            onset: Ticks(onset),
+            length: Ticks(5040),
+            pitch: pitch.parse().unwrap(),
+            accent,
+            ornament,
+        };
+        let notes = vec![
+            note(0, "Bb4", false, None),
+            note(5040, "B4", true, Some(Ornament::Scoop)),
+            note(10_080, "D5", false, Some(Ornament::Crushed("C#5".parse().unwrap()))),
+        ];
+        let divisions = vec![Division::new(2).unwrap(); 4];
+        let (start, beat) = (Ticks(-Ticks::PER_QUARTER), Ticks::QUARTER);
+        Riff::from_parts(RiffId(0xfedc_ba98_7654_3210), "Ferry bell".into(), start, beat, divisions, notes)
+            .unwrap()
+    }
+
+    #[test]
+    fn a_riff_reads_back_the_same() {
+        assert_eq!(read_riff(&write_riff(&riff(), 7)), Ok((riff(), 7)));
+    }
+
+    /// serde_json reads the same text.
+    #[test]
+    fn a_record_is_json() {
+        let text = write_riff(&riff(), 7);
+        let value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(value["notes"][2]["crushed"], "C#5");
+        assert_eq!(value["start"], -10_080);
+    }
+
+    #[test]
+    fn a_field_that_is_missing_or_wrong_is_named() {
+        let text = write_riff(&riff(), 7);
+        for (from, to, named) in [
+            (r#""version":1"#, r#""version":2"#, "newer"),
+            (r#""revision":7"#, r#""revision":-7"#, "revision"),
+            (r#""name":"#, r#""title":"#, "name"),
+            (r#""onset":5040"#, r#""onset":"now""#, "onset"),
+            (r#""onset":5040"#, r#""onset":99999999999"#, "out of range"),
+            (r#""accent":true"#, r#""accent":"yes""#, "accent"),
+            (r#""pitch":"B4""#, r#""pitch":"H4""#, "H4"),
+        ] {
+            assert!(text.contains(from), "{from}");
+            let why = read_riff(&text.replace(from, to)).unwrap_err().to_string();
+            assert!(why.contains(named), "{to}: {why}");
+        }
+        assert!(read_riff("").is_err() && read_riff("[]").is_err() && read_tune("{}").is_err());
+    }
 }

@@ -19,7 +19,7 @@ pub fn function(chord: &Chord, key: Key) -> String {
     if chord.quality.is_minor() {
         // "m" is what the small numeral says already; "maj7" keeps its letters.
         let rest = suffix.strip_prefix('m').filter(|_| !suffix.starts_with("maj")).unwrap_or(suffix);
-        format!("{sign}{}{rest}", NUMERALS[degree].to_lowercase())
+        format!("{sign}{}{rest}", NUMERALS[degree].to_ascii_lowercase())
     } else {
         format!("{sign}{}{suffix}", NUMERALS[degree])
     }

@@ -1,24 +1,28 @@
 //! The view-models. Places along a width or height are fractions from 0 to 1; the page only scales them.
 
-use serde::{Deserialize, Serialize};
+use crate::files::json::{self, Json};
 
 /// Declares view-models: plain data that is compared, sent to the page and described to its type checker.
 macro_rules! view_models {
     ($($(#[$meta:meta])* $vis:vis struct $name:ident { $($(#[$field_meta:meta])* $field_vis:vis $field:ident : $type:ty),* $(,)? })*) => {
         $(
             $(#[$meta])*
-            #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-            #[serde(rename_all = "camelCase")]
-            #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
+            #[derive(Clone, Debug, Default, PartialEq)]
+            #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify), serde(rename_all = "camelCase"))]
             $vis struct $name { $($(#[$field_meta])* $field_vis $field: $type),* }
+
+            impl Json for $name {
+                fn write(&self, text: &mut String) {
+                    json::write_object(text, &[$((stringify!($field), &self.$field)),*]);
+                }
+            }
         )*
     };
 }
 
 /// The four roles as the page draws them: shapes first, colours second.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-#[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify), serde(rename_all = "kebab-case"))]
 pub enum RoleName {
     /// Full round.
     InChord,
@@ -29,6 +33,18 @@ pub enum RoleName {
     /// Open ring.
     #[default]
     Other,
+}
+
+impl Json for RoleName {
+    fn write(&self, text: &mut String) {
+        let name = match self {
+            RoleName::InChord => "in-chord",
+            RoleName::Blue => "blue",
+            RoleName::NextChord => "next-chord",
+            RoleName::Other => "other",
+        };
+        name.write(text);
+    }
 }
 
 view_models! {

@@ -6,12 +6,14 @@ mod samples;
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use serde::Serialize;
+use js_sys::JSON;
 use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
 use crate::desk::command::Command;
 use crate::desk::{Desk, read_id, write_id};
+use crate::files::fields::Fields;
+use crate::files::json::Json;
 use crate::files::{link, record};
 use crate::notebook::Entry;
 use crate::notebook::tune::Tune;
@@ -54,20 +56,20 @@ impl App {
     /// read is left where it is and told of.
     #[wasm_bindgen(constructor)]
     pub fn new(records: JsValue, spare: &str) -> Result<App, JsError> {
-        let records: Vec<RecordView> = serde_wasm_bindgen::from_value(records)?;
         let spare =
             read_id(spare).ok_or_else(|| JsError::new("the spare id is not 16 hexadecimal digits"))?;
         let mut revisions = HashMap::new();
         let mut unread = 0;
         let mut tune = None;
         let mut entries = Vec::new();
-        for kept in &records {
-            revisions.insert(kept.id.clone(), kept.revision);
-            if kept.id == TUNE {
-                tune = record::read_tune(&kept.text).ok();
+        for mut kept in Fields::parse_list(&json_of(&records))? {
+            let (id, text): (String, String) = (kept.take("id")?, kept.take("text")?);
+            revisions.insert(id.clone(), kept.take("revision")?);
+            if id == TUNE {
+                tune = record::read_tune(&text).ok();
                 unread += usize::from(tune.is_none());
             } else {
-                match record::read_riff(&kept.text) {
+                match record::read_riff(&text) {
                     Ok((riff, revision)) => entries.push(Entry { riff: riff.into(), revision }),
                     Err(_) => unread += 1,
                 }
@@ -92,7 +94,7 @@ impl App {
     /// Does one thing (a `Command`) and gives the parts of the screen that changed (a `Changed`). Never fails for what
     /// a person does; what cannot be done is said in `message`.
     pub fn apply(&mut self, command: JsValue) -> Result<JsValue, JsError> {
-        let command: Command = serde_wasm_bindgen::from_value(command)?;
+        let command = Command::from_json(&json_of(&command))?;
         let before = self.desk.document().clone();
         let looped = self.desk.session().looped;
         let chosen = self.desk.session().chosen;
@@ -251,7 +253,15 @@ impl App {
     }
 }
 
-/// Converts for JavaScript: plain objects, absent parts as `undefined`.
-fn to_js<T: Serialize>(value: &T) -> Result<JsValue, JsError> {
-    Ok(value.serialize(&serde_wasm_bindgen::Serializer::new())?)
+/// The JSON text of a plain object; empty for what has none. One text crosses the edge, instead of a call for each
+/// field, and the code that JavaScript's side needs is in the browser already.
+fn json_of(value: &JsValue) -> String {
+    JSON::stringify(value).ok().and_then(|text| text.as_string()).unwrap_or_default()
+}
+
+/// Converts for JavaScript: plain objects, without the parts that are absent.
+fn to_js(value: &dyn Json) -> Result<JsValue, JsError> {
+    let mut text = String::new();
+    value.write(&mut text);
+    JSON::parse(&text).map_err(|_| JsError::new("the browser does not read what was written"))
 }

@@ -74,7 +74,6 @@ const KEPT_TO: &[(&str, &[&str])] = &[
     ("web_sys", &["web"]),
     ("js_sys", &["web"]),
     ("wasm_bindgen", &["web"]),
-    ("serde_wasm_bindgen", &["web"]),
     ("tsify", &["desk", "view", "web"]),
     ("serde", &["files", "notebook", "desk", "view", "web"]),
     ("serde_json", &["files", "notebook", "desk", "view", "web"]),

@@ -255,7 +255,7 @@ impl Writer<'_> {
         }
         let letter = ["C", "D", "E", "F", "G", "A", "B"][step];
         if pitch.octave >= 5 {
-            self.text.push_str(&letter.to_lowercase());
+            self.text.push_str(&letter.to_ascii_lowercase());
             self.text.push_str(&"'".repeat((pitch.octave - 5) as usize));
         } else {
             self.text.push_str(letter);
