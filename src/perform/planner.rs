@@ -209,12 +209,14 @@ impl Planner {
         score: Score,
         tempo: QuartersPerMinute,
     ) -> Actions {
+        let position = cut.since_start().in_quarters();
+        // Where the cut lies beyond what has been handed out, the old score still owes what comes before it.
+        let owed = self.score.events(self.planned, position);
         self.before = Some(std::mem::replace(&mut self.score, score));
         self.took_over = cut;
         if self.tempo.segments().last().is_none_or(|last| last.tempo != tempo) {
             self.tempo.change(cut, tempo);
         }
-        let position = cut.since_start().in_quarters();
         let mut cancel = Vec::new();
         self.waiting.retain(|id, (when, at)| {
             let taken_back = *at >= position && *when > now;
@@ -223,8 +225,15 @@ impl Planner {
             }
             !taken_back
         });
-        self.planned = self.planned.min(position);
-        Actions { cancel, ..self.advance(now) }
+        self.planned = position;
+        let mut before = Actions::default();
+        for event in owed {
+            self.hand_out(now, &event, &mut before);
+        }
+        let after = self.advance(now);
+        before.start.extend(after.start);
+        let left_out = before.left_out + after.left_out;
+        Actions { cancel, start: before.start, left_out, finished: after.finished }
     }
 
     /// Forgets what lies behind, so that hours of playing and editing need no more memory than a minute.
