@@ -1,4 +1,12 @@
-//! Where riffs stand in the form.
+//! Where riffs stand in the form: placements, what is checked of them, how they hang together, and suggestions.
+
+pub mod check;
+pub mod course;
+pub mod placement;
+pub mod rules;
+pub mod score;
+pub mod suggest;
+pub mod together;
 
 use crate::form::Changes;
 use crate::riff::Riff;

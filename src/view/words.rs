@@ -1,5 +1,6 @@
 //! Words beside the riff: what each note is in the chosen bar, the riff over the form, and its shape.
 
+pub mod chorus;
 pub mod note;
 pub mod numbers;
 pub mod over_form;
@@ -7,7 +8,7 @@ pub mod shape;
 
 pub(crate) mod names;
 
-use crate::chorus;
+use crate::chorus::repeats;
 use crate::insight::reasons;
 use crate::insight::roles::{self, NoteInsight};
 use crate::insight::shape::Shape;
@@ -50,7 +51,7 @@ pub(super) fn view(context: &Context) -> WordsView {
 /// About one note: the chord that it meets in the chosen bar's time, then each other chord of the form that it meets.
 fn of_note(context: &Context, about: About, index: usize) -> Vec<SentenceView> {
     let chosen = context.desk.session().bar;
-    let others = chorus::repeats(context.changes, about.riff).into_iter().filter(|bar| *bar != chosen);
+    let others = repeats(context.changes, about.riff).into_iter().filter(|bar| *bar != chosen);
     let mut met: Vec<Chord> = Vec::new();
     let mut sentences = Vec::new();
     for bar in [chosen].into_iter().chain(others) {

@@ -229,3 +229,31 @@ fn explain_tells_each_note_in_each_bar() {
     assert_eq!(answer["bars"][0]["notes"][2]["blue"], true);
     assert_eq!((&answer["shape"]["notes"], &answer["shape"]["beats"]), (&5.into(), &4.into()));
 }
+
+/// The fields in their order as they are documented; three riffs give ten choruses, the best first, and what is fixed
+/// stays.
+#[test]
+fn suggest_prints_ten_choruses_best_first() {
+    let riffs = [
+        ("one", "X:1\nM:4/4\nL:1/8\nK:G\nD2E_B =B2G2|\n"),
+        ("two", "X:1\nM:4/4\nL:1/8\nK:G\nG2_B2 d2z2|\n"),
+        ("three", "X:1\nM:4/4\nL:1/8\nK:G\nGA|_B=B d2 c2A2|\n"),
+    ];
+    let paths = riffs.map(|(name, text)| file(&format!("suggest-{name}.abc"), text));
+    let [one, two, three] = [&paths[0], &paths[1], &paths[2]];
+    let printed = out(&["suggest", "--key", "G", "--form", "12-bar", one, two, three]);
+    assert!(printed.starts_with("[{\"placements\":[{\"riff\":"), "{printed}");
+    let answers: Vec<serde_json::Value> = serde_json::from_str(&printed).unwrap();
+    assert_eq!(answers.len(), 10);
+    let scores: Vec<i64> = answers.iter().map(|answer| answer["score"].as_i64().unwrap()).collect();
+    assert!(scores.windows(2).all(|pair| pair[0] >= pair[1]), "{scores:?}");
+    assert!(answers.iter().all(|answer| answer["reasons"].as_array().unwrap().len() == 3));
+    // A pickup of one beat stands on the fourth beat of the bar before.
+    let fixed = "[{\"riff\":2,\"bar\":4,\"quarter\":3,\"length\":5,\"change\":null}]";
+    let again = out(&["suggest", "--key", "G", "--form", "12-bar", "--fixed", fixed, one, two, three]);
+    let answers: Vec<serde_json::Value> = serde_json::from_str(&again).unwrap();
+    let wanted: Vec<serde_json::Value> = serde_json::from_str(fixed).unwrap();
+    assert!(answers.iter().all(|answer| answer["placements"].as_array().unwrap().contains(&wanted[0])));
+    let refused = riffloom(&["suggest", "--key", "G", "--form", "12-bar", "--room", "huge", one]);
+    assert_eq!(refused.status.code(), Some(2));
+}

@@ -3,6 +3,7 @@
 mod abc;
 mod bad_charts;
 mod band;
+mod chorus;
 mod cli;
 mod desk;
 mod editing;

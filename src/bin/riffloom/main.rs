@@ -13,6 +13,7 @@ mod render;
 mod scale;
 mod score;
 mod spell;
+mod suggest;
 mod vary;
 
 use std::io::Write;
@@ -43,7 +44,7 @@ const COMMANDS: &[Command] = &[
     scale::COMMAND,
     spell::COMMAND, vary::COMMAND,
     instruments::COMMAND,
-    explain::COMMAND,
+    explain::COMMAND, suggest::COMMAND,
     link::COMMAND,
     render::COMMAND, batch::COMMAND,
     score::COMMAND,

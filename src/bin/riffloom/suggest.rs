@@ -1,0 +1,202 @@
+//! `riffloom suggest`: the best choruses that some riffs make, and why.
+
+use riffloom::chorus::check::Range;
+use riffloom::chorus::course::Course;
+use riffloom::chorus::placement::{Alteration, Placed, Placement};
+use riffloom::chorus::rules::{Adventure, Room};
+use riffloom::chorus::score::Taste;
+use riffloom::chorus::suggest::{Request, Suggestion, suggest};
+use riffloom::riff::variation::How;
+use riffloom::riff::{Ornament, Riff};
+use riffloom::theory::instrument::{Instrument, Reading};
+use riffloom::theory::interval::Interval;
+use riffloom::theory::pitch::Pitch;
+use riffloom::units::{MidiNote, Ticks};
+use riffloom::view::words::chorus::reasons;
+use serde::{Deserialize, Serialize};
+
+use crate::options::{Failure, Options, read_abc};
+use crate::output::{Number, json};
+
+pub const COMMAND: crate::Command = crate::Command {
+    name: "suggest",
+    usage: "suggest --key K --form F [--chords sevenths|triads] [--metre 4/4] [--choruses N] [--adventure plain|some|bold] [--room little|some|much] [--instrument I] [--fixed JSON] FILE.abc…",
+    about: "Prints up to ten choruses that really differ, best first: each has at least one placement for each line of\n\
+            four bars that none before it has. riff counts the files from 0; bar counts from 1 through all choruses;\n\
+            quarter and length are quarters; a pickup stands in the bar in which it sounds. change is null,\n\
+            {\"how\":\"transpose\",\"steps\",\"semitones\"}, or a variation {\"how\",\"seed\"} as in vary. The last chorus ends\n\
+            on the home chord. All stays between the lowest and the highest note of the riffs, or in the range of the\n\
+            instrument (sounding). --fixed takes placements as they are printed; they stay, and the rest is made anew.",
+    values: &["key", "form", "chords", "metre", "choruses", "adventure", "room", "instrument", "fixed"],
+    flags: &[],
+    run,
+};
+
+#[derive(Serialize)]
+struct Answer {
+    placements: Vec<PlacementJson>,
+    score: i32,
+    reasons: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct PlacementJson {
+    riff: usize,
+    bar: usize,
+    quarter: Number,
+    length: Number,
+    change: Option<ChangeJson>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct ChangeJson {
+    how: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    seed: Option<u64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    steps: Option<i32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    semitones: Option<i32>,
+}
+
+/// A placement as it is given; how long it is follows from the riff.
+#[derive(Deserialize)]
+struct FixedJson {
+    riff: usize,
+    bar: usize,
+    quarter: f64,
+    #[serde(default)]
+    change: Option<ChangeJson>,
+}
+
+fn run(options: &Options) -> Result<String, Failure> {
+    if options.words.is_empty() {
+        return Err(Failure::new("expected one ABC file or more"));
+    }
+    let course = course(options)?;
+    let riffs = options.words.iter().map(|path| Ok(read_abc(path)?.riff));
+    let riffs = riffs.collect::<Result<Vec<Riff>, Failure>>()?;
+    let fixed = fixed(options, &course)?;
+    let taste = Taste {
+        adventure: named(options, "adventure", Adventure::named, &Adventure::ALL.map(|(_, name)| name))?,
+        room: named(options, "room", Room::named, &Room::ALL.map(|(_, name)| name))?,
+    };
+    let range = range(options, &riffs)?;
+    let request = Request { riffs: &riffs, course: &course, range, taste, fixed: &fixed };
+    let suggestions = suggest(&request, Request::SHOWN)?;
+    json(&suggestions.iter().map(|suggestion| answer(&request, suggestion)).collect::<Vec<_>>())
+}
+
+fn course(options: &Options) -> Result<Course, Failure> {
+    let form = options.form()?;
+    let choruses: usize = options.parsed("choruses")?.unwrap_or(1);
+    if !(1..=Course::MOST_CHORUSES).contains(&choruses) {
+        let most = Course::MOST_CHORUSES;
+        return Err(Failure::new(format!("--choruses: expected 1 to {most}, found {choruses}")));
+    }
+    Ok(Course::new(form.changes, choruses))
+}
+
+fn named<T: Default>(
+    options: &Options,
+    option: &str,
+    read: fn(&str) -> Option<T>,
+    names: &[&str],
+) -> Result<T, Failure> {
+    let Some(text) = options.value(option) else { return Ok(T::default()) };
+    read(text).ok_or_else(|| {
+        Failure::new(format!("--{option}: expected one of {}, found “{text}”", names.join(", ")))
+    })
+}
+
+/// The instrument's sounding range, or from the lowest to the highest note of the riffs.
+fn range(options: &Options, riffs: &[Riff]) -> Result<Range, Failure> {
+    let (lowest, highest) = match options.value("instrument") {
+        Some(name) => Instrument::named(name)
+            .ok_or_else(|| Failure::new(format!("--instrument: “{name}” is not an instrument")))?
+            .sounding_range(),
+        None => match (sounds(riffs).min_by_key(midi), sounds(riffs).max_by_key(midi)) {
+            (Some(lowest), Some(highest)) => (lowest, highest),
+            _ => return Err(Failure::new("expected a riff with notes")),
+        },
+    };
+    let bound = |pitch: Pitch| pitch.midi().unwrap_or(MidiNote::MIDDLE_C);
+    Ok(Range { lowest: bound(lowest), highest: bound(highest) })
+}
+
+fn midi(pitch: &Pitch) -> i32 {
+    pitch.semitones()
+}
+
+/// Every pitch that sounds, crushed notes too.
+fn sounds(riffs: &[Riff]) -> impl Iterator<Item = Pitch> {
+    let crushed = |ornament| match ornament {
+        Some(Ornament::Crushed(pitch)) => Some(pitch),
+        Some(Ornament::Scoop) | None => None,
+    };
+    let notes = riffs.iter().flat_map(|riff| riff.notes());
+    notes.flat_map(move |note| [Some(note.pitch), crushed(note.ornament)]).flatten()
+}
+
+fn fixed(options: &Options, course: &Course) -> Result<Vec<Placement>, Failure> {
+    let Some(text) = options.value("fixed") else { return Ok(Vec::new()) };
+    let given: Vec<FixedJson> =
+        serde_json::from_str(text).map_err(|error| Failure::new(format!("--fixed: {error}")))?;
+    given.into_iter().map(|one| placement(one, course)).collect()
+}
+
+fn placement(one: FixedJson, course: &Course) -> Result<Placement, Failure> {
+    let bars = course.bars();
+    if !(1..=bars).contains(&one.bar) {
+        return Err(Failure::new(format!("--fixed: there are bars 1 to {bars}, not {}", one.bar)));
+    }
+    let into_bar = Ticks::from_quarters(one.quarter)
+        .ok_or_else(|| Failure::new(format!("--fixed: {} quarters is too far", one.quarter)))?;
+    let at = course.bar_start(one.bar - 1) + into_bar;
+    Ok(Placement { at, riff: one.riff, change: one.change.map(alteration).transpose()? })
+}
+
+fn alteration(change: ChangeJson) -> Result<Alteration, Failure> {
+    if change.how == "transpose" {
+        let (Some(steps), Some(semitones)) = (change.steps, change.semitones) else {
+            return Err(Failure::new("--fixed: transpose needs steps and semitones"));
+        };
+        if steps.abs() > 70 || semitones.abs() > 127 {
+            return Err(Failure::new("--fixed: transposed too far"));
+        }
+        return Ok(Alteration::Transposed(Interval::new(steps, semitones)));
+    }
+    let how = How::named(&change.how)
+        .ok_or_else(|| Failure::new(format!("--fixed: “{}” is not a way to vary", change.how)))?;
+    Ok(Alteration::Varied { how, seed: change.seed.unwrap_or(0) })
+}
+
+fn answer(request: &Request, suggestion: &Suggestion) -> Answer {
+    let reading = Reading::concert(request.course.form().key());
+    Answer {
+        placements: suggestion.placed.iter().map(|placed| printed(request.course, placed)).collect(),
+        score: suggestion.score,
+        reasons: reasons(request.course, request.riffs, &suggestion.placed, reading),
+    }
+}
+
+fn printed(course: &Course, placed: &Placed) -> PlacementJson {
+    let (bar, into_bar) = course.bar_at(placed.at());
+    PlacementJson {
+        riff: placed.placement.riff,
+        bar: bar + 1,
+        quarter: Number(into_bar.in_quarters()),
+        length: Number(placed.riff.length().in_quarters()),
+        change: placed.placement.change.map(|change| match change {
+            Alteration::Transposed(by) => ChangeJson {
+                how: "transpose".to_owned(),
+                seed: None,
+                steps: Some(by.steps),
+                semitones: Some(by.semitones),
+            },
+            Alteration::Varied { how, seed } => {
+                ChangeJson { how: how.name().to_owned(), seed: Some(seed), steps: None, semitones: None }
+            }
+        }),
+    }
+}

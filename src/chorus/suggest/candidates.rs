@@ -1,0 +1,192 @@
+//! What the search chooses from: every riff, and a few changes of it, wherever it may begin.
+
+use std::collections::BTreeMap;
+
+use crate::chorus::course::Tones;
+use crate::chorus::placement::{self, Alteration, Placed, Placement};
+use crate::chorus::rules::{Adventure, Points, Rule};
+use crate::chorus::score;
+use crate::chorus::suggest::Request;
+use crate::chorus::together::begun_in;
+use crate::riff::variation::How;
+use crate::riff::{Riff, edit};
+use crate::theory::interval::Interval;
+use crate::units::Ticks;
+
+/// A placement that the search may choose, with all that the rules ask of it.
+#[derive(Clone, Debug)]
+pub(super) struct Candidate {
+    pub placed: Placed,
+    pub riff: usize,
+    pub at: Ticks,
+    pub end: Ticks,
+    /// Where its first note begins, and its pitch in half steps.
+    pub entrance: (Ticks, i32),
+    /// Where its last note ends, and its pitch.
+    pub exit: (Ticks, i32),
+    /// The points that it has by itself.
+    pub own: i32,
+    /// The points that it has as the last placement, silence after it left aside.
+    pub as_last: i32,
+    /// The chorus and the line that it belongs to.
+    pub line: (usize, usize),
+    pub is_fixed: bool,
+}
+
+/// Every candidate, in the order of time; those that stay, and none that overlaps them.
+pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
+    let tones = Tones::of(request.course);
+    let points = Points::at(request.taste.adventure);
+    let bars = request.course.landings().into_iter();
+    let landings: Vec<Ticks> = bars.map(|bar| request.course.bar_start(bar)).collect();
+    let candidate = |placed: Placed, is_fixed: bool| {
+        let own = score::of_one(request.course, &tones, &points, &landings, &placed);
+        let home = if score::comes_home(request.course, &placed) { points.of(Rule::EndHome, 1) } else { 0 };
+        let (first, last) = (placed.notes().next()?, placed.notes().next_back()?);
+        let line = request.course.line_of(begun_in(request.course, placed.at(), placed.own_start));
+        Some(Candidate {
+            riff: placed.placement.riff,
+            at: placed.at(),
+            end: placed.end(),
+            entrance: (first.0, first.1.pitch.semitones()),
+            exit: (last.0 + last.1.length, last.1.pitch.semitones()),
+            own,
+            as_last: home,
+            line,
+            is_fixed,
+            placed,
+        })
+    };
+    let is_free = |one: &Placed| fixed.iter().all(|fixed| one.end() <= fixed.at() || fixed.end() <= one.at());
+    let free = Choices::new(request, &tones).all().into_iter().filter(is_free);
+    let free: Vec<Candidate> = free.filter_map(|placed| candidate(placed, false)).collect();
+    let stay = fixed.iter().filter_map(|placed| candidate(placed.clone(), true));
+    let mut all: Vec<Candidate> = stay.chain(free).collect();
+    all.sort_by(|one, other| one.placed.placement.cmp(&other.placed.placement));
+    all
+}
+
+/// What a fitted riff depends on: the riff and the chord under each note.
+type FitKey = (usize, Vec<usize>);
+
+struct Choices<'a> {
+    request: &'a Request<'a>,
+    tones: &'a Tones,
+    /// Changed riffs that are the same wherever they stand.
+    anywhere: BTreeMap<(usize, Alteration), Option<Riff>>,
+    fitted: BTreeMap<FitKey, Option<Riff>>,
+}
+
+impl<'a> Choices<'a> {
+    fn new(request: &'a Request<'a>, tones: &'a Tones) -> Choices<'a> {
+        Choices { request, tones, anywhere: BTreeMap::new(), fitted: BTreeMap::new() }
+    }
+
+    fn all(&mut self) -> Vec<Placed> {
+        let course = self.request.course;
+        let mut all = Vec::new();
+        for (index, riff) in self.request.riffs.iter().enumerate() {
+            if riff.notes().is_empty() {
+                continue;
+            }
+            for bar in 0..course.bars() {
+                for late in self.shifts(bar) {
+                    let at = course.bar_start(bar) + riff.start + late;
+                    if at >= Ticks::ZERO && at + riff.length() <= course.length() {
+                        self.at_place(index, riff, bar, at, &mut all);
+                    }
+                }
+            }
+        }
+        all
+    }
+
+    /// How much later than written a riff may begin in bar `bar`.
+    fn shifts(&self, bar: usize) -> Vec<Ticks> {
+        let bars = self.request.course.form().bars();
+        let metre = bars[bar % bars.len()].metre;
+        match self.request.taste.adventure {
+            Adventure::Bold if metre.beats().is_multiple_of(2) => vec![Ticks::ZERO, metre.bar() / 2],
+            _ => vec![Ticks::ZERO],
+        }
+    }
+
+    /// The riff begun in `bar`, as it is and in every way in which it may be changed there.
+    fn at_place(&mut self, index: usize, riff: &Riff, bar: usize, at: Ticks, all: &mut Vec<Placed>) {
+        let adventure = self.request.taste.adventure;
+        let mut wished = vec![None];
+        let varied = |how| Some(Alteration::Varied { how, seed: 0 });
+        if adventure != Adventure::Plain {
+            wished.push(self.with_chord(bar).map(Alteration::Transposed));
+            wished.push(varied(How::Answer));
+        }
+        if adventure == Adventure::Bold {
+            wished.extend([varied(How::Sequence), varied(How::Invert)]);
+        }
+        if self.rubs(riff, at) {
+            wished.push(varied(How::Fit));
+        }
+        wished.dedup();
+        for change in wished {
+            let placement = Placement { at, riff: index, change };
+            let Some(placed) = self.placed(riff, placement) else { continue };
+            if placed.sounds().all(|sound| self.request.range.holds(sound)) {
+                all.push(placed);
+            }
+        }
+    }
+
+    /// From the home note to the root of the bar's first chord, the shorter way; `None` over the home chord.
+    fn with_chord(&self, bar: usize) -> Option<Interval> {
+        let course = self.request.course;
+        let bars = course.form().bars().len();
+        let chord = &course.changes(bar / bars).bars()[bar % bars].chords[0].chord;
+        let up = course.form().key().tonic().interval_to(chord.root);
+        match up.semitones {
+            0 => None,
+            1..=6 => Some(up),
+            _ => Some(up - Interval::OCTAVE),
+        }
+    }
+
+    fn rubs(&self, riff: &Riff, at: Ticks) -> bool {
+        let beat = score::half_beat(self.request.course) * 2;
+        riff.notes().iter().any(|note| {
+            (note.accent || note.length >= beat) && self.tones.at(at + note.onset, note.pitch).rubs
+        })
+    }
+
+    fn placed(&mut self, riff: &Riff, placement: Placement) -> Option<Placed> {
+        let known = match placement.change {
+            None => return placement::place(self.request.riffs, self.request.course, &placement).ok(),
+            Some(Alteration::Varied { how: How::Fit, .. }) => {
+                let key = (placement.riff, self.chords_under(riff, placement.at));
+                self.fitted.get(&key).cloned()
+            }
+            Some(change) => self.anywhere.get(&(placement.riff, change)).cloned(),
+        };
+        let made = known.unwrap_or_else(|| {
+            let made = placement::place(self.request.riffs, self.request.course, &placement).ok();
+            let made = made.map(|placed| placed.riff);
+            match placement.change {
+                Some(Alteration::Varied { how: How::Fit, .. }) => {
+                    let key = (placement.riff, self.chords_under(riff, placement.at));
+                    self.fitted.insert(key, made.clone());
+                }
+                Some(change) => {
+                    self.anywhere.insert((placement.riff, change), made.clone());
+                }
+                None => {}
+            }
+            made
+        })?;
+        let (_, into_bar) = self.request.course.bar_at(placement.at);
+        let made = edit::begin_at(&made, into_bar).ok()?;
+        Some(Placed { placement, riff: made, own_start: riff.start })
+    }
+
+    /// The chord under each note.
+    fn chords_under(&self, riff: &Riff, at: Ticks) -> Vec<usize> {
+        riff.notes().iter().map(|note| self.tones.chord(at + note.onset)).collect()
+    }
+}

@@ -1,0 +1,155 @@
+//! Suggestions: the best choruses that can be made from some riffs, by exact search.
+//!
+//! Every riff, as it is and changed in a few ways, may begin in every bar. Rows of the table of rules look at one
+//! placement, at two neighbours, or at a line and the statement before it; so the best way to reach a placement depends
+//! only on that placement and on the riff that its chorus opened with, and a table of those is filled from the start
+//! of the form to its end (dynamic programming). From its end the choruses are then read out best first (A*, whose
+//! estimate is the table and so exact).
+//!
+//! Two suggestions really differ when one has placements that the other has not. The best comes first; each that
+//! follows is the best of those that have at least [`Request::news`] placements which no earlier suggestion has.
+
+mod candidates;
+mod read_out;
+mod table;
+
+use std::collections::BTreeSet;
+use std::fmt;
+
+use crate::chorus::check::{self, Problem, Range};
+use crate::chorus::course::Course;
+use crate::chorus::placement::{self, Placed, Placement};
+use crate::chorus::score::Taste;
+use crate::riff::Riff;
+use crate::units::Ticks;
+
+/// What a chorus is asked for.
+#[derive(Clone, Debug)]
+pub struct Request<'a> {
+    /// The riffs to use, at most [`Request::MOST_RIFFS`]; those without a note are passed over.
+    pub riffs: &'a [Riff],
+    /// What is played over.
+    pub course: &'a Course,
+    /// The lowest and highest pitch.
+    pub range: Range,
+    /// How adventurous, and how much room.
+    pub taste: Taste,
+    /// Placements that stay as they are.
+    pub fixed: &'a [Placement],
+}
+
+impl Request<'_> {
+    /// The most riffs that can be chosen from.
+    pub const MOST_RIFFS: usize = 64;
+    /// How many suggestions a person is shown.
+    pub const SHOWN: usize = 10;
+
+    /// How many placements a suggestion has that none before it has: one for each line of four bars.
+    pub fn news(&self) -> usize {
+        self.course.lines() * self.course.choruses()
+    }
+}
+
+/// A chorus that keeps every hard rule.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Suggestion {
+    /// The placements in the order of time.
+    pub placed: Vec<Placed>,
+    /// Its points by the table of rules.
+    pub score: i32,
+}
+
+/// Why nothing can be suggested.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Error {
+    /// More riffs than can be chosen from.
+    TooManyRiffs {
+        /// How many there are.
+        found: usize,
+    },
+    /// A placement that should stay cannot be made.
+    Fixed {
+        /// Which, by index.
+        index: usize,
+        /// Why not.
+        error: placement::Error,
+    },
+    /// The placements that should stay break a hard rule.
+    FixedBreak(Problem),
+    /// No riff has a note, is within the range and fits into the form.
+    NothingFits,
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Error::TooManyRiffs { found } => {
+                write!(f, "expected at most {} riffs, found {found}", Request::MOST_RIFFS)
+            }
+            Error::Fixed { index, error } => write!(f, "placement {index} that should stay: {error}"),
+            Error::FixedBreak(Problem::Overlap { first, second, .. }) => {
+                write!(f, "placements {first} and {second} that should stay overlap")
+            }
+            Error::FixedBreak(Problem::BeyondRange { placement }) => {
+                write!(f, "placement {placement} that should stay has notes beyond the range")
+            }
+            Error::FixedBreak(Problem::NoRoom { placement }) => {
+                write!(f, "placement {placement} that should stay leaves the form")
+            }
+            Error::NothingFits => {
+                write!(f, "no riff has a note, lies within the range and fits into the form")
+            }
+        }
+    }
+}
+
+impl std::error::Error for Error {}
+
+/// The best `count` choruses that really differ, best first; fewer where there are no more.
+pub fn suggest(request: &Request, count: usize) -> Result<Vec<Suggestion>, Error> {
+    if request.riffs.len() > Request::MOST_RIFFS {
+        return Err(Error::TooManyRiffs { found: request.riffs.len() });
+    }
+    let fixed = fixed(request)?;
+    let candidates = candidates::of(request, fixed);
+    if candidates.is_empty() {
+        return Err(Error::NothingFits);
+    }
+    let table = table::Table::fill(request, candidates);
+    let mut known = BTreeSet::new();
+    let mut suggestions: Vec<Suggestion> = Vec::new();
+    while suggestions.len() < count {
+        let news = if suggestions.is_empty() { 0 } else { request.news() };
+        let Some((indices, score)) = read_out::best(&table, &known, news) else { break };
+        known.extend(indices.iter().copied());
+        let placed = indices.iter().map(|index| table.placed(*index).clone()).collect();
+        suggestions.push(Suggestion { placed, score });
+    }
+    Ok(suggestions)
+}
+
+/// Everything that may be placed in answer to `request`: what the search chooses from.
+pub fn choices(request: &Request) -> Result<Vec<Placed>, Error> {
+    let fixed = fixed(request)?;
+    Ok(candidates::of(request, fixed).into_iter().map(|candidate| candidate.placed).collect())
+}
+
+/// The longest silence between two neighbours, at the start or at the end, that a suggestion may have where all riffs
+/// and all placements that stay allow it: two bars. Where they do not, it is doubled until something fits.
+///
+/// Common practice, no source.
+pub fn longest_silence(course: &Course) -> Ticks {
+    course.form().bars().iter().map(|bar| bar.metre.bar()).max().unwrap_or(Ticks::QUARTER) * 2
+}
+
+fn fixed(request: &Request) -> Result<Vec<Placed>, Error> {
+    let place = |(index, placement): (usize, &Placement)| {
+        placement::place(request.riffs, request.course, placement)
+            .map_err(|error| Error::Fixed { index, error })
+    };
+    let fixed = request.fixed.iter().enumerate().map(place).collect::<Result<Vec<_>, _>>()?;
+    match check::problems(request.course, request.range, &fixed).first() {
+        Some(problem) => Err(Error::FixedBreak(*problem)),
+        None => Ok(fixed),
+    }
+}

@@ -1,0 +1,148 @@
+//! Reading the best chorus out of the table, from its end to its start.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeSet, BinaryHeap};
+
+use crate::chorus::suggest::table::{NEVER, Passage, Table};
+
+/// Where a chorus is settled up to, seen from its end.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Settled {
+    /// Nothing is settled.
+    Nothing,
+    /// From this candidate, in this lane, to the end.
+    From { index: usize, lane: usize },
+    /// All of it.
+    Whole,
+}
+
+#[derive(Clone, Copy)]
+struct Node {
+    settled: Settled,
+    /// How many settled placements are new, counted up to as many as are asked for.
+    news: usize,
+    /// The points of what follows the candidate up to which it is settled.
+    after: i32,
+    /// The node of what follows, if anything does.
+    next: Option<usize>,
+    /// Whether it has come up before.
+    is_open: bool,
+}
+
+/// The chorus with the most points of those with at least `news` placements that are not `known`, as candidates in the
+/// order of time, and its points. `None` where there is none.
+///
+/// A*: P. Hart, N. Nilsson and B. Raphael, "A formal basis for the heuristic determination of minimum cost paths",
+/// IEEE Transactions on Systems Science and Cybernetics 4(2), 1968, doi:10.1109/TSSC.1968.300136. The estimate is the
+/// table's value, exact but for what is asked of news, so that it never promises too little. Of a node's many
+/// continuations only those that keep its promise are taken up; it waits for the rest with the next best promise.
+pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize) -> Option<(Vec<usize>, i32)> {
+    let lanes = table.lanes();
+    let mut closed = vec![false; table.candidates().len() * lanes * (news + 1)];
+    let nothing = Node { settled: Settled::Nothing, news: 0, after: 0, next: None, is_open: false };
+    let mut search = Search { table, known, news, nodes: vec![nothing], open: BinaryHeap::new() };
+    search.open.push((i32::MAX, 0, Reverse(0)));
+    while let Some((promise, _, Reverse(number))) = search.open.pop() {
+        let node = search.nodes[number];
+        match node.settled {
+            Settled::Whole => return Some((search.path(number), promise)),
+            Settled::From { index, lane } if !node.is_open => {
+                // The first that gets here has the most points after it; a later one is no better.
+                let place = (index * lanes + lane) * (news + 1) + node.news;
+                if std::mem::replace(&mut closed[place], true) {
+                    continue;
+                }
+            }
+            Settled::From { .. } | Settled::Nothing => {}
+        }
+        search.nodes[number].is_open = true;
+        search.expand(number, promise);
+    }
+    None
+}
+
+struct Search<'a> {
+    table: &'a Table<'a>,
+    known: &'a BTreeSet<usize>,
+    news: usize,
+    nodes: Vec<Node>,
+    /// The most that a node can come to, its news, and its number.
+    open: BinaryHeap<(i32, usize, Reverse<usize>)>,
+}
+
+impl Search<'_> {
+    /// Takes up the continuations of a node that keep `promise`, and leaves those that promise less for later.
+    fn expand(&mut self, number: usize, promise: i32) {
+        let (node, table, asked) = (self.nodes[number], self.table, self.news);
+        let mut later = NEVER;
+        let mut take = |settled: Settled, after: i32, most: i32| {
+            // What promises more was taken up when the node came up before.
+            if most == promise {
+                self.settle(number, settled, after, most);
+            } else if most < promise {
+                later = later.max(most);
+            }
+        };
+        match node.settled {
+            Settled::Nothing => {
+                for index in 0..table.candidates().len() {
+                    if let Some(last) = table.last(index) {
+                        in_every_lane(table, index, last, &mut take);
+                    }
+                }
+            }
+            Settled::From { index, lane } => {
+                let after = node.after + table.candidates()[index].own;
+                let opens_chorus = table.opening_lane(index) == lane;
+                let opens_line = table.opens_line(index, lane);
+                let first = table.first(index).filter(|_| opens_chorus && node.news == asked);
+                if let Some(first) = first {
+                    take(Settled::Whole, after + first, after + first);
+                }
+                for (before, step) in table.before(index) {
+                    let after = after + step;
+                    match table.passage(before, index) {
+                        Passage::SameLine => in_lane(table, before, lane, after, &mut take),
+                        Passage::NewLine => in_lane(table, before, lane, after + opens_line, &mut take),
+                        Passage::NewChorus if opens_chorus => in_every_lane(table, before, after, &mut take),
+                        Passage::NewChorus => {}
+                    }
+                }
+            }
+            Settled::Whole => {}
+        }
+        if later > NEVER / 2 {
+            self.open.push((later, node.news, Reverse(number)));
+        }
+    }
+
+    fn settle(&mut self, next: usize, settled: Settled, after: i32, most: i32) {
+        let is_new = matches!(settled, Settled::From { index, .. } if !self.known.contains(&index));
+        let news = (self.nodes[next].news + usize::from(is_new)).min(self.news);
+        self.nodes.push(Node { settled, news, after, next: Some(next), is_open: false });
+        self.open.push((most, news, Reverse(self.nodes.len() - 1)));
+    }
+
+    /// The candidates from a whole chorus's node on.
+    fn path(&self, number: usize) -> Vec<usize> {
+        let follow = |node: &&Node| node.next.map(|next| &self.nodes[next]);
+        let index = |node: &Node| match node.settled {
+            Settled::From { index, .. } => Some(index),
+            Settled::Nothing | Settled::Whole => None,
+        };
+        std::iter::successors(Some(&self.nodes[number]), follow).filter_map(index).collect()
+    }
+}
+
+fn in_every_lane(table: &Table, index: usize, after: i32, take: &mut impl FnMut(Settled, i32, i32)) {
+    for lane in 0..table.lanes() {
+        in_lane(table, index, lane, after, take);
+    }
+}
+
+fn in_lane(table: &Table, index: usize, lane: usize, after: i32, take: &mut impl FnMut(Settled, i32, i32)) {
+    let reached = table.values(index)[lane];
+    if reached != NEVER {
+        take(Settled::From { index, lane }, after, reached + after);
+    }
+}

@@ -1,0 +1,281 @@
+//! The table: for each placement, and each riff that its chorus may have opened with, the most points that any way of
+//! reaching it has.
+//!
+//! How a placement follows another depends on the other's end and its last pitch, on the line it stands in, and on
+//! whether both are the same riff. So all placements that end alike are one row here, and all that begin alike ask only
+//! once; staying with a riff, which never has fewer points than leaving it, is looked at for itself.
+
+use std::collections::BTreeMap;
+
+use crate::chorus::course::Course;
+use crate::chorus::placement::Placed;
+use crate::chorus::rules::{Points, Rule};
+use crate::chorus::score::{beyond_fifth, off_room};
+use crate::chorus::suggest::candidates::Candidate;
+use crate::chorus::suggest::{Request, longest_silence};
+use crate::units::Ticks;
+
+/// Cannot be reached. Low enough to lose against everything, high enough to add to.
+pub(super) const NEVER: i32 = i32::MIN / 4;
+
+/// What stands between a placement and what comes before it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Passage {
+    /// Both belong to the same line.
+    SameLine,
+    /// The second opens its line.
+    NewLine,
+    /// The second opens its chorus.
+    NewChorus,
+}
+
+/// The candidates, and the most points of every way to reach each.
+pub(super) struct Table<'a> {
+    course: &'a Course,
+    wished: std::ops::RangeInclusive<i64>,
+    points: Points,
+    longest_silence: Ticks,
+    candidates: Vec<Candidate>,
+    /// How many of the placements that stay come before each candidate.
+    stay_before: Vec<usize>,
+    stay: usize,
+    /// The candidates by their ends.
+    by_end: Vec<usize>,
+    /// One lane for each riff that a chorus may have opened with, and one for none.
+    lanes: usize,
+    values: Vec<i32>,
+}
+
+/// What all placements that end alike share: end, silence and pitch after it, line, and those that stay so far.
+type Exit = (Ticks, Ticks, i32, (usize, usize), usize);
+
+/// What all that begin alike share, at one time: sound and pitch, line, and those that stay so far.
+type Entrance = (Ticks, i32, (usize, usize), usize);
+
+/// The most points of every way up to an entrance, by what stands between.
+struct Incoming {
+    same_line: Vec<i32>,
+    new_line: Vec<i32>,
+    new_chorus: i32,
+}
+
+impl<'a> Table<'a> {
+    /// Fills the table. Where the placements that stay leave a longer silence than allowed, more is allowed.
+    pub fn fill(request: &Request<'a>, candidates: Vec<Candidate>) -> Table<'a> {
+        let mut stay_before = Vec::with_capacity(candidates.len());
+        let mut stay = 0;
+        for candidate in &candidates {
+            stay_before.push(stay);
+            stay += usize::from(candidate.is_fixed);
+        }
+        let mut by_end: Vec<usize> = (0..candidates.len()).collect();
+        by_end.sort_by_key(|index| candidates[*index].end);
+        let lanes = request.riffs.len() + 1;
+        let mut table = Table {
+            course: request.course,
+            wished: request.taste.room.wished(),
+            points: Points::at(request.taste.adventure),
+            longest_silence: longest_silence(request.course),
+            values: vec![NEVER; candidates.len() * lanes],
+            candidates,
+            stay_before,
+            stay,
+            by_end,
+            lanes,
+        };
+        table.run();
+        while !table.is_reached() && table.longest_silence <= request.course.length() {
+            table.longest_silence = table.longest_silence * 2;
+            table.values.fill(NEVER);
+            table.run();
+        }
+        table
+    }
+
+    pub fn candidates(&self) -> &[Candidate] {
+        &self.candidates
+    }
+
+    pub fn lanes(&self) -> usize {
+        self.lanes
+    }
+
+    pub fn placed(&self, index: usize) -> &Placed {
+        &self.candidates[index].placed
+    }
+
+    /// By lane, the most points with which `index` is reached, its own among them.
+    pub fn values(&self, index: usize) -> &[i32] {
+        &self.values[index * self.lanes..(index + 1) * self.lanes]
+    }
+
+    /// The candidates that `index` may follow, with what the step gives.
+    pub fn before(&self, index: usize) -> impl Iterator<Item = (usize, i32)> {
+        let at = self.candidates[index].at;
+        let earliest = self.candidates[index].entrance.0 - self.longest_silence;
+        let from = self.by_end.partition_point(|other| self.candidates[*other].end < earliest);
+        let until = self.by_end.partition_point(|other| self.candidates[*other].end <= at);
+        self.by_end[from..until].iter().filter_map(move |before| Some((*before, self.step(*before, index)?)))
+    }
+
+    /// What the first placement gives for standing where it does; `None` where it cannot be the first.
+    pub fn first(&self, index: usize) -> Option<i32> {
+        let silence = self.candidates[index].entrance.0;
+        (self.stay_before[index] == 0 && silence <= self.longest_silence).then(|| self.edge(silence))
+    }
+
+    /// What the last placement gives for being the last; `None` where it cannot be.
+    pub fn last(&self, index: usize) -> Option<i32> {
+        let one = &self.candidates[index];
+        let silence = self.course.length() - one.exit.0;
+        (self.stay_through(index) == self.stay && silence <= self.longest_silence)
+            .then(|| self.edge(silence) + one.as_last)
+    }
+
+    /// What stands between two candidates.
+    pub fn passage(&self, before: usize, index: usize) -> Passage {
+        passage(self.candidates[before].line, self.candidates[index].line)
+    }
+
+    /// The lane of a candidate that opens its chorus.
+    pub fn opening_lane(&self, index: usize) -> usize {
+        let one = &self.candidates[index];
+        if one.line.1 == 0 { one.riff } else { self.lanes - 1 }
+    }
+
+    /// What opening its line gives a candidate in a chorus that opened with `lane`.
+    pub fn opens_line(&self, index: usize, lane: usize) -> i32 {
+        let one = &self.candidates[index];
+        let (is_last, is_same) = (one.line.1 + 1 == self.course.lines(), one.riff == lane);
+        match (lane + 1 == self.lanes, is_last, is_same) {
+            (false, true, false) => self.points.of(Rule::Answer, 1),
+            (false, false, true) => self.points.of(Rule::Repeat, 1),
+            _ => 0,
+        }
+    }
+
+    fn is_reached(&self) -> bool {
+        (0..self.candidates.len()).any(|index| {
+            self.last(index).is_some() && self.values(index).iter().any(|value| *value > NEVER / 2)
+        })
+    }
+
+    fn stay_through(&self, index: usize) -> usize {
+        self.stay_before[index] + usize::from(self.candidates[index].is_fixed)
+    }
+
+    fn edge(&self, silence: Ticks) -> i32 {
+        self.points.of(Rule::Room, off_room(self.course, 0..=*self.wished.end(), silence))
+    }
+
+    /// What it gives to come from an exit to an entrance, apart from the riffs; `None` where it cannot be done.
+    fn between(&self, exit: (Ticks, i32), entrance: (Ticks, i32)) -> Option<i32> {
+        let gap = entrance.0 - exit.0;
+        (gap <= self.longest_silence).then(|| {
+            self.points.of(Rule::Room, off_room(self.course, self.wished.clone(), gap))
+                + self.points.of(Rule::Leap, beyond_fifth(entrance.1 - exit.1))
+        })
+    }
+
+    fn step(&self, before: usize, index: usize) -> Option<i32> {
+        let (one, other) = (&self.candidates[before], &self.candidates[index]);
+        let skips_none = self.stay_through(before) == self.stay_before[index];
+        let switch = if one.riff == other.riff { 0 } else { self.points.of(Rule::Switch, 1) };
+        let between = self.between(one.exit, other.entrance).filter(|_| one.end <= other.at && skips_none)?;
+        Some(between + switch)
+    }
+
+    fn run(&mut self) {
+        let mut exits: BTreeMap<Exit, Vec<i32>> = BTreeMap::new();
+        let mut by_riff: Vec<Vec<usize>> = vec![Vec::new(); self.lanes];
+        let mut entrances: BTreeMap<Entrance, Incoming> = BTreeMap::new();
+        let mut now = Ticks(-1);
+        for index in 0..self.candidates.len() {
+            let one = &self.candidates[index];
+            if one.at != now {
+                entrances.clear();
+                now = one.at;
+            }
+            let entrance = (one.entrance.0, one.entrance.1, one.line, self.stay_before[index]);
+            let incoming =
+                entrances.entry(entrance).or_insert_with(|| self.incoming(&exits, one.at, entrance));
+            let reached = self.reached(index, incoming, &by_riff[one.riff]);
+            let exit = (one.end, one.exit.0, one.exit.1, one.line, self.stay_through(index));
+            let row = exits.entry(exit).or_insert_with(|| vec![NEVER; self.lanes]);
+            raise(row, &reached, 0);
+            by_riff[one.riff].push(index);
+            self.values[index * self.lanes..(index + 1) * self.lanes].copy_from_slice(&reached);
+        }
+    }
+
+    /// Every way up to an entrance, as from another riff.
+    fn incoming(&self, exits: &BTreeMap<Exit, Vec<i32>>, at: Ticks, entrance: Entrance) -> Incoming {
+        let (sounds, pitch, line, stay_before) = entrance;
+        let mut incoming = Incoming {
+            same_line: vec![NEVER; self.lanes],
+            new_line: vec![NEVER; self.lanes],
+            new_chorus: NEVER,
+        };
+        let earliest = (sounds - self.longest_silence, Ticks(i64::MIN), i32::MIN, (0, 0), 0);
+        let latest = (at, Ticks(i64::MAX), i32::MAX, (usize::MAX, 0), 0);
+        let switch = self.points.of(Rule::Switch, 1);
+        for ((_, silent, exit_pitch, exit_line, stay_through), row) in exits.range(earliest..=latest) {
+            let Some(between) = self.between((*silent, *exit_pitch), (sounds, pitch)) else { continue };
+            if *stay_through != stay_before {
+                continue;
+            }
+            match passage(*exit_line, line) {
+                Passage::SameLine => raise(&mut incoming.same_line, row, between + switch),
+                Passage::NewLine => raise(&mut incoming.new_line, row, between + switch),
+                Passage::NewChorus => {
+                    incoming.new_chorus = incoming.new_chorus.max(most(row) + between + switch);
+                }
+            }
+        }
+        incoming
+    }
+
+    /// The most points of reaching `index`, by lane.
+    fn reached(&self, index: usize, incoming: &Incoming, same_riff: &[usize]) -> Vec<i32> {
+        let mut reached = incoming.same_line.clone();
+        let mut new_line = incoming.new_line.clone();
+        let mut new_chorus = incoming.new_chorus.max(self.first(index).unwrap_or(NEVER));
+        for &before in same_riff {
+            let Some(step) = self.step(before, index) else { continue };
+            match self.passage(before, index) {
+                Passage::SameLine => raise(&mut reached, self.values(before), step),
+                Passage::NewLine => raise(&mut new_line, self.values(before), step),
+                Passage::NewChorus => new_chorus = new_chorus.max(most(self.values(before)) + step),
+            }
+        }
+        for (lane, value) in reached.iter_mut().enumerate() {
+            *value = (*value).max(new_line[lane] + self.opens_line(index, lane));
+        }
+        let opening = self.opening_lane(index);
+        reached[opening] = reached[opening].max(new_chorus);
+        let own = self.candidates[index].own;
+        reached.iter_mut().for_each(|value| *value = if *value > NEVER / 2 { *value + own } else { NEVER });
+        reached
+    }
+}
+
+fn passage(before: (usize, usize), after: (usize, usize)) -> Passage {
+    if before == after {
+        Passage::SameLine
+    } else if before.0 == after.0 {
+        Passage::NewLine
+    } else {
+        Passage::NewChorus
+    }
+}
+
+fn most(row: &[i32]) -> i32 {
+    row.iter().copied().max().unwrap_or(NEVER)
+}
+
+/// Raises each lane to what the other row has there and `more`.
+fn raise(row: &mut [i32], other: &[i32], more: i32) {
+    for (value, other) in row.iter_mut().zip(other) {
+        *value = (*value).max(other + more);
+    }
+}

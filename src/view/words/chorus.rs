@@ -1,0 +1,161 @@
+//! Why a chorus hangs together, in words.
+
+use crate::chorus::check::Step;
+use crate::chorus::course::Course;
+use crate::chorus::placement::Placed;
+use crate::chorus::together::{Landed, Landing, Line, Together};
+use crate::riff::Riff;
+use crate::theory::instrument::Reading;
+use crate::theory::interval::Interval;
+use crate::units::Ticks;
+use crate::view::words::names::{beats, listed, wide};
+
+/// Why this one, in three sentences: what its lines say, how it meets the changes, and its room and its end.
+pub fn reasons(course: &Course, riffs: &[Riff], placed: &[Placed], reading: Reading) -> Vec<String> {
+    let together = Together::of(course, placed);
+    vec![
+        lines(course, riffs, &together.lines),
+        landings(course, &together.landings, reading),
+        room_and_end(course, &together, reading),
+    ]
+}
+
+/// How it hangs together, sentence by sentence: as [`reasons`], with every chorus told apart and the widest leap.
+pub fn sentences(course: &Course, riffs: &[Riff], placed: &[Placed], reading: Reading) -> Vec<String> {
+    let together = Together::of(course, placed);
+    let choruses = together.lines.chunks(course.lines()).enumerate();
+    let mut said: Vec<String> = choruses
+        .map(|(index, lines)| match course.choruses() {
+            1 => of_chorus(riffs, lines),
+            _ => format!("Chorus {}: {}", index + 1, of_chorus(riffs, lines)),
+        })
+        .collect();
+    said.push(landings(course, &together.landings, reading));
+    said.extend(leap(&together.steps));
+    said.push(room_and_end(course, &together, reading));
+    said
+}
+
+/// What a riff is called, or its number among those chosen.
+fn name(riffs: &[Riff], index: usize) -> String {
+    match riffs.get(index).map(|riff| riff.name.as_str()) {
+        None | Some("") => format!("riff {}", index + 1),
+        Some(name) => format!("“{name}”"),
+    }
+}
+
+fn lines(course: &Course, riffs: &[Riff], lines: &[Line]) -> String {
+    let first = &lines[..course.lines().min(lines.len())];
+    let said = of_chorus(riffs, first);
+    let alike = lines.chunks(course.lines()).all(|chorus| chorus == first);
+    match (course.choruses(), alike) {
+        (1, _) => said,
+        (_, true) => format!("{said} Every chorus does so."),
+        (_, false) => format!("First chorus: {said}"),
+    }
+}
+
+/// What the lines of one chorus do: statement, repeat, answer.
+fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
+    let parts: Vec<String> = lines
+        .iter()
+        .enumerate()
+        .map(|(index, line)| {
+            let line_name = format!("line {}", index + 1);
+            match line {
+                Line::Statement { riff } => format!("{line_name} opens with {}", name(riffs, *riff)),
+                Line::Repeat { varied: false, .. } => format!("{line_name} says it again"),
+                Line::Repeat { varied: true, .. } => format!("{line_name} says it again with a change"),
+                Line::Answer { riff } => format!("{line_name} answers with {}", name(riffs, *riff)),
+                Line::Silent => format!("{line_name} begins nothing new"),
+            }
+        })
+        .collect();
+    capital(&listed(&parts)) + "."
+}
+
+fn landings(course: &Course, landings: &[Landing], reading: Reading) -> String {
+    let bars = |wanted: &dyn Fn(Landed) -> bool| -> Vec<String> {
+        let those = landings.iter().filter(|landing| wanted(landing.on));
+        those.map(|landing| (landing.bar + 1).to_string()).collect()
+    };
+    if landings.is_empty() {
+        return "The form has no change that asks to be met.".to_owned();
+    }
+    let met = bars(&|on| matches!(on, Landed::Guide | Landed::InChord));
+    if met.is_empty() {
+        return format!(
+            "It keeps clear of the changes in {}.",
+            in_bars(&bars(&|_| true)).trim_start_matches("in ")
+        );
+    }
+    let told = landings.iter().find(|landing| landing.on == Landed::Guide);
+    let told = told.and_then(|landing| Some((landing, landing.pitch?))).map(|(landing, pitch)| {
+        let (chorus, at) =
+            (landing.bar / course.form().bars().len(), landing.bar % course.form().bars().len());
+        let chord = &course.changes(chorus).bars()[at].chords[0].chord;
+        let is_third = chord.degree_of(pitch.name).is_some_and(|degree| degree.steps == 2);
+        let degree = if is_third { "third" } else { "seventh" };
+        format!(
+            "; in bar {} that is {}, the {degree} of {}",
+            landing.bar + 1,
+            reading.name(pitch.name).pretty(),
+            reading.chord(chord).pretty()
+        )
+    });
+    format!(
+        "A note of the new chord sounds right on the bar line {}{}.",
+        in_bars(&met),
+        told.unwrap_or_default()
+    )
+}
+
+fn in_bars(bars: &[String]) -> String {
+    format!("in {} {}", if bars.len() == 1 { "bar" } else { "bars" }, listed(bars))
+}
+
+fn leap(steps: &[Step]) -> Option<String> {
+    let widest = steps.iter().filter_map(|step| step.leap).max_by_key(|leap| leap.semitones.abs())?;
+    Some(match widest.semitones.abs() {
+        0 => "Every riff begins on the note on which the one before it ended.".to_owned(),
+        _ => format!("From one riff to the next it moves by {} at most.", size(widest)),
+    })
+}
+
+/// An interval whichever way it goes, also beyond an octave.
+fn size(interval: Interval) -> String {
+    match interval.semitones.abs() {
+        13.. => "more than an octave".to_owned(),
+        _ => wide(interval),
+    }
+}
+
+fn room_and_end(course: &Course, together: &Together, reading: Reading) -> String {
+    let beat = course.form().bars()[0].metre.beat();
+    let share = together.silence.in_quarters() / together.length.in_quarters();
+    let silence = match share {
+        ..0.1 => "Hardly any of it is silence",
+        ..0.3 => "About a quarter of it is silence",
+        ..0.42 => "About a third of it is silence",
+        ..0.58 => "About half of it is silence",
+        ..0.7 => "About two thirds of it are silence",
+        _ => "Most of it is silence",
+    };
+    let rest = if together.longest_rest > Ticks::ZERO {
+        format!(", at most {} at a time", beats(together.longest_rest, beat))
+    } else {
+        String::new()
+    };
+    let home = reading.key().tonic().pretty();
+    let end = if together.ends_home {
+        format!("and it ends on {home}, the home note")
+    } else {
+        format!("and it ends away from {home}, the home note")
+    };
+    format!("{silence}{rest}, {end}.")
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

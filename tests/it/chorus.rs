@@ -1,0 +1,288 @@
+//! Choruses: hard rules, what is heard of them, and that the search finds the best. The best is known from trying
+//! everything; the points come from the table of rules read plainly (`chorus::score`), not from the search.
+
+use proptest::prelude::*;
+use proptest::test_runner::{Config, TestRunner};
+use riffloom::chorus::check::{self, Problem, Range};
+use riffloom::chorus::course::Course;
+use riffloom::chorus::placement::{Alteration, Placed, Placement, place};
+use riffloom::chorus::rules::{Adventure, Room};
+use riffloom::chorus::score::{self, Taste};
+use riffloom::chorus::suggest::{Request, Suggestion, choices, longest_silence, suggest};
+use riffloom::chorus::together::{Landed, Line, Together};
+use riffloom::form::standard::{self, ChordStyle, FormKind};
+use riffloom::form::{Changes, chart};
+use riffloom::rhythm::metre::Metre;
+use riffloom::riff::variation::How;
+use riffloom::riff::{Note, Riff, RiffId, edit};
+use riffloom::theory::interval::Interval;
+use riffloom::theory::key::Key;
+use riffloom::theory::spell::Around;
+use riffloom::units::{MidiNote, Ticks};
+
+fn half_beats(count: i64) -> Ticks {
+    Ticks::QUARTER / 2 * count
+}
+
+/// A riff of `beats` beats begun `start` half beats from the bar line; notes are MIDI number, onset and length in
+/// half beats.
+fn riff(start: i64, beats: usize, notes: &[(i32, i64, i64)]) -> Riff {
+    let empty = Riff::empty(RiffId(7), Ticks::QUARTER, beats);
+    let empty = edit::begin_at(&empty, half_beats(start)).unwrap();
+    notes.iter().fold(empty, |riff, (midi, onset, length)| {
+        let pitch = Around::key("G".parse().unwrap()).spell(MidiNote::new(*midi).unwrap());
+        let (onset, length) = (half_beats(*onset), half_beats(*length));
+        edit::insert(&riff, Note { onset, length, pitch, accent: false, ornament: None }).unwrap().riff
+    })
+}
+
+/// *Porch light*, the demo's riff: D E B♭ B G in four beats.
+fn porch_light() -> Riff {
+    riff(0, 4, &[(62, 0, 2), (64, 2, 1), (70, 3, 1), (71, 4, 2), (67, 6, 2)])
+}
+
+fn key() -> Key {
+    "G".parse().unwrap()
+}
+
+fn twelve() -> Changes {
+    standard::changes(FormKind::Twelve, key(), ChordStyle::Sevenths, Metre::FOUR_FOUR)
+}
+
+fn range(lowest: i32, highest: i32) -> Range {
+    Range { lowest: MidiNote::new(lowest).unwrap(), highest: MidiNote::new(highest).unwrap() }
+}
+
+const ALL_OF_IT: (i32, i32) = (0, 127);
+
+#[track_caller]
+fn placed(riffs: &[Riff], course: &Course, at: &[(usize, usize, i64)]) -> Vec<Placed> {
+    let one = |(riff, bar, half): &(usize, usize, i64)| {
+        let at = course.bar_start(bar - 1) + half_beats(*half);
+        place(riffs, course, &Placement { at, riff: *riff, change: None }).unwrap()
+    };
+    at.iter().map(one).collect()
+}
+
+/// Bars 5, 7, 9 and 11 of the twelve-bar forms; the others follow from their charts. Common practice, no source.
+#[test]
+fn a_solo_lands_where_the_chord_is_a_new_one() {
+    for (kind, expected) in [
+        (FormKind::Twelve, &[5, 7, 9, 11][..]),
+        (FormKind::TwelveQuickChange, &[5, 7, 9, 11]),
+        (FormKind::TwelveJazz, &[5, 7, 9, 11]),
+        (FormKind::TwelveMinor, &[5, 7, 9, 11]),
+        (FormKind::Eight, &[3, 5]),
+        (FormKind::Sixteen, &[9, 11, 13, 15]),
+    ] {
+        let course = Course::new(standard::changes(kind, key(), ChordStyle::Sevenths, Metre::FOUR_FOUR), 1);
+        let bars: Vec<usize> = course.landings().iter().map(|bar| bar + 1).collect();
+        assert_eq!(bars, expected, "{kind:?}");
+    }
+}
+
+#[test]
+fn what_cannot_be_played_is_found() {
+    let course = Course::new(twelve(), 1);
+    let riffs = [porch_light(), riff(-2, 5, &[(67, 0, 2), (62, 4, 2)])];
+    let some = placed(&riffs, &course, &[(0, 1, 0), (1, 1, 6), (0, 4, 0)]);
+    let problems = check::problems(&course, range(62, 70), &some);
+    let by = half_beats(2);
+    // B4 is a half step above the range; the pickup begins on the last beat of Porch light.
+    assert_eq!(
+        problems,
+        [
+            Problem::BeyondRange { placement: 0 },
+            Problem::Overlap { first: 0, second: 1, by },
+            Problem::BeyondRange { placement: 2 },
+        ]
+    );
+    let steps = check::steps(&some[1..]);
+    // From D4 to D4; the pickup's last note ends on beat 3 of bar 2, the next begins with bar 4.
+    assert_eq!(steps[0].leap, Some(Interval::UNISON));
+    assert_eq!(steps[0].gap, half_beats(12));
+    let beyond = Placement { at: course.bar_start(11) + half_beats(1), riff: 0, change: None };
+    assert!(place(&riffs, &course, &beyond).is_err());
+}
+
+/// AAB worked by hand over G7 C7 D7: Porch light in bars 1, 5 and 11, another riff in bar 9.
+#[test]
+fn statement_repeat_and_answer_are_heard() {
+    let course = Course::new(twelve(), 1);
+    let riffs = [porch_light(), riff(0, 4, &[(69, 0, 4), (67, 4, 2)])];
+    let some = placed(&riffs, &course, &[(0, 1, 0), (0, 5, 0), (1, 9, 0), (0, 11, 0)]);
+    let together = Together::of(&course, &some);
+    assert_eq!(
+        together.lines,
+        [Line::Statement { riff: 0 }, Line::Repeat { riff: 0, varied: false }, Line::Answer { riff: 1 }]
+    );
+    // Bar 5: D over C7; bar 7: nothing; bar 9: A over D7; bar 11: D over G7.
+    let landed: Vec<Landed> = together.landings.iter().map(|landing| landing.on).collect();
+    assert_eq!(landed, [Landed::Elsewhere, Landed::Silence, Landed::InChord, Landed::InChord]);
+    // Sounding: 4 + 4 + 3 + 4 of 48 beats. The longest rest: bars 2 to 4 and 6 to 8, three bars each.
+    assert_eq!(together.silence, half_beats(66));
+    assert_eq!(together.longest_rest, half_beats(24));
+    assert!(together.ends_home);
+    assert_eq!(together.arc[8].notes, 2);
+    assert_eq!(together.arc[8].height, Some(68.0));
+}
+
+fn request<'a>(riffs: &'a [Riff], course: &'a Course, taste: Taste) -> Request<'a> {
+    Request { riffs, course, range: range(ALL_OF_IT.0, ALL_OF_IT.1), taste, fixed: &[] }
+}
+
+/// Every chorus that can be made from `choices`, none of which is left out if it is in `fixed`.
+fn every_chorus(choices: &[Placed], course: &Course, fixed: &[Placement]) -> Vec<Vec<Placed>> {
+    fn go(from: usize, end: Ticks, choices: &[Placed], chosen: &mut Vec<Placed>, all: &mut Vec<Vec<Placed>>) {
+        all.push(chosen.clone());
+        for index in from..choices.len() {
+            if choices[index].at() >= end {
+                chosen.push(choices[index].clone());
+                go(index + 1, choices[index].end(), choices, chosen, all);
+                chosen.pop();
+            }
+        }
+    }
+    let mut all = Vec::new();
+    go(0, Ticks::ZERO, choices, &mut Vec::new(), &mut all);
+    let longest = longest_silence(course);
+    let is_allowed = |chorus: &Vec<Placed>| {
+        let stays = |fixed: &Placement| chorus.iter().any(|one| one.placement == *fixed);
+        !chorus.is_empty()
+            && Together::of(course, chorus).longest_rest_between() <= longest
+            && fixed.iter().all(stays)
+    };
+    all.retain(is_allowed);
+    all
+}
+
+fn news(chorus: &[Placed], earlier: &[Suggestion]) -> usize {
+    let is_known =
+        |one: &&Placed| earlier.iter().any(|e| e.placed.iter().any(|p| p.placement == one.placement));
+    chorus.len() - chorus.iter().filter(is_known).count()
+}
+
+/// Each suggestion has the points that the table of rules gives it, and nothing that may follow the earlier ones has
+/// more; where the search finds no more, there is nothing more.
+#[track_caller]
+fn check_against_everything(request: &Request) {
+    let choices = choices(request).unwrap();
+    let all = every_chorus(&choices, request.course, request.fixed);
+    let points: Vec<i32> = all.iter().map(|one| score::score(request.course, request.taste, one)).collect();
+    let found = suggest(request, 4).unwrap();
+    for count in 0..4 {
+        let asked = if count == 0 { 0 } else { request.news() };
+        let allowed =
+            all.iter().zip(&points).filter(|(one, _)| news(one, &found[..count.min(found.len())]) >= asked);
+        let best = allowed.map(|(_, points)| *points).max();
+        assert_eq!(found.get(count).map(|one| one.score), best, "suggestion {count} of {}", all.len());
+        let Some(one) = found.get(count) else { break };
+        assert_eq!(score::score(request.course, request.taste, &one.placed), one.score);
+        assert!(news(&one.placed, &found[..count]) >= asked);
+    }
+}
+
+fn tastes() -> impl Strategy<Value = Taste> {
+    let adventure = prop::sample::select(Adventure::ALL.map(|(adventure, _)| adventure).to_vec());
+    let room = prop::sample::select(Room::ALL.map(|(room, _)| room).to_vec());
+    (adventure, room).prop_map(|(adventure, room)| Taste { adventure, room })
+}
+
+/// Riffs of 1 to `most` beats, some with a pickup, up to three notes a beat pair.
+fn riffs(count: std::ops::Range<usize>, most: usize) -> impl Strategy<Value = Vec<Riff>> {
+    let note = (55..80_i32, 0..3_i64, 1..4_i64, any::<bool>());
+    let one = (1..=most, -2..3_i64, prop::collection::vec(note, 0..6)).prop_map(|(beats, start, notes)| {
+        let mut at = 0;
+        let mut made = riff(start, beats, &[]);
+        for (midi, rest, length, accent) in notes {
+            let pitch = Around::key(key()).spell(MidiNote::new(midi).unwrap());
+            let note = Note {
+                onset: half_beats(at + rest),
+                length: half_beats(length),
+                pitch,
+                accent,
+                ornament: None,
+            };
+            at += rest + length;
+            if at <= beats as i64 * 2 {
+                made = edit::insert(&made, note).unwrap().riff;
+            }
+        }
+        made
+    });
+    prop::collection::vec(one, count)
+}
+
+/// The objective is the table's; what is best is known from trying everything.
+#[test]
+fn nothing_is_better_than_what_is_suggested() {
+    let forms = ["G7 | C7", "G7 | C7 | D7", "G7 | G7 | C7 | G7 | D7"];
+    let strategy = (riffs(1..3, 5), tastes(), prop::sample::select(forms.to_vec()), 1..3_usize);
+    let run = |(riffs, taste, form, choruses): (Vec<Riff>, Taste, &str, usize)| {
+        let course = Course::new(chart::parse(form, key(), Metre::FOUR_FOUR).unwrap(), choruses);
+        let request = request(&riffs, &course, taste);
+        let few = suggest(&request, 1).is_ok() && choices(&request).unwrap().len() <= 18;
+        prop_assume!(few);
+        let reachable = every_chorus(&choices(&request).unwrap(), &course, &[]);
+        prop_assume!(!reachable.is_empty());
+        check_against_everything(&request);
+        Ok(())
+    };
+    let config =
+        Config { cases: 200, max_global_rejects: 20_000, failure_persistence: None, ..Config::default() };
+    TestRunner::new(config).run(&strategy, run).unwrap();
+}
+
+/// With one placement that stays, the rest is still the best.
+#[test]
+fn what_is_fixed_stays_and_the_rest_is_the_best() {
+    let course = Course::new(chart::parse("G7 | C7 | D7 | G7 | C7", key(), Metre::FOUR_FOUR).unwrap(), 1);
+    let riffs = [porch_light(), riff(-2, 3, &[(67, 0, 2), (62, 2, 2)])];
+    for fixed in [
+        Placement { at: course.bar_start(2), riff: 0, change: None },
+        Placement { at: course.bar_start(1) + half_beats(3), riff: 1, change: None },
+        Placement {
+            at: course.bar_start(3),
+            riff: 0,
+            change: Some(Alteration::Varied { how: How::NewEnding, seed: 1 }),
+        },
+        Placement {
+            at: course.bar_start(1),
+            riff: 0,
+            change: Some(Alteration::Transposed(Interval::PERFECT_FOURTH)),
+        },
+    ] {
+        let fixed = [fixed];
+        let taste = Taste::default();
+        check_against_everything(&Request { fixed: &fixed, ..request(&riffs, &course, taste) });
+    }
+}
+
+/// Every hard rule, over every form, for a thousand notebooks: no overlap, range, room, and each placement gives
+/// again what was promised; the same question has the same answer; each has the news that the measure asks for.
+#[test]
+fn suggestions_keep_every_hard_rule() {
+    let forms: Vec<FormKind> = FormKind::all().collect();
+    let strategy = (riffs(1..5, 8), tastes(), prop::sample::select(forms), 1..3_usize, 60..75_i32);
+    let run = |(riffs, taste, form, choruses, highest): (Vec<Riff>, Taste, FormKind, usize, i32)| {
+        let changes = standard::changes(form, key(), ChordStyle::Sevenths, Metre::FOUR_FOUR);
+        let course = Course::new(changes, choruses);
+        let range = range(55, highest);
+        let request = Request { range, ..request(&riffs, &course, taste) };
+        let Ok(found) = suggest(&request, 3) else { return Ok(()) };
+        prop_assert_eq!(&Ok(found.clone()), &suggest(&request, 3));
+        for (index, one) in found.iter().enumerate() {
+            prop_assert_eq!(check::problems(&course, range, &one.placed), []);
+            prop_assert!(one.placed.windows(2).all(|pair| pair[0].at() < pair[1].at()));
+            prop_assert_eq!(score::score(&course, taste, &one.placed), one.score);
+            prop_assert!(index == 0 || news(&one.placed, &found[..index]) >= request.news());
+            for placed in &one.placed {
+                prop_assert_eq!(&place(&riffs, &course, &placed.placement).unwrap(), placed);
+            }
+        }
+        prop_assert!(found.windows(2).all(|pair| pair[0].score >= pair[1].score));
+        Ok(())
+    };
+    let config = Config { cases: 1000, failure_persistence: None, ..Config::default() };
+    TestRunner::new(config).run(&strategy, run).unwrap();
+}
