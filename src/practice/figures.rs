@@ -33,7 +33,7 @@ impl Figures {
         Figures {
             bias: median(&late).map(Seconds),
             spread: sample_deviation(&late).map(Seconds),
-            drift_per_minute: slope(&when, &late).map(|slope| Seconds(60.0 * slope)),
+            drift_per_minute: Line::through(&when, &late).map(|line| Seconds(60.0 * line.slope)),
             right: right.len(),
             wrong_pitch: alignment.pairs.len() - right.len(),
             missed: alignment.missed.len(),
@@ -76,14 +76,35 @@ pub fn sample_deviation(values: &[f64]) -> Option<f64> {
     Some((squares / (count - 1.0)).sqrt())
 }
 
-/// The slope of the line of least squares through points; `None` where all `x` are alike.
-fn slope(x: &[f64], y: &[f64]) -> Option<f64> {
-    let count = x.len() as f64;
-    let mean = |values: &[f64]| values.iter().sum::<f64>() / count;
-    let (middle_x, middle_y) = (mean(x), mean(y));
-    let across: f64 = x.iter().map(|value| (value - middle_x).powi(2)).sum();
-    let along: f64 = x.iter().zip(y).map(|(x, y)| (x - middle_x) * (y - middle_y)).sum();
-    (across > 0.0).then(|| along / across)
+/// A line of least squares through points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Line {
+    /// How much `y` grows where `x` grows by one.
+    pub(super) slope: f64,
+    /// The standard error of the slope; infinite for two points.
+    pub(super) error: f64,
+}
+
+impl Line {
+    /// `None` where all `x` are alike.
+    ///
+    /// Source of the error: √(Σe²/(n−2)/Σ(x−x̄)²), N. R. Draper and H. Smith, "Applied Regression Analysis", 1966,
+    /// section 1.4 (from memory).
+    pub(super) fn through(x: &[f64], y: &[f64]) -> Option<Line> {
+        let count = x.len() as f64;
+        let mean = |values: &[f64]| values.iter().sum::<f64>() / count;
+        let (middle_x, middle_y) = (mean(x), mean(y));
+        let across: f64 = x.iter().map(|value| (value - middle_x).powi(2)).sum();
+        let along: f64 = x.iter().zip(y).map(|(x, y)| (x - middle_x) * (y - middle_y)).sum();
+        if across <= 0.0 || !across.is_finite() {
+            return None;
+        }
+        let slope = along / across;
+        let left = |(x, y): (&f64, &f64)| (y - middle_y - slope * (x - middle_x)).powi(2);
+        let squares: f64 = x.iter().zip(y).map(left).sum();
+        let error = if count > 2.0 { (squares / (count - 2.0) / across).sqrt() } else { f64::INFINITY };
+        Some(Line { slope, error })
+    }
 }
 
 #[cfg(test)]
@@ -105,7 +126,7 @@ mod tests {
     fn few_values_have_few_figures() {
         assert_eq!((median(&[]), sample_deviation(&[1.0])), (None, None));
         assert_eq!(median(&[4.0, 1.0, 3.0, 2.0]), Some(2.5));
-        assert_eq!(slope(&[1.0, 1.0], &[0.0, 1.0]), None);
-        assert_eq!(slope(&[0.0, 1.0, 2.0], &[1.0, 3.0, 5.0]), Some(2.0));
+        assert_eq!(Line::through(&[1.0, 1.0], &[0.0, 1.0]), None);
+        assert_eq!(Line::through(&[0.0, 1.0, 2.0], &[1.0, 3.0, 5.0]), Some(Line { slope: 2.0, error: 0.0 }));
     }
 }

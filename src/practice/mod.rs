@@ -1,9 +1,17 @@
 //! Practice: what was played against what was meant, in figures; and what to practise next.
 //!
-//! In reading order: [`align`] pairs notes, [`figures`] measures the pairs.
+//! In reading order: [`align`] pairs notes, [`figures`] measures the pairs, [`window`] says how near is in time,
+//! [`swing`] finds the player's own, [`pass`] puts these together; [`ladder`] goes from slow to fast, [`review`] says
+//! when an idea comes back. [`onsets`] scores onsets without pitches.
 
 pub mod align;
 pub mod figures;
+pub mod ladder;
+pub mod onsets;
+pub mod pass;
+pub mod review;
+pub mod swing;
+pub mod window;
 
 mod attempts;
 

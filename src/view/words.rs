@@ -4,6 +4,7 @@ pub mod chorus;
 pub mod note;
 pub mod numbers;
 pub mod over_form;
+pub mod pass;
 pub mod shape;
 
 pub(crate) mod names;

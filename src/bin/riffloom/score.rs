@@ -3,6 +3,7 @@
 use riffloom::practice::TimedNote;
 use riffloom::practice::align::{MOST_NOTES, align};
 use riffloom::practice::figures::Figures;
+use riffloom::practice::onsets::Matches;
 use riffloom::units::{AudioTime, MidiNote, Seconds};
 use serde::{Deserialize, Serialize};
 
@@ -11,12 +12,13 @@ use crate::output::json;
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "score",
-    usage: "score --target T.json --played P.json",
+    usage: "score --target T.json --played P.json [--window MS]",
     about: "T and P are [{\"onset\":seconds,\"midi\":0 to 127}], ascending by onset. Lateness is positive. The bias is\n\
             the median and the spread the sample standard deviation over pairs of the same pitch, the drift the slope\n\
             of least squares; each is null where there are too few such pairs. Pairs index the lists as given and\n\
-            hold wrong pitches too. Of several attempts the last that gets furthest counts.",
-    values: &["target", "played"],
+            hold wrong pitches too. Of several attempts the last that gets furthest counts. With --window also the onsets\n\
+            alone, scored as detectors of onsets are: {\"onsets\":{\"matched\",\"precision\",\"recall\",\"f\"}}.",
+    values: &["target", "played", "window"],
     flags: &[],
     run,
 };
@@ -42,6 +44,16 @@ struct Answer {
     missed: usize,
     extra: usize,
     pairs: Vec<[usize; 2]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    onsets: Option<Onsets>,
+}
+
+#[derive(Serialize)]
+struct Onsets {
+    matched: usize,
+    precision: f64,
+    recall: f64,
+    f: f64,
 }
 
 fn run(options: &Options) -> Result<String, Failure> {
@@ -49,6 +61,7 @@ fn run(options: &Options) -> Result<String, Failure> {
         return Err(Failure::new(format!("“{word}” belongs to no option")));
     }
     let (target, played) = (notes(options.required("target")?)?, notes(options.required("played")?)?);
+    let window = options.value("window").map(window).transpose()?;
     let alignment = align(&target, &played);
     let figures = Figures::of(&target, &played, &alignment);
     let milliseconds = |seconds: Option<Seconds>| seconds.map(|seconds| 1e3 * seconds.0);
@@ -61,7 +74,27 @@ fn run(options: &Options) -> Result<String, Failure> {
         missed: figures.missed,
         extra: figures.extra,
         pairs: alignment.pairs.iter().map(|pair| [pair.target, pair.played]).collect(),
+        onsets: window.map(|window| onsets(&target, &played, window)),
     })
+}
+
+/// `--window`: milliseconds above 0, a second at most.
+fn window(text: &str) -> Result<Seconds, Failure> {
+    let milliseconds = text.parse().ok().filter(|value: &f64| *value > 0.0 && *value <= 1e3);
+    milliseconds
+        .map(|value| Seconds(value / 1e3))
+        .ok_or_else(|| Failure::new(format!("--window: “{text}” is not above 0 and up to 1000 ms")))
+}
+
+fn onsets(target: &[TimedNote], played: &[TimedNote], window: Seconds) -> Onsets {
+    let times = |notes: &[TimedNote]| notes.iter().map(|note| note.onset).collect::<Vec<_>>();
+    let matches = Matches::of(&times(target), &times(played), window);
+    Onsets {
+        matched: matches.matched,
+        precision: matches.precision(),
+        recall: matches.recall(),
+        f: matches.f_measure(),
+    }
 }
 
 /// The notes in the file at `path`.
