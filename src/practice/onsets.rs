@@ -18,7 +18,7 @@ impl Matches {
     /// Matches ascending onsets that lie within `window` of each other, its edge included, in whole microseconds.
     ///
     /// Both lists ascend and the window is the same for all, so taking the first partner that is near enough finds the
-    /// largest matching; the tests hold it to one found by augmenting paths.
+    /// largest matching; `tests/reference` holds it to one found by augmenting paths.
     pub fn of(reference: &[AudioTime], estimated: &[AudioTime], window: Seconds) -> Matches {
         let whole =
             |times: &[AudioTime]| times.iter().map(|time| micros(Seconds(time.0))).collect::<Vec<_>>();

@@ -89,10 +89,12 @@ mod tests {
         since.iter().map(|since| OffBeat { since_beat: Seconds(*since), beat: Seconds(1.0) }).collect()
     }
 
-    /// By Benadon's formula, beats 0, 1, 2, 3 with off-beats at 0.5, 1.75 and 2.8 have the ratios 1, 3 and 4.
+    /// By Benadon's formula, beats 0, 1, 2, 3 with off-beats at 0.5, 1.75 and 2.2 have the ratios 1, 3 and 1/4 (an
+    /// example in the tests of the AMADS library).
     #[test]
     fn the_ratio_is_that_of_the_median_off_beat() {
-        assert!((OwnSwing::of(&off_beats(&[0.5, 0.75, 0.8])).unwrap().ratio() - 3.0).abs() < 1e-12);
+        assert!((OwnSwing::of(&off_beats(&[0.5, 0.75, 0.2])).unwrap().ratio() - 1.0).abs() < 1e-12);
+        assert!((OwnSwing::of(&off_beats(&[0.5, 0.75, 0.75])).unwrap().ratio() - 3.0).abs() < 1e-12);
         assert_eq!(OwnSwing::of(&off_beats(&[0.5, 0.5])), None);
         assert_eq!(OwnSwing::of(&off_beats(&[0.5, 0.5, 0.1, 0.95, 1.0, 1.2])), None);
         let swing = OwnSwing::of(&off_beats(&[2.0 / 3.0; 4])).unwrap();
