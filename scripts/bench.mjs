@@ -8,9 +8,11 @@ import { pageReady, throttleCpu } from "../tests/browser/page.mjs";
 
 const dist = fileURLToPath(new URL("../dist", import.meta.url));
 const RUNS = 5;
+const PRESSES = 40;
 
 sizes();
 await times();
+await presses();
 
 /** Everything that a first visit fetches: the page, its service worker and all that this keeps. */
 function sizes() {
@@ -62,4 +64,51 @@ async function firstKey(browser, address, factor) {
   const time = await pageReady(page);
   await context.close();
   return time;
+}
+
+/** Presses of a computer key while notes are written: what each costs the main thread until its words are drawn. */
+async function presses() {
+  console.log("\nMain-thread time of a key press that writes a note, until its words are drawn, in milliseconds");
+  console.log(`(all tasks of the page, ${PRESSES} presses; a frame has 16)\n`);
+  line("", "median", "slowest");
+  const site = await openSite();
+  const browser = await launch();
+  for (const factor of [1, 6]) {
+    const page = await (await browser.newContext({ viewport: { width: 1366, height: 620 } })).newPage();
+    await page.goto(site.address);
+    await pageReady(page);
+    await page.locator("aside > details > summary").first().click();
+    const devtools = await page.context().newCDPSession(page);
+    await devtools.send("Performance.enable");
+    if (factor > 1) await throttleCpu(page, factor);
+    /** @type {number[]} */
+    const times = [];
+    for (let press = 0; press < PRESSES; press++) {
+      // A riff holds eight notes before it grows: begin again before that.
+      if (press % 8 === 0) {
+        await page.getByRole("button", { name: "New riff" }).first().click();
+        await page.locator(".key.home").first().focus();
+        await page.waitForTimeout(300);
+      }
+      const before = await taskTime(devtools);
+      await page.keyboard.press(press % 2 === 0 ? "KeyG" : "KeyK");
+      await page.evaluate(() => new Promise((drawn) => requestAnimationFrame(() => setTimeout(drawn))));
+      times.push((await taskTime(devtools)) - before);
+    }
+    times.sort((a, b) => a - b);
+    const name = factor === 1 ? "this machine" : `main thread ${factor} times slower`;
+    line(name, ...[times[PRESSES >> 1], times[PRESSES - 1]].map((time) => (time ?? 0).toFixed(1)));
+    await page.context().close();
+  }
+  await browser.close();
+  await site.stop();
+}
+
+/**
+ * The time that the page's main thread has spent on tasks so far, in milliseconds.
+ * @param {import("playwright-core").CDPSession} devtools
+ */
+async function taskTime(devtools) {
+  const { metrics } = await devtools.send("Performance.getMetrics");
+  return (metrics.find((metric) => metric.name === "TaskDuration")?.value ?? 0) * 1000;
 }

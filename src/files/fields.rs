@@ -1,6 +1,6 @@
 //! JSON objects, read field by field.
 //!
-//! Derived readers are compiled anew for each type and each variant; those of the commands were a fifth of the page's
+//! Derived readers are compiled anew for each type and each variant; those of the commands were a large part of the page's
 //! module. Here all of them share the reader of one value.
 
 use std::fmt;
