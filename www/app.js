@@ -18,16 +18,17 @@ const session = await open();
 const message = mountMessage(session);
 const views = [mountTune, mountForm, mountTools, mountVaried, mountStrip, mountKeys, mountWords, mountNotebook].map((mount) => mount(session));
 mountTabs(session);
-mountNow(session);
 mountShare(session);
 
 /** @param {import("./session.js").Changed} changed */
 function update(changed) {
   for (const view of views) view(changed);
-  if (changed.message) message.say(changed.message);
+  if (changed.message) message.say(changed.message, changed.offerUndo);
 }
 session.addEventListener("changed", (event) => update(/** @type {CustomEvent} */ (event).detail));
 update(session.screen);
+// After the form's own listener, so that the bar that sounds is marked on bars drawn anew.
+mountNow(session);
 openFromAddress(session);
 performance.mark("riffloom:ready");
 keepOffline(message.offerNewVersion);

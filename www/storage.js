@@ -29,6 +29,8 @@ export async function openStorage() {
         database.close();
       },
     });
+    /** Where this page's version of a riff goes once another page was first. @type {Map<string, string>} */
+    const beside = new Map();
     /** @type {RecordView[]} */
     const all = await database.getAll(STORE);
     return {
@@ -36,7 +38,7 @@ export async function openStorage() {
       records: inOrder(all),
       async write(records, forget, order) {
         const transaction = database.transaction(STORE, "readwrite");
-        for (const record of records) await putBeside(transaction.store, record, freshId);
+        for (const record of records) await putBeside(transaction.store, record, beside);
         for (const id of forget) transaction.store.delete(id);
         transaction.store.put({ id: ORDER, text: order.join(" "), revision: 0 });
         await transaction.done;
@@ -53,13 +55,14 @@ export async function openStorage() {
  * tunes the last one written stays.
  * @param {any} store
  * @param {RecordView} record
- * @param {() => string} freshId
+ * @param {Map<string, string>} beside
  */
-async function putBeside(store, record, freshId) {
+async function putBeside(store, record, beside) {
   const kept = await store.get(record.id);
   const lostTheRace = kept && kept.revision >= record.revision && kept.text !== record.text && record.id !== TUNE;
-  if (!lostTheRace) return store.put(record);
-  const id = freshId();
+  if (lostTheRace && !beside.has(record.id)) beside.set(record.id, freshId());
+  const id = beside.get(record.id);
+  if (id === undefined) return store.put(record);
   const text = JSON.stringify({ ...JSON.parse(record.text), id });
   store.put({ ...record, id, text });
 }

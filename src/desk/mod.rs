@@ -164,19 +164,16 @@ impl Desk {
                 break;
             }
         }
-        let mut desk = Desk::new(spare);
-        let mut starter = demo::salt_wind();
-        starter.id = spare;
-        desk.document.notebook = Rc::new(Notebook::of(starter));
-        if let Some(first) = notebook.entries().first() {
-            let first = first.riff.id;
-            let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
-            desk.session = Session::at(chosen);
-            desk.document.notebook = Rc::new(notebook);
+        if notebook.entries().is_empty() {
+            let mut starter = demo::salt_wind();
+            starter.id = spare;
+            notebook = Notebook::of(starter);
         }
-        if let Some(tune) = tune {
-            desk.document.tune = Rc::new(tune);
-        }
+        let first = notebook.entries()[0].riff.id;
+        let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
+        let tune = Rc::new(tune.unwrap_or_else(Tune::first));
+        let document = Document { tune, notebook: Rc::new(notebook) };
+        let mut desk = Desk { document, session: Session::at(chosen), history: History::default() };
         desk.go_to_end();
         desk
     }

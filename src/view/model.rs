@@ -68,6 +68,8 @@ view_models! {
         pub notebook: Option<NotebookView>,
         /// What to say once, politely: the answer to a command that could not be done, or what was done.
         pub message: Option<String>,
+        /// Whether undo is offered beside the message.
+        pub offer_undo: bool,
         /// Which records to write to storage: riff ids, or `tune`; deleted riffs are listed in `forget`.
         pub save: Vec<String>,
         /// Riffs that are gone from the notebook.

@@ -98,3 +98,8 @@ pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
         Err(refusal) => Some(message::sentence(&refusal.to_string())),
     }
 }
+
+/// Whether what was done took something away that undo brings back.
+pub fn offers_undo(outcome: &Result<Done, Refusal>) -> bool {
+    matches!(outcome, Ok(Done::Dropped { .. } | Done::Deleted { .. }))
+}

@@ -104,6 +104,7 @@ impl App {
         let mut changed = screen.since(&self.screen);
         self.screen = screen;
         changed.message = screen::say(&outcome);
+        changed.offer_undo = screen::offers_undo(&outcome);
         self.note_what_to_keep(&before, chosen, &mut changed);
         let session = self.desk.session();
         let sounds = *self.desk.document() != before || session.looped != looped || *self.desk.riff() != riff;
@@ -233,6 +234,9 @@ impl App {
     /// Lists the records that differ from `before`.
     fn note_what_to_keep(&self, before: &crate::desk::Document, chosen: RiffId, changed: &mut Changed) {
         let now = self.desk.document();
+        if now == before && self.desk.session().chosen == chosen {
+            return;
+        }
         let is_new =
             |entry: &&Entry| before.notebook.riff(entry.riff.id).is_none_or(|old| *old != entry.riff);
         changed.save =

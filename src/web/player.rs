@@ -138,11 +138,12 @@ impl Player {
     pub fn key_down(&mut self, midi: MidiNote) {
         self.key_up(midi.number());
         let (part, velocity) = (Part::Solo, Velocity::PLAIN);
-        let Some(buffer) = self.samples.now(Sample::of(part, midi, velocity)) else { return };
+        let sample = Sample::of(part, midi, velocity);
+        let Some(buffer) = self.samples.now(sample) else { return };
         let duration = Seconds(buffer.duration());
         let (when, entry) = (self.now(), Entry::Plain);
         let planned = Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 };
-        if let Ok(started) = self.begin(&planned, &buffer) {
+        if let Ok(started) = self.begin(&planned, sample, &buffer) {
             self.keys.insert(midi.number(), started);
         }
     }
@@ -214,17 +215,16 @@ impl Player {
             let buffer =
                 if found.is_none() && planned.when < soon { self.samples.now(sample) } else { found };
             match buffer {
-                Some(buffer) => self.started.extend(self.begin(&planned, &buffer).ok()),
+                Some(buffer) => self.started.extend(self.begin(&planned, sample, &buffer).ok()),
                 None => self.waiting.push(planned),
             }
         }
     }
 
     /// One source and one gain, begun on a whole frame and released as the mix does it.
-    fn begin(&self, planned: &Planned, buffer: &AudioBuffer) -> Result<Started, JsValue> {
+    fn begin(&self, planned: &Planned, sample: Sample, buffer: &AudioBuffer) -> Result<Started, JsValue> {
         let rate = self.samples.rate();
         let begins = on_frame(planned.when, rate);
-        let sample = Lineup::default().sample(planned);
         let level = (mix::strip(planned.part).level.gain() * mix::velocity_gain(planned.velocity)) as f32;
         let source = self.context.create_buffer_source()?;
         let gain = self.context.create_gain()?;

@@ -1,6 +1,6 @@
 // The form as continuous lines of four bars, with the riff's notes in every bar.
 import { byId, element, place } from "./dom.js";
-import { shape } from "./shapes.js";
+import { markElements } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").BarView} BarView */
 
@@ -24,15 +24,23 @@ export function mountForm(session) {
     focusBar(Number(bar.dataset.bar) + step);
   });
 
+  /** What each bar was drawn from, as text: a bar that is the same stays. @type {string[]} */
+  let drawn = [];
+
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.form) return;
+    const bars = changed.form.lines.flatMap((line) => line.bars);
+    const texts = bars.map((bar) => JSON.stringify(bar));
+    const before = drawn;
+    drawn = texts;
     const focused = document.activeElement instanceof HTMLElement && root.contains(document.activeElement) ? document.activeElement.dataset.bar : undefined;
-    root.replaceChildren(...changed.form.lines.map((line, index) => {
-      const row = element("div", { class: "line", "data-line": index }, ...line.bars.map(barElement));
-      if (line.bars.some((bar) => bar.chosen)) row.classList.add("chosen-line");
-      return row;
-    }));
-    root.style.setProperty("--lines", String(changed.form.lines.length));
+    if (texts.length === before.length) {
+      const old = root.querySelectorAll(".bar");
+      bars.forEach((bar, index) => texts[index] !== before[index] && old[index]?.replaceWith(barElement(bar)));
+    } else {
+      root.replaceChildren(...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map(barElement))));
+    }
+    for (const line of root.children) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
     if (focused !== undefined) focusBar(Number(focused));
   };
 }
@@ -53,12 +61,6 @@ function barElement(bar) {
   }
   if (bar.metre) made.append(element("span", { class: "metre", "aria-hidden": "true" }, bar.metre));
   made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)));
-  const marks = element("span", { class: "marks" });
-  for (const mark of bar.marks) {
-    const made = element("i", { class: "mark" }, shape(mark));
-    place(made, { at: mark.at, height: mark.height });
-    marks.append(made);
-  }
-  made.append(marks, element("span", { class: "thread" }));
+  made.append(element("span", { class: "marks" }, ...markElements(bar.marks)), element("span", { class: "thread" }));
   return made;
 }

@@ -24,7 +24,7 @@ export function mountKeys(session) {
   let neckShown = false;
   let shown = 0;
 
-  /** @type {Map<number, { midi: number, element: Element }>} */
+  /** @type {Map<number | string, { midi: number, element: Element }>} */
   const fingers = new Map();
   root.addEventListener("pointerdown", (event) => {
     const key = keyAt(event.target);
@@ -65,9 +65,9 @@ export function mountKeys(session) {
     if (!(key instanceof HTMLElement) || event.repeat) return;
     event.preventDefault();
     root.classList.add("letters");
-    press(-event.code.length - event.code.charCodeAt(event.code.length - 1) * 100, key, true);
+    press(event.code, key, true);
   });
-  root.addEventListener("keyup", (event) => release(-event.code.length - event.code.charCodeAt(event.code.length - 1) * 100));
+  root.addEventListener("keyup", (event) => release(event.code));
   const letGo = () => {
     for (const id of [...fingers.keys()]) release(id);
     session.allKeysUp();
@@ -81,7 +81,7 @@ export function mountKeys(session) {
     return key instanceof HTMLElement && root.contains(key) ? key : null;
   }
   /**
-   * @param {number} finger
+   * @param {number | string} finger a pointer's id or a computer key's code
    * @param {HTMLElement} key
    * @param {boolean} writes
    */
@@ -92,7 +92,7 @@ export function mountKeys(session) {
     if (writes) session.enter(midi);
     for (const same of root.querySelectorAll(`.key[data-midi="${midi}"]`)) same.classList.add("down");
   }
-  /** @param {number} finger */
+  /** @param {number | string} finger */
   function release(finger) {
     const held = fingers.get(finger);
     if (!held) return;

@@ -1,4 +1,4 @@
-// How long the riff is and where in the bar it begins: one button with both in a panel.
+// How long the riff is, and behind it where in the bar it begins.
 import { button, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
 
@@ -9,12 +9,8 @@ const STEP = 0.5;
 export function lengthControl(session) {
   const opener = element("button", { type: "button", class: "length", "aria-expanded": "false" });
   const told = element("p", { class: "hint", role: "status" });
-  const beats = (/** @type {number} */ by) => session.do({ do: "set-riff-beats", beats: (session.screen.strip?.beatsCount ?? 8) + by });
   const begin = (/** @type {number} */ by) => session.do({ do: "set-riff-start", quarters: (session.screen.strip?.start ?? 0) + by });
-  const fewer = button("One beat less", () => beats(-1), { class: "quiet" });
-  const more = button("One beat more", () => beats(1), { class: "quiet" });
-  const panel = element("div", { class: "panel", role: "group", "aria-label": "Length and start", hidden: true },
-    element("h2", {}, "How long"), element("div", { class: "row" }, fewer, more),
+  const panel = element("div", { class: "panel", role: "group", "aria-label": "Where the riff begins", hidden: true },
     element("h2", {}, "Where it begins"),
     element("div", { class: "row" }, button("Earlier", () => begin(-STEP), { class: "quiet" }), button("Later", () => begin(STEP), { class: "quiet" })),
     told);
@@ -25,10 +21,8 @@ export function lengthControl(session) {
     /** @param {import("../pkg/riffloom.js").StripView} strip */
     update(strip) {
       opener.textContent = strip.lengthText;
-      opener.setAttribute("aria-label", `${strip.lengthText}, ${strip.startText}. Change length or start`);
+      opener.setAttribute("aria-label", `${strip.lengthText}, ${strip.startText}. Change where it begins`);
       told.textContent = `It ${strip.startText}.`;
-      fewer.disabled = strip.beatsCount <= 1;
-      more.disabled = strip.beatsCount >= 16;
     },
   };
 }

@@ -30,9 +30,12 @@ export function mountMessage(session) {
     show(element("p", {}, "Something went wrong. What you wrote is kept; reload to go on."), reload());
   });
 
-  /** @param {string} text */
-  function say(text) {
-    show(element("p", {}, text), ...(text.includes("Undo") ? [button("Undo", () => session.do({ do: "undo" }), { class: "quiet" })] : []));
+  /**
+   * @param {string} text
+   * @param {boolean} [offerUndo]
+   */
+  function say(text, offerUndo = false) {
+    show(element("p", {}, text), ...(offerUndo ? [button("Undo", () => session.do({ do: "undo" }), { class: "quiet" })] : []));
     clearTimeout(timer);
     timer = setTimeout(() => (root.hidden = true), STAY);
   }

@@ -1,8 +1,8 @@
 // The notebook: a card a riff.
 import { freshId } from "../ids.js";
-import { button, byId, element, place } from "./dom.js";
-import { shape } from "./shapes.js";
-import { go } from "./tabs.js";
+import { button, byId, element } from "./dom.js";
+import { markElements } from "./shapes.js";
+import { go, onGo } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").RiffCardView} RiffCardView */
 
@@ -25,20 +25,22 @@ export function mountNotebook(session) {
     list,
   );
 
-  return (/** @type {import("../session.js").Changed} */ { notebook }) => {
-    if (!notebook) return;
+  /** Drawn only while it is looked at: each note that is written changes a card. */
+  function draw() {
+    const { notebook } = session.screen;
+    if (!notebook || root.hidden) return;
     summary.textContent = notebook.summary;
     list.replaceChildren(...notebook.riffs.map((riff) => card(riff)));
+  }
+  onGo(draw);
+
+  return (/** @type {import("../session.js").Changed} */ { notebook }) => {
+    if (notebook) draw();
   };
 
   /** @param {RiffCardView} riff */
   function card(riff) {
-    const picture = element("span", { class: "picture", "aria-hidden": "true" });
-    for (const mark of riff.marks) {
-      const made = element("i", { class: "mark" }, shape(mark));
-      place(made, { at: mark.at, height: mark.height });
-      picture.append(made);
-    }
+    const picture = element("span", { class: "picture", "aria-hidden": "true" }, ...markElements(riff.marks));
     const open = button("", () => {
       session.do({ do: "pick-riff", id: riff.id });
       go("riff");

@@ -1,5 +1,7 @@
 // The four shapes of notes; the same on the strip, the form and the keys.
 
+import { element, place } from "./dom.js";
+
 /** @typedef {{ role: string, blue: boolean, pale: boolean, rubs?: boolean }} Look */
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -17,6 +19,18 @@ export function shape(look) {
   svg.append(use(`#shape-${name}`, "body"));
   if (look.rubs) svg.append(use("#shape-fray", "fray"));
   return svg;
+}
+
+/**
+ * The notes of a bar or a card, drawn small, each in its place.
+ * @param {import("../pkg/riffloom.js").MarkView[]} marks
+ */
+export function markElements(marks) {
+  return marks.map((mark) => {
+    const made = element("i", { class: "mark" }, shape(mark));
+    place(made, { at: mark.at, height: mark.height });
+    return made;
+  });
 }
 
 /**

@@ -11,6 +11,17 @@ export function mountTabs(session) {
   }
 }
 
+/** @type {(() => void)[]} */
+const listeners = [];
+
+/**
+ * Calls `act` whenever another tab is shown.
+ * @param {() => void} act
+ */
+export function onGo(act) {
+  listeners.push(act);
+}
+
 /** @param {string} tab */
 export function go(tab) {
   document.body.dataset.tab = tab;
@@ -20,4 +31,5 @@ export function go(tab) {
     if (each instanceof HTMLElement && each.dataset.go === tab) each.setAttribute("aria-current", "page");
     else each.removeAttribute("aria-current");
   }
+  for (const act of listeners) act();
 }
