@@ -5,6 +5,7 @@
 
 pub mod command;
 pub mod history;
+pub mod score;
 pub mod session;
 pub mod vary;
 

@@ -11,6 +11,7 @@ use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
 use crate::desk::command::Command;
+use crate::desk::score::What;
 use crate::desk::{Desk, read_id, write_id};
 use crate::files::fields::Fields;
 use crate::files::json::Json;
@@ -21,7 +22,7 @@ use crate::riff::RiffId;
 use crate::units::MidiNote;
 use crate::view::model::{Changed, PositionView, RecordView};
 use crate::view::screen::{self, Screen};
-use crate::web::player::{Player, What};
+use crate::web::player::Player;
 
 /// Makes a panic readable in the browser's console. Runs by itself when the module starts.
 #[wasm_bindgen(start)]

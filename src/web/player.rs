@@ -1,7 +1,6 @@
 //! The player: does what the planner says, with one source and one gain a note.
 
 use std::collections::HashMap;
-use std::rc::Rc;
 
 use wasm_bindgen::JsValue;
 use web_sys::{
@@ -10,8 +9,9 @@ use web_sys::{
 };
 
 use crate::desk::Desk;
+use crate::desk::score::What;
 use crate::perform::planner::{Actions, Planned, Planner};
-use crate::perform::{Entry, Part, Score};
+use crate::perform::{Entry, Part};
 use crate::sound::voice::{Lineup, Sample};
 use crate::sound::{limit, mix};
 use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
@@ -23,17 +23,6 @@ use crate::web::samples::Samples;
 const MASTER: Decibels = Decibels(-3.0);
 /// A sound whose buffer is not there this long before it begins is rendered on the spot.
 const AT_LAST: Seconds = Seconds(0.25);
-
-/// What is played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum What {
-    /// The riff over the form, with the band.
-    Form,
-    /// The form with the band, without the riff.
-    Band,
-    /// The riff once, alone.
-    Riff,
-}
 
 /// Plays through one audio context. Dropping it silences and disconnects everything that it made.
 pub struct Player {
@@ -91,7 +80,7 @@ impl Player {
     /// Begins to play.
     pub fn play(&mut self, desk: &Desk, what: What) {
         self.stop();
-        let planner = Planner::start(self.now(), score(desk, what), desk.tune().tempo);
+        let planner = Planner::start(self.now(), desk.score(what), desk.tune().tempo);
         self.running = Some((what, planner));
         self.tick();
     }
@@ -100,7 +89,7 @@ impl Player {
     pub fn replan(&mut self, desk: &Desk) {
         let now = self.now();
         let Some((what, planner)) = &mut self.running else { return };
-        let actions = planner.replan(now, score(desk, *what), desk.tune().tempo);
+        let actions = planner.replan(now, desk.score(*what), desk.tune().tempo);
         self.obey(actions);
     }
 
@@ -289,24 +278,4 @@ impl Started {
 /// The time of the whole frame nearest to `time`.
 fn on_frame(time: AudioTime, rate: SampleRate) -> AudioTime {
     AudioTime(rate.time_of(rate.frame_at(Seconds(time.0))).0)
-}
-
-/// What the desk holds, as a score.
-fn score(desk: &Desk, what: What) -> Score {
-    let tune = desk.tune();
-    let session = desk.session();
-    let changes = Rc::new(desk.changes());
-    let riff = Some(Rc::clone(desk.riff())).filter(|riff| !riff.notes().is_empty());
-    match what {
-        What::Form | What::Band => {
-            let riff = riff.filter(|_| what == What::Form);
-            let mut score = Score::new(changes, riff, tune.swing, tune.parts);
-            if let Some((from, to)) = session.looped {
-                score.looped = from..to;
-            }
-            score.count_in = 1;
-            score
-        }
-        What::Riff => Score::alone(changes, Rc::clone(desk.riff()), tune.swing, session.bar),
-    }
 }
