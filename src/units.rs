@@ -185,7 +185,7 @@ impl Velocity {
     }
 
     /// The value, 1 ..= 127.
-    pub fn value(self) -> u8 {
+    pub const fn value(self) -> u8 {
         self.0
     }
 }

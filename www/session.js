@@ -2,7 +2,8 @@
 //
 // Views listen to it: "changed" (detail: the parts of the screen), "playing" (detail: boolean), "saved" (detail:
 // "saving" | "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page
-// changed the notebook), "broken" (the core has stopped; what was kept is safe).
+// changed the notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI
+// keyboard went down or up).
 import init, { App } from "./pkg/riffloom.js";
 import { freshId } from "./ids.js";
 import { openStorage } from "./storage.js";
@@ -94,10 +95,12 @@ export class Session extends EventTarget {
   /**
    * Writes a note where the cursor is, while writing is on and nothing plays.
    * @param {number} midi
+   * @param {boolean} [accent] whether the key was struck hard
    */
-  enter(midi) {
+  enter(midi, accent = false) {
     const waits = this.playing || this.screen.vary?.on;
-    if (this.#writingOn && !waits && document.body.dataset.tab === "riff") this.do({ do: "enter-note", midi });
+    if (!this.#writingOn || waits || document.body.dataset.tab !== "riff") return;
+    this.do(accent ? { do: "enter-accented", midi } : { do: "enter-note", midi });
   }
 
   /**
@@ -138,10 +141,13 @@ export class Session extends EventTarget {
     this.#tick();
   }
 
-  /** @param {number} midi */
-  keyDown(midi) {
+  /**
+   * @param {number} midi
+   * @param {number} [velocity] how hard, 1 to 127; 0 for an ordinary stroke
+   */
+  keyDown(midi, velocity = 0) {
     this.wake();
-    this.app.keyDown(midi);
+    this.app.keyDown(midi, velocity);
   }
 
   /** @param {number} midi */

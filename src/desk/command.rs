@@ -98,6 +98,8 @@ commands! {
         PlaceCursor { tick: i64 },
         /// Write a note at the cursor and move on.
         EnterNote { midi: u8 },
+        /// Write an accented note at the cursor and move on: a key that was struck hard.
+        EnterAccented { midi: u8 },
         /// Leave room: a rest at the cursor, and move on.
         EnterRest,
         /// Select a note by its index, or none.
@@ -209,6 +211,7 @@ mod tests {
             ("open-link", r#""text":"1a","id":"00","takeTune":true"#),
             ("move-cursor", r#""steps":-2"#),
             ("enter-note", r#""midi":67"#),
+            ("enter-accented", r#""midi":67"#),
             ("select-note", r#""index":3"#),
             ("select-note", r#""index":null"#),
             ("move-note", r#""index":1,"steps":0,"pitch":-1,"inScale":true"#),

@@ -8,6 +8,13 @@ use crate::theory::pitch::Pitch;
 use crate::theory::spell::Around;
 use crate::units::{MidiNote, Ticks};
 
+/// How a note that is written was struck.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Touch {
+    Plain,
+    Accent,
+}
+
 impl Desk {
     pub(super) fn edit(&mut self, command: Command) -> Result<Done, Refusal> {
         let riff = (**self.riff()).clone();
@@ -23,7 +30,8 @@ impl Desk {
                     self.session.cursor = riff.nearest_step(riff.notes()[index].onset);
                 }
             }
-            Command::EnterNote { midi } => self.enter(&riff, midi)?,
+            Command::EnterNote { midi } => self.enter(&riff, midi, Touch::Plain)?,
+            Command::EnterAccented { midi } => self.enter(&riff, midi, Touch::Accent)?,
             Command::EnterRest => self.rest(&riff)?,
             Command::ToggleAccent => {
                 let index = self.target().ok_or(Refusal::NoNote)?;
@@ -77,7 +85,7 @@ impl Desk {
 
     /// Writes a note of one grid step at the cursor and moves on. At the end of the riff there is no room; a riff of
     /// full length says so, a shorter one grows by a beat.
-    fn enter(&mut self, riff: &Riff, midi: u8) -> Result<(), Refusal> {
+    fn enter(&mut self, riff: &Riff, midi: u8, touch: Touch) -> Result<(), Refusal> {
         let mut riff = riff.clone();
         if self.session.cursor >= riff.length() {
             if riff.beats() >= Riff::MOST_BEATS {
@@ -88,7 +96,8 @@ impl Desk {
         let onset = self.session.cursor;
         let end = riff.step_after(onset).unwrap_or(riff.length());
         let pitch = self.spelled(&riff, midi, onset).ok_or(Refusal::NoNote)?;
-        let note = Note { onset, length: end - onset, pitch, accent: false, ornament: None };
+        let accent = touch == Touch::Accent;
+        let note = Note { onset, length: end - onset, pitch, accent, ornament: None };
         let placed = edit::insert(&riff, note).map_err(Refusal::Edit)?;
         self.put(placed.riff)?;
         self.session.cursor = end;

@@ -125,6 +125,7 @@ pub(super) fn writes(command: &Command) -> bool {
     matches!(
         command,
         EnterNote { .. }
+            | EnterAccented { .. }
             | EnterRest
             | ToggleAccent
             | LongerNote

@@ -2,11 +2,12 @@
 //!
 //! In reading order: [`align`] pairs notes, [`figures`] measures the pairs, [`window`] says how near is in time,
 //! [`swing`] finds the player's own, [`pass`] puts these together; [`ladder`] goes from slow to fast, [`review`] says
-//! when an idea comes back. [`onsets`] scores onsets without pitches.
+//! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard.
 
 pub mod align;
 pub mod figures;
 pub mod ladder;
+pub mod midi_in;
 pub mod onsets;
 pub mod pass;
 pub mod review;

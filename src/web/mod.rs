@@ -1,5 +1,6 @@
 //! The edge to the browser: each function converts, calls the core once, and converts back.
 
+mod midi;
 mod player;
 mod samples;
 
@@ -19,7 +20,7 @@ use crate::files::{link, record};
 use crate::notebook::Entry;
 use crate::notebook::tune::Tune;
 use crate::riff::RiffId;
-use crate::units::MidiNote;
+use crate::units::{MidiNote, Velocity};
 use crate::view::model::{Changed, PositionView, RecordView};
 use crate::view::screen::{self, Screen};
 use crate::web::player::Player;
@@ -46,6 +47,7 @@ pub struct App {
     revisions: HashMap<String, u32>,
     /// What could not be read at the start, to be said once.
     trouble: Option<String>,
+    midi: midi::Ports,
 }
 
 /// The name of the tune's record.
@@ -82,7 +84,7 @@ impl App {
         let trouble = (unread > 0).then(|| {
             format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
         });
-        Ok(App { desk, screen, player: None, revisions, trouble })
+        Ok(App { desk, screen, player: None, revisions, trouble, midi: midi::Ports::default() })
     }
 
     /// Every part of the screen.
@@ -186,11 +188,12 @@ impl App {
         }
     }
 
-    /// Sounds a key until [`App::key_up`].
+    /// Sounds a key until [`App::key_up`]; `velocity` is 1 to 127, 0 for an ordinary stroke.
     #[wasm_bindgen(js_name = keyDown)]
-    pub fn key_down(&mut self, midi: u8) {
+    pub fn key_down(&mut self, midi: u8, velocity: u8) {
+        let velocity = Velocity::new(i32::from(velocity)).unwrap_or(Velocity::PLAIN);
         if let (Some(player), Some(midi)) = (&mut self.player, MidiNote::new(i32::from(midi))) {
-            player.key_down(midi);
+            player.key_down(midi, velocity);
         }
     }
 

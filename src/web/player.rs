@@ -123,11 +123,15 @@ impl Player {
         self.running.is_some()
     }
 
-    /// Sounds a key.
-    pub fn key_down(&mut self, midi: MidiNote) {
+    /// Sounds a key. The colour of a hard or soft stroke is heard once a worker has rendered it; to wait would be late.
+    pub fn key_down(&mut self, midi: MidiNote, velocity: Velocity) {
         self.key_up(midi.number());
-        let (part, velocity) = (Part::Solo, Velocity::PLAIN);
-        let sample = Sample::of(part, midi, velocity);
+        let part = Part::Solo;
+        let mut sample = Sample::of(part, midi, velocity);
+        if self.samples.find(sample).is_none() {
+            self.samples.ask(sample);
+            sample = Sample::of(part, midi, Velocity::PLAIN);
+        }
         let Some(buffer) = self.samples.now(sample) else { return };
         let duration = Seconds(buffer.duration());
         let (when, entry) = (self.now(), Entry::Plain);

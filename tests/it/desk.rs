@@ -27,6 +27,18 @@ fn written(desk: &Desk, expected: &str) {
     assert_eq!(notes.join(" "), expected);
 }
 
+/// A hard stroke on a MIDI keyboard: one note, one step back.
+#[test]
+fn an_accented_note_is_written_in_one_step() {
+    let mut desk = Desk::new(RiffId(1));
+    desk.apply(Command::EnterNote { midi: 67 }).unwrap();
+    desk.apply(Command::EnterAccented { midi: 70 }).unwrap();
+    let accents = |desk: &Desk| desk.riff().notes().iter().map(|note| note.accent).collect::<Vec<bool>>();
+    assert_eq!(accents(&desk), [false, true]);
+    desk.apply(Command::Undo).unwrap();
+    assert_eq!(accents(&desk), [false]);
+}
+
 #[test]
 fn a_riff_is_written_step_by_step() {
     let mut desk = desk();
@@ -173,6 +185,7 @@ fn a_chart_is_typed_as_the_player_reads_it() {
 fn any_command() -> impl Strategy<Value = Command> {
     prop_oneof![
         (0..128_u8).prop_map(|midi| Command::EnterNote { midi }),
+        (0..=255_u8).prop_map(|midi| Command::EnterAccented { midi }),
         Just(Command::EnterRest),
         Just(Command::ToggleAccent),
         Just(Command::LongerNote),

@@ -11,6 +11,7 @@ mod forms;
 mod layers;
 mod link;
 mod measures;
+mod midi_in;
 mod perform;
 mod planner;
 mod practice;

@@ -75,6 +75,12 @@ export function mountKeys(session) {
   addEventListener("blur", letGo);
   document.addEventListener("visibilitychange", () => document.hidden && letGo());
 
+  // Keys of a MIDI keyboard are shown where they lie on the screen.
+  session.addEventListener("key", (event) => {
+    const { midi, down } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
+    for (const key of root.querySelectorAll(`.key[data-midi="${midi}"]`)) key.classList.toggle("down", down);
+  });
+
   /** @param {any} target */
   function keyAt(target) {
     const key = target instanceof Element ? target.closest(".key") : null;

@@ -1,5 +1,6 @@
 // The tune strip: one sentence, each part of which opens what it can be.
 import { button, byId, element } from "./dom.js";
+import { midiControl } from "./midi.js";
 import { attachPanel } from "./panel.js";
 
 /** @typedef {import("../session.js").Session} Session */
@@ -14,9 +15,11 @@ export function mountTune(session) {
   const command = (/** @type {string} */ name, /** @type {string} */ field) => (/** @type {string} */ value) =>
     session.do(/** @type {any} */ ({ do: name, [field]: value }));
 
+  const midi = midiControl(session);
   const parts = {
     instrument: part("What I play", (panel) => {
       list(panel, tune.instruments, command("set-instrument", "instrument"));
+      panel.querySelector("h2")?.after(midi);
     }),
     key: part("Key", (panel) => {
       list(panel, tune.keys, command("set-key", "key"));
