@@ -23,8 +23,9 @@ pub fn write_object(text: &mut String, fields: &[(&str, &dyn Json)]) {
         if index > 0 {
             text.push(',');
         }
-        camel_case(name).write(text);
-        text.push(':');
+        text.push('"');
+        push_camel_case(text, name);
+        text.push_str("\":");
         value.write(text);
     }
     text.push('}');
@@ -33,27 +34,36 @@ pub fn write_object(text: &mut String, fields: &[(&str, &dyn Json)]) {
 /// `inScale` for `in_scale`.
 pub fn camel_case(name: &str) -> String {
     let mut joined = String::with_capacity(name.len());
-    let mut begins = false;
-    for letter in name.chars() {
-        match letter {
-            '_' => begins = true,
-            _ if std::mem::take(&mut begins) => joined.push(letter.to_ascii_uppercase()),
-            _ => joined.push(letter),
+    push_camel_case(&mut joined, name);
+    joined
+}
+
+fn push_camel_case(text: &mut String, name: &str) {
+    for (index, word) in name.split('_').enumerate() {
+        match word.chars().next() {
+            Some(first) if index > 0 => {
+                text.push(first.to_ascii_uppercase());
+                text.push_str(&word[first.len_utf8()..]);
+            }
+            _ => text.push_str(word),
         }
     }
-    joined
 }
 
 impl Json for str {
     fn write(&self, text: &mut String) {
         text.push('"');
-        for letter in self.chars() {
-            match letter {
-                '"' | '\\' => text.extend(['\\', letter]),
-                '\0'..='\x1f' => push(text, format_args!("\\u{:04x}", u32::from(letter))),
-                _ => text.push(letter),
+        // Nearly every text goes as it is, at one stroke.
+        let mut rest = self;
+        while let Some(at) = rest.find(|letter| matches!(letter, '"' | '\\' | '\0'..='\x1f')) {
+            text.push_str(&rest[..at]);
+            match rest.as_bytes()[at] {
+                sign @ (b'"' | b'\\') => text.extend(['\\', char::from(sign)]),
+                sign => push(text, format_args!("\\u{sign:04x}")),
             }
+            rest = &rest[at + 1..];
         }
+        text.push_str(rest);
         text.push('"');
     }
 }
