@@ -16,17 +16,35 @@ import { mountWords } from "./views/words.js";
 
 const session = await open();
 const message = mountMessage(session);
-const views = [mountTune, mountForm, mountTools, mountVaried, mountStrip, mountKeys, mountWords, mountNotebook].map((mount) => mount(session));
+/** Drawn in the frame of the press itself: what is being written, and the words about it. */
+const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => mount(session));
+/** Drawn in the frame after it, so that a slow laptop shows the note without waiting for all the bars. */
+const afterwards = [mountTune, mountForm, mountKeys, mountNotebook].map((mount) => mount(session));
 mountTabs(session);
 mountShare(session);
 
+let owes = false;
+
 /** @param {import("./session.js").Changed} changed */
 function update(changed) {
-  for (const view of views) view(changed);
+  for (const view of atOnce) view(changed);
   if (changed.message) message.say(changed.message, changed.offerUndo);
+  if (!owes) requestAnimationFrame(() => setTimeout(drawRest));
+  owes = true;
 }
+
+function drawRest() {
+  owes = false;
+  const rest = session.rest();
+  for (const view of [...atOnce, ...afterwards]) view(rest);
+  session.dispatchEvent(new CustomEvent("drawn"));
+}
+
+// What is shown next was not drawn before: nobody sees it as it was.
+session.addEventListener("gone", drawRest);
 session.addEventListener("changed", (event) => update(/** @type {CustomEvent} */ (event).detail));
 update(session.screen);
+for (const view of afterwards) view(session.screen);
 // After the form's own listener, so that the bar that sounds is marked on bars drawn anew.
 mountNow(session);
 openFromAddress(session);

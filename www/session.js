@@ -1,9 +1,10 @@
 // One open notebook: passes commands to the core, keeps what changed, and plays.
 //
-// Views listen to it: "changed" (detail: the parts of the screen), "playing" (detail: boolean), "saved" (detail:
-// "saving" | "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page
-// changed the notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI
-// keyboard went down or up).
+// Views listen to it: "changed" (detail: the parts of the screen to be drawn at once), "drawn" (the page shows all that
+// the core holds), "gone" (another part of the page is shown), "playing" (detail: boolean), "saved" (detail: "saving" |
+// "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
+// notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI keyboard
+// went down or up).
 import init, { App } from "./pkg/riffloom.js";
 import { freshId } from "./ids.js";
 import { openStorage } from "./storage.js";
@@ -15,6 +16,8 @@ import { openStorage } from "./storage.js";
 
 /** How often the player hands out what sounds next, in milliseconds. */
 const TICK = 250;
+/** How long writing waits for the frame that shows what is written, in milliseconds. */
+const SOON = 50;
 /** How long the audio clock may stand still after it was woken, in milliseconds. */
 const STANDSTILL = 400;
 
@@ -60,24 +63,37 @@ export class Session extends EventTarget {
     addEventListener("error", (event) => {
       if (event.error instanceof WebAssembly.RuntimeError) this.dispatchEvent(new CustomEvent("broken"));
     });
+    addEventListener("pagehide", () => this.#write());
+    document.addEventListener("visibilitychange", () => document.hidden && this.#write());
     for (const type of ["click", "keydown", "pointerup"]) {
       document.addEventListener(type, () => this.wake(), { capture: true });
     }
   }
 
   /**
-   * Does one thing; the parts of the screen that changed go to the listeners.
+   * Does one thing; what must be drawn at once goes to the listeners, and `rest` has the other parts.
    * @param {Command} command
    */
   do(command) {
     /** @type {Changed} */
-    const changed = this.app.apply(command);
-    for (const [name, part] of Object.entries(changed)) {
-      if (part !== undefined && name in this.screen) Object.assign(this.screen, { [name]: part });
-    }
+    const changed = this.#take(this.app.apply(command));
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (changed.sounds) this.#tick();
+    return changed;
+  }
+
+  /**
+   * The parts of the screen that changed and are not drawn yet.
+   * @returns {Changed}
+   */
+  rest() {
+    return this.#take(this.app.rest());
+  }
+
+  /** @param {Changed} changed */
+  #take(changed) {
+    Object.assign(this.screen, changed);
     return changed;
   }
 
@@ -262,12 +278,13 @@ export class Session extends EventTarget {
       this.forgotten.add(id);
       this.unsaved.delete(id);
     }
-    if (changed.save.length + changed.forget.length > 0) this.#write();
+    // After the frame that shows it; at once where the page may be about to go.
+    if (changed.save.length + changed.forget.length > 0) setTimeout(() => this.#write(), SOON);
   }
 
   /** Writes until nothing is left to write; "saved" is told when the transaction is complete. */
   async #write() {
-    if (this.writing) return;
+    if (this.writing || this.unsaved.size + this.forgotten.size === 0) return;
     this.writing = true;
     const tell = (/** @type {string} */ state) => this.dispatchEvent(new CustomEvent("saved", { detail: state }));
     while (this.unsaved.size + this.forgotten.size > 0) {
@@ -275,10 +292,9 @@ export class Session extends EventTarget {
       this.unsaved.clear();
       this.forgotten.clear();
       const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
-      const order = this.screen.notebook?.riffs.map((riff) => riff.id) ?? [];
       tell("saving");
       try {
-        await this.storage.write(records, forget, order);
+        await this.storage.write(records, forget, this.app.order());
         this.others.postMessage("kept");
         if (!this.asked) navigator.storage?.persist?.();
         this.asked = true;

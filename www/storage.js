@@ -7,7 +7,7 @@ import { freshId } from "./ids.js";
  * @typedef {object} Storage
  * @property {boolean} lasting whether what is kept is there after the page is closed
  * @property {RecordView[]} records what was kept, newest riff first
- * @property {(records: RecordView[], forget: string[], order: string[]) => Promise<void>} write resolves when the
+ * @property {(records: RecordView[], forget: string[], order: string) => Promise<void>} write resolves when the
  *   transaction is complete; fails where the browser refuses
  */
 
@@ -40,7 +40,7 @@ export async function openStorage() {
         const transaction = database.transaction(STORE, "readwrite");
         for (const record of records) await putBeside(transaction.store, record, beside);
         for (const id of forget) transaction.store.delete(id);
-        transaction.store.put({ id: ORDER, text: order.join(" "), revision: 0 });
+        transaction.store.put({ id: ORDER, text: order, revision: 0 });
         await transaction.done;
       },
     };

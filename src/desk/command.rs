@@ -140,6 +140,8 @@ commands! {
         DropVariation,
 
         // Looking and going back.
+        /// Show a part of the page: `riff`, `notebook` or `play`.
+        Go { place: String },
         /// Look at the riff begun in this bar (index from 0).
         ChooseBar { bar: usize },
         /// Loop these bars (indices from 0, `to` not included), or the whole form.

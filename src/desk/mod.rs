@@ -17,7 +17,7 @@ use std::rc::Rc;
 
 use crate::desk::command::Command;
 use crate::desk::history::History;
-use crate::desk::session::Session;
+use crate::desk::session::{Place, Session};
 use crate::desk::vary::Side;
 use crate::files::link;
 use crate::form::Changes;
@@ -260,6 +260,7 @@ impl Desk {
             Command::DropVariation => Ok(Done::Quietly),
             Command::Undo => self.step(History::undo),
             Command::Redo => self.step(History::redo),
+            Command::Go { place } => self.go(&place),
             Command::NewRiff { id } => self.new_riff(&id),
             Command::PickRiff { id } => self.pick(&id),
             Command::DuplicateRiff { id, copy } => self.duplicate(&id, &copy),
@@ -301,6 +302,12 @@ impl Desk {
             self.put_down(id);
         }
         self.session.gesture = Some(HISTORY);
+        Ok(Done::Quietly)
+    }
+
+    fn go(&mut self, name: &str) -> Result<Done, Refusal> {
+        let unknown = || Refusal::UnknownName { found: name.chars().take(20).collect() };
+        self.session.place = Place::named(name).ok_or_else(unknown)?;
         Ok(Done::Quietly)
     }
 

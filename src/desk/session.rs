@@ -4,9 +4,34 @@ use crate::desk::vary::Varied;
 use crate::riff::RiffId;
 use crate::units::Ticks;
 
+/// A part of the page, of which one is shown at a time.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Place {
+    /// The riff on the desk.
+    #[default]
+    Riff,
+    /// The notebook.
+    Notebook,
+    /// The form and the keys, and nothing to do but to play.
+    Play,
+}
+
+impl Place {
+    /// Every place with its name in data.
+    pub const NAMES: [(Place, &str); 3] =
+        [(Place::Riff, "riff"), (Place::Notebook, "notebook"), (Place::Play, "play")];
+
+    /// The place with this name in data.
+    pub fn named(name: &str) -> Option<Place> {
+        Place::NAMES.into_iter().find(|(_, known)| *known == name).map(|(place, _)| place)
+    }
+}
+
 /// Where a person is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Session {
+    /// The part of the page that is shown; what only another part shows is not worked out.
+    pub place: Place,
     /// The riff on the desk.
     pub chosen: RiffId,
     /// The grid step where the next note goes, from the riff's start; may be the riff's end.
@@ -29,6 +54,7 @@ impl Session {
     /// At the start of a riff.
     pub fn at(chosen: RiffId) -> Session {
         Session {
+            place: Place::default(),
             chosen,
             cursor: Ticks::ZERO,
             selected: None,

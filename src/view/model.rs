@@ -64,6 +64,8 @@ view_models! {
         pub neck: Option<NeckView>,
         /// Sentences about the riff in the chosen bar.
         pub words: Option<WordsView>,
+        /// Sentences about the riff as a whole.
+        pub whole: Option<WholeView>,
         /// The notebook.
         pub notebook: Option<NotebookView>,
         /// What to say once, politely: the answer to a command that could not be done, or what was done.
@@ -409,12 +411,16 @@ view_models! {
         pub to_try: bool,
     }
 
-    /// Words beside the riff.
+    /// Words beside the riff: what is heard where a person looks.
     pub struct WordsView {
         /// "What you hear · bar 1, G7".
         pub title: String,
         /// About the notes in that bar, or the selected note.
         pub sentences: Vec<SentenceView>,
+    }
+
+    /// Words about the riff as a whole.
+    pub struct WholeView {
         /// The riff over the whole form.
         pub over_form: Vec<SentenceView>,
         /// The shape of the riff.

@@ -1,10 +1,11 @@
 //! The whole screen from the desk, and what of it has changed.
 
+use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
 use crate::form::Changes;
 use crate::theory::instrument::Reading;
 use crate::view::model::{
-    Changed, FormView, KeysView, NeckView, NotebookView, StripView, TuneView, VaryView, WordsView,
+    Changed, FormView, KeysView, NeckView, NotebookView, StripView, TuneView, VaryView, WholeView, WordsView,
 };
 use crate::view::{form, keys, message, neck, notebook, strip, tune, variation, vary, words};
 
@@ -18,7 +19,9 @@ pub struct Screen {
     keys: KeysView,
     neck: Option<NeckView>,
     words: WordsView,
-    notebook: NotebookView,
+    whole: WholeView,
+    /// Only where it is shown.
+    notebook: Option<NotebookView>,
 }
 
 /// What every part of the screen needs of a desk, worked out once.
@@ -45,7 +48,28 @@ impl Screen {
             keys: keys::view(&context),
             neck: neck::view(&context),
             words: words::view(&context),
-            notebook: notebook::view(&context),
+            whole: words::whole(&context),
+            notebook: (desk.session().place == Place::Notebook).then(|| notebook::view(&context)),
+        }
+    }
+
+    /// Works out anew what is being written and the words about it, and gives what of it has changed. The rest of the
+    /// screen stays as it was, for [`Screen::of`] and [`Screen::since`] to follow: a slow device shows the note first.
+    pub fn renew_at_once(&mut self, desk: &Desk) -> Changed {
+        fn renew<T: Clone + PartialEq>(kept: &mut T, now: T) -> Option<T> {
+            (*kept != now).then(|| {
+                *kept = now;
+                kept.clone()
+            })
+        }
+        let changes = desk.changes();
+        let reading = desk.tune().instrument.reading(desk.tune().key);
+        let context = Context { desk, changes: &changes, reading };
+        Changed {
+            strip: renew(&mut self.strip, strip::view(&context)),
+            vary: renew(&mut self.vary, vary::view(&context)),
+            words: renew(&mut self.words, words::view(&context)),
+            ..Changed::default()
         }
     }
 
@@ -65,7 +89,8 @@ impl Screen {
             keys: Some(self.keys.clone()),
             neck: self.neck.clone(),
             words: Some(self.words.clone()),
-            notebook: Some(self.notebook.clone()),
+            whole: Some(self.whole.clone()),
+            notebook: self.notebook.clone(),
             ..Changed::default()
         }
     }
@@ -84,7 +109,8 @@ impl Screen {
             // A neck that goes away is told by an empty one.
             neck: changed(&self.neck, &before.neck).map(Option::unwrap_or_default),
             words: changed(&self.words, &before.words),
-            notebook: changed(&self.notebook, &before.notebook),
+            whole: changed(&self.whole, &before.whole),
+            notebook: changed(&self.notebook, &before.notebook).flatten(),
             ..Changed::default()
         }
     }

@@ -14,7 +14,7 @@ use crate::insight::reasons;
 use crate::insight::roles::{self, NoteInsight};
 use crate::insight::shape::Shape;
 use crate::theory::chord::Chord;
-use crate::view::model::{SentenceView, WordsView};
+use crate::view::model::{SentenceView, WholeView, WordsView};
 use crate::view::screen::Context;
 use crate::view::words::note::About;
 
@@ -24,7 +24,7 @@ pub(super) fn view(context: &Context) -> WordsView {
     let about = About { riff, reading: context.reading };
     let bar = &context.changes.bars()[session.bar];
     let selected = session.selected.and_then(|index| riff.notes().get(index).map(|note| (index, note)));
-    let (place, sentences) = match selected {
+    let (place, mut sentences) = match selected {
         Some((index, note)) => {
             let name = about.reading.name(note.pitch.name).pretty();
             (format!("{name} under each chord"), of_note(context, about, index))
@@ -38,12 +38,21 @@ pub(super) fn view(context: &Context) -> WordsView {
             )
         }
     };
-    let numbers = numbers::of(riff, bar.metre);
-    WordsView {
-        title: format!("What you hear · {place}"),
-        sentences,
+    if riff.notes().is_empty() {
+        let text = "Write a note, and read here what it is to the chord.".to_owned();
+        sentences = vec![SentenceView { text, ..SentenceView::default() }];
+    }
+    WordsView { title: format!("What you hear · {place}"), sentences }
+}
+
+pub(super) fn whole(context: &Context) -> WholeView {
+    let riff = context.desk.riff();
+    let about = About { riff, reading: context.reading };
+    let metre = context.changes.bars()[context.desk.session().bar].metre;
+    let numbers = numbers::of(riff, metre);
+    WholeView {
         over_form: over_form::sentences(about, context.changes),
-        shape: shape::sentences(riff, &Shape::of(riff, bar.metre), context.reading),
+        shape: shape::sentences(riff, &Shape::of(riff, metre), context.reading),
         numbers: numbers.rows,
         numbers_note: numbers.note,
     }

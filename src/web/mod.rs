@@ -17,9 +17,9 @@ use crate::desk::{Desk, read_id, write_id};
 use crate::files::fields::Fields;
 use crate::files::json::Json;
 use crate::files::{link, record};
-use crate::notebook::Entry;
 use crate::notebook::tune::Tune;
-use crate::riff::RiffId;
+use crate::notebook::{Entry, Notebook};
+use crate::riff::{Riff, RiffId};
 use crate::units::{MidiNote, Velocity};
 use crate::view::model::{Changed, PositionView, RecordView};
 use crate::view::screen::{self, Screen};
@@ -94,8 +94,9 @@ impl App {
         to_js(&all)
     }
 
-    /// Does one thing (a `Command`) and gives the parts of the screen that changed (a `Changed`). Never fails for what
-    /// a person does; what cannot be done is said in `message`.
+    /// Does one thing (a `Command`) and gives what must be drawn at once: of a `Changed` the riff, the words about it
+    /// and what is said; [`App::rest`] gives the other parts. Never fails for what a person does; what cannot be done
+    /// is said in `message`.
     pub fn apply(&mut self, command: JsValue) -> Result<JsValue, JsError> {
         let command = Command::from_json(&json_of(&command))?;
         let before = self.desk.document().clone();
@@ -103,9 +104,7 @@ impl App {
         let chosen = self.desk.session().chosen;
         let riff = Rc::clone(self.desk.riff());
         let outcome = self.desk.apply(command);
-        let screen = Screen::of(&self.desk);
-        let mut changed = screen.since(&self.screen);
-        self.screen = screen;
+        let mut changed = self.screen.renew_at_once(&self.desk);
         changed.message = screen::say(&outcome);
         changed.offer_undo = screen::offers_undo(&outcome);
         self.note_what_to_keep(&before, chosen, &mut changed);
@@ -115,6 +114,15 @@ impl App {
         if sounds && let Some(player) = &mut self.player {
             player.replan(&self.desk);
         }
+        to_js(&changed)
+    }
+
+    /// The parts of the screen that changed and are not drawn yet (a `Changed`); call it once after one or more
+    /// commands.
+    pub fn rest(&mut self) -> Result<JsValue, JsError> {
+        let screen = Screen::of(&self.desk);
+        let changed = screen.since(&self.screen);
+        self.screen = screen;
         to_js(&changed)
     }
 
@@ -130,6 +138,12 @@ impl App {
         let Some(text) = text else { return Ok(JsValue::UNDEFINED) };
         self.revisions.insert(id.to_owned(), next);
         to_js(&RecordView { id: id.to_owned(), text, revision: next })
+    }
+
+    /// The ids of the riffs, newest first, as they stand in the record of their order.
+    pub fn order(&self) -> String {
+        let entries = self.desk.document().notebook.entries();
+        entries.iter().map(|entry| write_id(entry.riff.id)).collect::<Vec<_>>().join(" ")
     }
 
     /// What stands after `#` in a link to the riff on the desk and its tune.
@@ -241,13 +255,14 @@ impl App {
         if now == before && self.desk.session().chosen == chosen {
             return;
         }
+        let old: HashMap<RiffId, &Rc<Riff>> = by_id(&before.notebook);
+        let new: HashMap<RiffId, &Rc<Riff>> = by_id(&now.notebook);
         let is_new =
-            |entry: &&Entry| before.notebook.riff(entry.riff.id).is_none_or(|old| *old != entry.riff);
-        changed.save =
-            now.notebook.entries().iter().filter(is_new).map(|entry| write_id(entry.riff.id)).collect();
-        let is_gone = |entry: &&Entry| now.notebook.riff(entry.riff.id).is_none();
-        changed.forget =
-            before.notebook.entries().iter().filter(is_gone).map(|entry| write_id(entry.riff.id)).collect();
+            |riff: &&Rc<Riff>| old.get(&riff.id).is_none_or(|old| !Rc::ptr_eq(old, riff) && **old != **riff);
+        let riffs = now.notebook.entries().iter().map(|entry| &entry.riff);
+        changed.save = riffs.filter(is_new).map(|riff| write_id(riff.id)).collect();
+        let gone = before.notebook.entries().iter().filter(|entry| !new.contains_key(&entry.riff.id));
+        changed.forget = gone.map(|entry| write_id(entry.riff.id)).collect();
         if now.tune != before.tune || self.desk.session().chosen != chosen {
             changed.save.push(TUNE.to_owned());
         }
@@ -259,6 +274,11 @@ impl App {
             changed.save.extend(unkept);
         }
     }
+}
+
+/// The riffs of a notebook, to be found by their ids.
+fn by_id(notebook: &Notebook) -> HashMap<RiffId, &Rc<Riff>> {
+    notebook.entries().iter().map(|entry| (entry.riff.id, &entry.riff)).collect()
 }
 
 /// The JSON text of a plain object; empty for what has none. One text crosses the edge, instead of a call for each

@@ -1,7 +1,7 @@
 //! What the page shows of a desk, checked without a browser.
 
 use riffloom::desk::command::Command;
-use riffloom::desk::{Desk, write_id};
+use riffloom::desk::{Desk, Refusal, write_id};
 use riffloom::riff::RiffId;
 use riffloom::view::model::{Changed, RoleName};
 use riffloom::view::screen::Screen;
@@ -66,6 +66,38 @@ fn only_what_changed_is_sent() {
             && changed.form.is_none()
     );
     assert_eq!(Screen::of(&desk).since(&Screen::of(&desk)), Changed::default());
+}
+
+/// What is drawn at once and the rest, one after the other, are the screen; nothing is sent twice.
+#[test]
+fn at_once_and_the_rest_make_the_whole_screen() {
+    let mut desk = demo();
+    desk.apply(Command::PlaceCursor { tick: 0 }).unwrap();
+    let mut screen = Screen::of(&desk);
+    desk.apply(Command::EnterNote { midi: 67 }).unwrap();
+    let at_once = screen.renew_at_once(&desk);
+    assert!(at_once.strip.is_some() && at_once.words.is_some(), "the note and its words come first");
+    assert!(at_once.form.is_none() && at_once.whole.is_none());
+    let rest = Screen::of(&desk).since(&screen);
+    assert!(rest.form.is_some() && rest.whole.is_some());
+    assert!(rest.strip.is_none() && rest.words.is_none());
+    let now = all(&desk);
+    assert_eq!((at_once.strip, at_once.words), (now.strip, now.words));
+    assert_eq!((rest.form, rest.whole), (now.form, now.whole));
+}
+
+#[test]
+fn the_notebook_is_sent_only_where_it_is_shown() {
+    let mut desk = demo();
+    assert!(all(&desk).notebook.is_none());
+    let before = Screen::of(&desk);
+    desk.apply(Command::Go { place: "notebook".into() }).unwrap();
+    let shown = Screen::of(&desk);
+    assert_eq!(shown.since(&before).notebook.unwrap().riffs.len(), 2);
+    let refused = desk.apply(Command::Go { place: "moon".into() });
+    assert!(matches!(refused, Err(Refusal::UnknownName { .. })));
+    desk.apply(Command::Go { place: "riff".into() }).unwrap();
+    assert!(Screen::of(&desk).since(&shown).notebook.is_none());
 }
 
 #[test]

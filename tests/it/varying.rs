@@ -272,12 +272,13 @@ fn the_numbers_are_the_published_ones() {
     let mut desk = Desk::new(RiffId(1));
     desk.apply(Command::SetRiffBeats { beats: 4 }).unwrap();
     desk.apply(Command::SetDivisionHere { parts: 4 }).unwrap();
-    assert_eq!(words(&desk).numbers, []);
+    let whole = |desk: &Desk| Screen::of(desk).all().whole.unwrap();
+    assert_eq!(whole(&desk).numbers, []);
     for sign in "x..x..x...x.x...".chars() {
         let command = if sign == 'x' { Command::EnterNote { midi: 67 } } else { Command::EnterRest };
         desk.apply(command).unwrap();
     }
-    let words = words(&desk);
+    let words = whole(&desk);
     let values: Vec<(&str, &str)> =
         words.numbers.iter().map(|number| (number.name.as_str(), number.value.as_str())).collect();
     assert_eq!(

@@ -51,6 +51,38 @@ export function place(target, fractions) {
 }
 
 /**
+ * Writes a text where it is another one: the same text written again would be laid out again.
+ * @param {Element} target
+ * @param {string} text
+ */
+export function write(target, text) {
+  if (target.textContent !== text) target.textContent = text;
+}
+
+/** What each child of a kept list was made from, as text. @type {WeakMap<Node, string>} */
+const madeFrom = new WeakMap();
+
+/**
+ * Makes the children of `parent` anew from `items`, and leaves alone those whose item is the same as before.
+ * @template T
+ * @param {Element} parent
+ * @param {T[]} items
+ * @param {(item: T, index: number) => Element} make
+ */
+export function sync(parent, items, make) {
+  for (const [index, item] of items.entries()) {
+    const text = JSON.stringify(item);
+    const old = parent.children[index];
+    if (old && madeFrom.get(old) === text) continue;
+    const made = make(item, index);
+    madeFrom.set(made, text);
+    if (old) old.replaceWith(made);
+    else parent.append(made);
+  }
+  while (parent.children.length > items.length) parent.lastElementChild?.remove();
+}
+
+/**
  * Says something to a screen reader, politely.
  * @param {string} text
  */

@@ -1,6 +1,6 @@
 // The form as continuous lines of four bars, with the riff's notes in every bar.
 import { byId, element, place } from "./dom.js";
-import { markElements } from "./shapes.js";
+import { drawMarks } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").BarView} BarView */
 
@@ -24,13 +24,13 @@ export function mountForm(session) {
     focusBar(Number(bar.dataset.bar) + step);
   });
 
-  /** What each bar was drawn from, as text: a bar that is the same stays. @type {string[]} */
+  /** What each bar was drawn from, but for its notes, as text: a bar that is the same stays. @type {string[]} */
   let drawn = [];
 
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.form) return;
     const bars = changed.form.lines.flatMap((line) => line.bars);
-    const texts = bars.map((bar) => JSON.stringify(bar));
+    const texts = bars.map((bar) => JSON.stringify({ ...bar, marks: [] }));
     const before = drawn;
     drawn = texts;
     const focused = document.activeElement instanceof HTMLElement && root.contains(document.activeElement) ? document.activeElement.dataset.bar : undefined;
@@ -40,6 +40,7 @@ export function mountForm(session) {
     } else {
       root.replaceChildren(...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map(barElement))));
     }
+    for (const [index, marks] of [...root.querySelectorAll(".bar > .marks")].entries()) drawMarks(marks, bars[index]?.marks ?? []);
     for (const line of root.children) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
     if (focused !== undefined) focusBar(Number(focused));
   };
@@ -61,6 +62,6 @@ function barElement(bar) {
   }
   if (bar.metre) made.append(element("span", { class: "metre", "aria-hidden": "true" }, bar.metre));
   made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)));
-  made.append(element("span", { class: "marks" }, ...markElements(bar.marks)), element("span", { class: "thread" }));
+  made.append(element("span", { class: "marks" }), element("span", { class: "thread" }));
   return made;
 }

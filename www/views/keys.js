@@ -124,7 +124,7 @@ export function mountKeys(session) {
     neck.hidden = !neckWanted;
     keys.hidden = neckWanted;
     swap.textContent = neckWanted ? "Show the keys" : "Show the neck";
-    root.classList.toggle("with-neck", neckWanted);
+    document.body.classList.toggle("with-neck", neckWanted);
   }
   shiftOctave(0);
 
@@ -137,6 +137,7 @@ export function mountKeys(session) {
       const has = strings.length > 0;
       if (swap.hidden === has) show(has);
       swap.hidden = !has;
+      root.classList.toggle("fretted", has);
     }
   };
 }

@@ -1,5 +1,5 @@
 // How long the riff is, and behind it where in the bar it begins.
-import { button, element } from "./dom.js";
+import { button, element, write } from "./dom.js";
 import { attachPanel } from "./panel.js";
 
 /** Half a beat, in quarters. */
@@ -20,9 +20,9 @@ export function lengthControl(session) {
     root: element("span", { class: "phrase" }, opener, panel),
     /** @param {import("../pkg/riffloom.js").StripView} strip */
     update(strip) {
-      opener.textContent = strip.lengthText;
+      write(opener, strip.lengthText);
       opener.setAttribute("aria-label", `${strip.lengthText}, ${strip.startText}. Change where it begins`);
-      told.textContent = `It ${strip.startText}.`;
+      write(told, `It ${strip.startText}.`);
     },
   };
 }

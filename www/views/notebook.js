@@ -1,8 +1,8 @@
 // The notebook: a card a riff.
 import { freshId } from "../ids.js";
-import { button, byId, element } from "./dom.js";
-import { markElements } from "./shapes.js";
-import { go, onGo } from "./tabs.js";
+import { button, byId, element, sync } from "./dom.js";
+import { drawMarks } from "./shapes.js";
+import { go } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").RiffCardView} RiffCardView */
 
@@ -14,36 +14,30 @@ export function mountNotebook(session) {
   const fresh = () => {
     session.do({ do: "new-riff", id: freshId() });
     session.setWriting(true);
-    go("riff");
+    go(session, "riff");
   };
   const demo = () => {
     session.do({ do: "open-demo", id: freshId() });
-    go("riff");
+    go(session, "riff");
   };
   root.append(
     element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, button("New riff", fresh, { class: "quiet strong" }), button("Add the demo riff", demo, { class: "quiet" })),
     list,
   );
 
-  /** Drawn only while it is looked at: each note that is written changes a card. */
-  function draw() {
-    const { notebook } = session.screen;
-    if (!notebook || root.hidden) return;
-    summary.textContent = notebook.summary;
-    list.replaceChildren(...notebook.riffs.map((riff) => card(riff)));
-  }
-  onGo(draw);
-
   return (/** @type {import("../session.js").Changed} */ { notebook }) => {
-    if (notebook) draw();
+    if (!notebook) return;
+    summary.textContent = notebook.summary;
+    sync(list, notebook.riffs, card);
   };
 
   /** @param {RiffCardView} riff */
   function card(riff) {
-    const picture = element("span", { class: "picture", "aria-hidden": "true" }, ...markElements(riff.marks));
+    const picture = element("span", { class: "picture", "aria-hidden": "true" });
+    drawMarks(picture, riff.marks);
     const open = button("", () => {
       session.do({ do: "pick-riff", id: riff.id });
-      go("riff");
+      go(session, "riff");
     }, { class: "open" });
     open.append(element("b", {}, riff.name), picture, element("small", {}, riff.summary));
     const rename = () => {

@@ -21,7 +21,7 @@ export function mountNow(session) {
     if (session.playing) requestAnimationFrame(draw);
     else mark(-2);
   });
-  session.addEventListener("changed", () => session.playing && mark(bar));
+  session.addEventListener("drawn", () => session.playing && mark(bar));
 
   function draw() {
     if (!session.playing) return;
@@ -47,6 +47,7 @@ export function mountNow(session) {
     const now = form.querySelector(`[data-bar="${index}"]`);
     now?.classList.add("now");
     now?.parentElement?.classList.add("now-line");
+    form.classList.toggle("followed", now !== null);
     if (index === -2) tell("");
   }
 

@@ -1,21 +1,27 @@
 // The riff as a strip of beats: tokens as high as their pitch, room drawn as room, and a cursor.
-import { byId, element, place, say } from "./dom.js";
+import { byId, element, place, say, sync, write } from "./dom.js";
 import { attachDrag } from "./drag.js";
 import { shape } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").StripView} StripView */
 /** @typedef {import("../pkg/riffloom.js").TokenView} TokenView */
 
+const SVG = "http://www.w3.org/2000/svg";
+
 /** @param {import("../session.js").Session} session */
 export function mountStrip(session) {
   const root = byId("strip");
   const beats = element("div", { class: "beats-row", "aria-hidden": "true" });
   const notes = element("div", { class: "notes", tabindex: 0, "aria-label": "Notes of the riff. Arrows move, Shift and arrows change a note." });
+  const joins = joining();
   const cursor = element("div", { class: "cursor", "aria-hidden": "true" });
   const fray = element("div", { class: "fray-end", "aria-hidden": "true", title: "Drag to make the riff longer or shorter" });
   const hint = element("p", { class: "strip-hint", role: "status" });
-  root.append(beats, cursor, fray, notes, hint);
+  root.append(beats, joins.picture, cursor, fray, notes, hint);
   attachDrag(session, root, notes, fray);
+  // Not by a selector that looks inside: each note that is drawn would have it tried again.
+  notes.addEventListener("focus", () => root.classList.toggle("reached", notes.matches(":focus-visible")));
+  notes.addEventListener("blur", () => root.classList.remove("reached"));
   notes.addEventListener("keydown", (event) => {
     const command = keyCommand(event, session.screen.strip);
     if (!command) return;
@@ -28,8 +34,9 @@ export function mountStrip(session) {
 
   return (/** @type {import("../session.js").Changed} */ { strip }) => {
     if (!strip) return;
-    beats.replaceChildren(...strip.beats.map(beatElement));
-    notes.replaceChildren(...strip.tokens.flatMap((token, index) => [thread(token, strip.tokens[index + 1]), tokenElement(token)]));
+    sync(beats, strip.beats, beatElement);
+    sync(notes, strip.tokens, tokenElement);
+    joins.line.setAttribute("points", strip.tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
     const listed = strip.tokens.length > 0;
     notes.setAttribute("role", listed ? "listbox" : "group");
     const selected = strip.tokens.find((token) => token.selected);
@@ -37,8 +44,9 @@ export function mountStrip(session) {
     else notes.removeAttribute("aria-activedescendant");
     place(cursor, { at: strip.cursorAt, width: Math.max(strip.cursorWidth, 0.01) });
     place(fray, { at: strip.endsAt });
-    hint.textContent = strip.rangeWarning || strip.hint;
+    write(hint, strip.rangeWarning || strip.hint);
     hint.classList.toggle("warning", strip.rangeWarning !== "");
+    root.classList.toggle("warned", strip.rangeWarning !== "");
   };
 }
 
@@ -65,24 +73,15 @@ function tokenElement(token) {
   return made;
 }
 
-/**
- * The thin line from one note to the next.
- * @param {TokenView} token
- * @param {TokenView | undefined} next
- */
-function thread(token, next) {
-  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+/** The thin line from note to note, and the picture that it is drawn in. */
+function joining() {
+  const line = document.createElementNS(SVG, "polyline");
+  const svg = document.createElementNS(SVG, "svg");
   svg.setAttribute("class", "join");
-  svg.setAttribute("aria-hidden", "true");
   svg.setAttribute("viewBox", "0 0 100 100");
   svg.setAttribute("preserveAspectRatio", "none");
-  if (next) {
-    const line = document.createElementNS("http://www.w3.org/2000/svg", "line");
-    const points = { x1: token.at * 100, y1: (1 - token.height) * 100, x2: next.at * 100, y2: (1 - next.height) * 100 };
-    for (const [name, value] of Object.entries(points)) line.setAttribute(name, String(value));
-    svg.append(line);
-  }
-  return svg;
+  svg.append(line);
+  return { picture: element("div", { class: "joins", "aria-hidden": "true" }, svg), line };
 }
 
 /**

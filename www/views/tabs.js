@@ -5,31 +5,25 @@ import { byId } from "./dom.js";
 export function mountTabs(session) {
   for (const tab of document.querySelectorAll("[data-go]")) {
     tab.addEventListener("click", () => {
-      if (tab instanceof HTMLElement) go(tab.dataset.go ?? "riff");
+      if (tab instanceof HTMLElement) go(session, tab.dataset.go ?? "riff");
       session.stop();
     });
   }
 }
 
-/** @type {(() => void)[]} */
-const listeners = [];
-
 /**
- * Calls `act` whenever another tab is shown.
- * @param {() => void} act
+ * Shows a part of the page; the core sends what it shows.
+ * @param {import("../session.js").Session} session
+ * @param {string} place
  */
-export function onGo(act) {
-  listeners.push(act);
-}
-
-/** @param {string} tab */
-export function go(tab) {
-  document.body.dataset.tab = tab;
-  byId("notebook").hidden = tab !== "notebook";
-  byId("desk").hidden = tab === "notebook";
+export function go(session, place) {
+  document.body.dataset.tab = place;
+  byId("notebook").hidden = place !== "notebook";
+  byId("desk").hidden = place === "notebook";
   for (const each of document.querySelectorAll("[data-go]")) {
-    if (each instanceof HTMLElement && each.dataset.go === tab) each.setAttribute("aria-current", "page");
+    if (each instanceof HTMLElement && each.dataset.go === place) each.setAttribute("aria-current", "page");
     else each.removeAttribute("aria-current");
   }
-  for (const act of listeners) act();
+  session.do({ do: "go", place });
+  session.dispatchEvent(new CustomEvent("gone"));
 }

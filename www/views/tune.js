@@ -1,5 +1,5 @@
 // The tune strip: one sentence, each part of which opens what it can be.
-import { button, byId, element } from "./dom.js";
+import { button, byId, element, write } from "./dom.js";
 import { midiControl } from "./midi.js";
 import { attachPanel } from "./panel.js";
 
@@ -56,7 +56,7 @@ export function mountTune(session) {
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.tune) return;
     tune = changed.tune;
-    brief.textContent = `${tune.keyText} · ${tune.bpm}`;
+    write(brief, `${tune.keyText} · ${tune.bpm}`);
     brief.setAttribute("aria-label", `The tune: ${tune.keyText}, ${tune.bpm} beats a minute. Change it`);
     parts.instrument.show(tune.instrumentText);
     parts.key.show(tune.keyText);
@@ -90,7 +90,7 @@ function part(title, fill, kind = "") {
     root: element("span", { class: "phrase" }, opener, panel),
     /** @param {string} text */
     show(text) {
-      opener.textContent = text;
+      write(opener, text);
       opener.setAttribute("aria-label", `${title}: ${text}`);
       if (!panel.hidden && !panel.contains(document.activeElement?.closest("input") ?? null)) refill();
     },

@@ -1,6 +1,6 @@
 // Varying the riff: a panel of ways; then the new riff and the first one side by side, until one of them stays.
 import { freshId } from "../ids.js";
-import { button, byId, element, say } from "./dom.js";
+import { button, byId, element, say, write } from "./dom.js";
 import { attachPanel } from "./panel.js";
 
 /** @typedef {import("../session.js").Session} Session */
@@ -51,7 +51,7 @@ export function mountVaried(session) {
     const began = varied.on && root.hidden;
     const hadFocus = root.contains(document.activeElement);
     root.hidden = !varied.on;
-    text.textContent = varied.text;
+    write(text, varied.text);
     first.setAttribute("aria-pressed", String(varied.on && !varied.showsNew));
     fresh.setAttribute("aria-pressed", String(varied.on && varied.showsNew));
     again.disabled = !varied.hasMore;

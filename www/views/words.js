@@ -1,6 +1,6 @@
 // Words beside the riff: the first minute, what is heard, the riff's shape, and the key to the shapes.
 import { freshId } from "../ids.js";
-import { button, byId, element } from "./dom.js";
+import { button, byId, element, sync, write } from "./dom.js";
 import { shape } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").SentenceView} SentenceView */
@@ -17,7 +17,8 @@ const KEY = /** @type {const} */ ([
 export function mountWords(session) {
   const root = byId("words");
   const title = element("summary", {}, "What you hear");
-  const sentences = element("div", { class: "sentences", role: "group", "aria-label": "Sentences", tabindex: 0 });
+  const [here, overForm] = [element("div"), element("div")];
+  const sentences = element("div", { class: "sentences", role: "group", "aria-label": "Sentences", tabindex: 0 }, here, overForm);
   const hear = element("details", { class: "card" }, title, sentences);
   const shapeLines = element("div", {});
   const numbers = element("dl", { class: "numbers" });
@@ -34,15 +35,17 @@ export function mountWords(session) {
     addEventListener("pointerup", () => (hear.open = true), { once: true });
   }, { capture: true });
 
-  return (/** @type {import("../session.js").Changed} */ { words }) => {
-    if (!words) return;
-    title.textContent = words.title;
-    const lines = [...words.sentences, ...words.overForm];
-    sentences.replaceChildren(...(lines.length > 0 ? lines.map(sentence) : [element("p", {}, "Write a note, and read here what it is to the chord.")]));
-    shapeLines.replaceChildren(...words.shape.map((line) => element("p", {}, line)));
-    numbersNote.textContent = words.numbersNote;
-    numbers.replaceChildren(...words.numbers.map(({ name, value, text }) =>
-      element("div", {}, element("dt", {}, name), element("dd", {}, element("b", {}, value), element("small", {}, text)))));
+  return (/** @type {import("../session.js").Changed} */ { words, whole }) => {
+    if (words) {
+      write(title, words.title);
+      sync(here, words.sentences, sentence);
+    }
+    if (!whole) return;
+    sync(overForm, whole.overForm, sentence);
+    sync(shapeLines, whole.shape, (line) => element("p", {}, line));
+    write(numbersNote, whole.numbersNote);
+    sync(numbers, whole.numbers, ({ name, value, text }) =>
+      element("div", {}, element("dt", {}, name), element("dd", {}, element("b", {}, value), element("small", {}, text))));
   };
 }
 
