@@ -15,6 +15,9 @@ pub mod swing;
 pub mod window;
 
 mod attempts;
+mod course;
+mod drift;
+mod pairing;
 
 use crate::units::{AudioTime, MidiNote};
 

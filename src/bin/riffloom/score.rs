@@ -13,7 +13,7 @@ use crate::output::json;
 pub const COMMAND: crate::Command = crate::Command {
     name: "score",
     usage: "score --target T.json --played P.json [--window MS]",
-    about: "T and P are [{\"onset\":seconds,\"midi\":0 to 127}], ascending by onset. Lateness is positive. The bias is\n\
+    about: "T and P are [{\"onset\":seconds,\"midi\":0 to 127}], in any order. Lateness is positive. The bias is\n\
             the median and the spread the sample standard deviation over pairs of the same pitch, the drift the slope\n\
             of least squares; each is null where there are too few such pairs. Pairs index the lists as given and\n\
             hold wrong pitches too. Of several attempts the last that gets furthest counts. With --window also the onsets\n\
@@ -87,7 +87,11 @@ fn window(text: &str) -> Result<Seconds, Failure> {
 }
 
 fn onsets(target: &[TimedNote], played: &[TimedNote], window: Seconds) -> Onsets {
-    let times = |notes: &[TimedNote]| notes.iter().map(|note| note.onset).collect::<Vec<_>>();
+    let times = |notes: &[TimedNote]| {
+        let mut times: Vec<AudioTime> = notes.iter().map(|note| note.onset).collect();
+        times.sort_by(|one, other| one.0.total_cmp(&other.0));
+        times
+    };
     let matches = Matches::of(&times(target), &times(played), window);
     Onsets {
         matched: matches.matched,
@@ -107,15 +111,7 @@ fn notes(path: &str) -> Result<Vec<TimedNote>, Failure> {
         return Err(failure(format!("{} notes, more than {MOST_NOTES}", notes.len())));
     }
     let timed = notes.iter().enumerate().map(|(index, note)| checked(index, note));
-    let timed: Vec<TimedNote> = timed.collect::<Result<_, _>>().map_err(failure)?;
-    match timed.windows(2).position(|two| two[1].onset < two[0].onset) {
-        Some(index) => Err(failure(format!(
-            "note {} at {} s begins before note {index}; sort the notes by onset",
-            index + 1,
-            timed[index + 1].onset.0
-        ))),
-        None => Ok(timed),
-    }
+    timed.collect::<Result<_, _>>().map_err(failure)
 }
 
 fn read(path: &str) -> Result<String, String> {
