@@ -3,9 +3,9 @@
 //! The best explanation of a performance is found as E. W. Large describes for sequence errors ("Dynamic programming
 //! for the analysis of serial behaviors", Behavior Research Methods, Instruments & Computers 25(2), 1993, 238–241;
 //! from memory): notes are right, wrong, missed or extra, each with a price. For music in time this takes two passes.
-//! The first ([`course`]) follows the player roughly: how late, and where a new beginning is made. The second
-//! ([`pairing`]) explains each stretch note by note, with a price for how far a note lies from where the player is; that
-//! place is smoothed ([`drift`]) and the chances of errors are estimated from what was found, a few times over.
+//! The first (`course`) follows the player roughly: how late, and where a new beginning is made. The second
+//! (`pairing`) explains each stretch note by note, with a price for how far a note lies from where the player is; that
+//! place is smoothed (`drift`) and the chances of errors are estimated from what was found, a few times over.
 
 use crate::practice::TimedNote;
 use crate::practice::attempts;
