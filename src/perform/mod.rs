@@ -3,6 +3,7 @@
 //! A [`Score`] says what is played and can tell the events of any stretch of its time line, for ever if nobody stops
 //! it. The time line counts quarters from the first bar line; the count-in lies before it.
 
+mod asked;
 mod line;
 pub mod planner;
 mod solo;
@@ -17,6 +18,7 @@ use crate::band::settings::Arrangement;
 use crate::band::voicing::{self, Voicing};
 use crate::band::{self, BandNote, BarContext, Pulse};
 use crate::form::{Bar, Changes};
+pub use crate::perform::asked::Asked;
 pub use crate::perform::line::{Anchor, BarOnLine};
 use crate::perform::touch::Touch;
 use crate::rhythm::feel::SwingRatio;

@@ -18,6 +18,13 @@ impl Score {
     /// times begun after it. A riff that is longer than the loop goes on through the next times of the loop.
     pub(super) fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
         let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
+        for begin in self.begins(riff, bar) {
+            self.riff_events(riff, begin, bar, events);
+        }
+    }
+
+    /// Where the times of the riff begin that may sound in `bar`.
+    pub(super) fn begins(&self, riff: &Riff, bar: &BarOnLine) -> Vec<ScoreTime> {
         let (cycle_begins, cycle) = (self.cycle_begins(bar), self.cycle_length());
         let places = self.repeats(riff);
         // Times of the loop from one beginning of the riff at its first bar to the next.
@@ -31,9 +38,7 @@ impl Score {
             Repeat::Over => *line >= ScoreTime::ZERO && self.end().is_none_or(|end| *line < end),
             Repeat::Once => *line == ScoreTime::ZERO,
         };
-        for line in lines.filter(played) {
-            self.riff_events(riff, line + riff.start, bar, events);
-        }
+        lines.filter(played).map(|line| line + riff.start).collect()
     }
 
     fn riff_events(&self, riff: &Riff, begin: ScoreTime, bar: &BarOnLine, events: &mut Vec<Event>) {

@@ -2,15 +2,20 @@
 //!
 //! In reading order: [`align`] pairs notes, [`figures`] measures the pairs, [`window`] says how near is in time,
 //! [`swing`] finds the player's own, [`pass`] puts these together; [`ladder`] goes from slow to fast, [`review`] says
-//! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard.
+//! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard. [`settings`]
+//! says what a run is to be like, [`run`] follows the player through it, pass by pass, and [`delay`] finds how late a
+//! device hears.
 
 pub mod align;
+pub mod delay;
 pub mod figures;
 pub mod ladder;
 pub mod midi_in;
 pub mod onsets;
 pub mod pass;
 pub mod review;
+pub mod run;
+pub mod settings;
 pub mod swing;
 pub mod window;
 
@@ -19,7 +24,7 @@ mod course;
 mod drift;
 mod pairing;
 
-use crate::units::{AudioTime, MidiNote};
+use crate::units::{AudioTime, MidiNote, Velocity};
 
 /// A note that began at some moment: a target as it ought to sound, or what a player did.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,4 +33,16 @@ pub struct TimedNote {
     pub onset: AudioTime,
     /// Which note.
     pub midi: MidiNote,
+}
+
+/// What a player was heard to do, from any source: a key, a tap, MIDI, a microphone. The one way in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Heard {
+    /// When, on the audio clock as it is heard: what the loudspeaker gave out at that moment, as far as the browser
+    /// knows. The rest of the delay is taken off later, by [`delay`].
+    pub at: AudioTime,
+    /// Which note; `None` for a tap, which has a rhythm alone.
+    pub midi: Option<MidiNote>,
+    /// How hard.
+    pub velocity: Velocity,
 }

@@ -1,0 +1,70 @@
+//! What a score asks of the player: the riff's notes on the time line, whether or not the band plays them along.
+
+use crate::perform::{Part, Score};
+use crate::rhythm::grid::Division;
+use crate::units::{MidiNote, ScoreTime, Ticks};
+
+/// One note of the riff where it is asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Asked {
+    /// Which note of the riff.
+    pub note: usize,
+    /// What it ought to sound as.
+    pub midi: MidiNote,
+    /// Where it is written.
+    pub at: ScoreTime,
+    /// When it ought to sound, in quarters: swung as the band swings, never laid back.
+    pub position: f64,
+    /// The bar of the form, index from 0; `None` for a pickup in the count-in.
+    pub bar: Option<usize>,
+    /// The beat of the bar, counted from 1.
+    pub beat_number: usize,
+    /// Where its beat begins.
+    pub beat_start: ScoreTime,
+    /// How long its beat lasts.
+    pub beat: Ticks,
+    /// How its beat is divided.
+    pub division: Division,
+}
+
+impl Score {
+    /// The riff's notes that are written from `from` on and before `to`, in order; a crushed note is part of the note
+    /// that it leads to. Empty without a riff.
+    pub fn asked(&self, from: ScoreTime, to: ScoreTime) -> Vec<Asked> {
+        let Some(riff) = &self.riff else { return Vec::new() };
+        let plain = Score { parts: self.parts.with(Part::Solo), touch: Default::default(), ..self.clone() };
+        let mut asked = Vec::new();
+        let mut bar = plain.bar_at(from);
+        while bar.at < to {
+            for begin in plain.begins(riff, &bar) {
+                for (index, note) in riff.notes().iter().enumerate() {
+                    let at = begin + note.onset;
+                    let is_here = bar.at <= at && at < bar.end() && from <= at && at < to;
+                    let Some(midi) = note.pitch.midi().filter(|_| is_here) else { continue };
+                    let beat = bar.metre.beat();
+                    let beats_before = (at - bar.at).div_floor(beat);
+                    let division = riff.division_at(note.onset);
+                    asked.push(Asked {
+                        note: index,
+                        midi,
+                        at,
+                        position: plain.bent(&bar, at, division, plain.swing),
+                        bar: bar.index,
+                        beat_number: beats_before as usize + 1,
+                        beat_start: bar.at + beat * beats_before,
+                        beat,
+                        division,
+                    });
+                }
+            }
+            bar = plain.bar_at(bar.end());
+        }
+        asked.sort_by(|one, other| one.position.total_cmp(&other.position));
+        asked
+    }
+
+    /// How long one time through the loop lasts.
+    pub fn time_through(&self) -> Ticks {
+        self.cycle_length()
+    }
+}

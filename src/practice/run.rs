@@ -1,0 +1,325 @@
+//! A run: the player is followed through the loop, time after time, and each time through is measured.
+
+use std::ops::Range;
+
+use crate::perform::{Asked, Score};
+use crate::practice::align::MOST_NOTES;
+use crate::practice::delay::Delay;
+use crate::practice::ladder::{Asks, Went};
+use crate::practice::pass::{Goal, Pass, Place};
+use crate::practice::review::{Help, Over};
+use crate::practice::settings::{Plays, Sight};
+use crate::practice::window::{Room, Window};
+use crate::practice::{Heard, TimedNote};
+use crate::rhythm::grid::Division;
+use crate::riff::{Ornament, RiffId};
+use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks};
+
+/// What a run is made of.
+#[derive(Clone, Debug)]
+pub struct Course {
+    /// What the band plays, with its loop and its silent bars; the riff in it is what is asked for.
+    pub score: Score,
+    /// One bar of the form, index from 0, in which what lies there over the whole form is asked for; `None` where the
+    /// riff is asked for over the score's loop.
+    pub bar: Option<usize>,
+    /// How fast.
+    pub tempo: QuartersPerMinute,
+    /// Notes or rhythm.
+    pub plays: Plays,
+    /// What is in sight.
+    pub sight: Sight,
+    /// How much room the window has.
+    pub room: Room,
+    /// What counts as clean.
+    pub asks: Asks,
+}
+
+/// A time through, measured. Whoever keeps a history takes it from here.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PassEnded {
+    /// Which riff was asked for.
+    pub riff: RiffId,
+    /// How fast.
+    pub tempo: QuartersPerMinute,
+    /// Whether it was played to its end; a run can be stopped in the middle.
+    pub complete: bool,
+    /// How it went.
+    pub went: Went,
+    /// What the player saw.
+    pub help: Help,
+    /// Over the whole form, or over a part of it.
+    pub over: Over,
+    /// Whether the rhythm alone was asked for: then every note has the same pitch.
+    pub rhythm_alone: bool,
+    /// The delay that was taken off; `None` where it is not known.
+    pub delay: Option<Delay>,
+    /// When it began and ended on the audio clock.
+    pub time: Range<AudioTime>,
+    /// What was asked for.
+    pub goals: Vec<Goal>,
+    /// The same, where it is written: one for each goal.
+    pub asked: Vec<Asked>,
+    /// What was played, with the delay taken off.
+    pub played: Vec<TimedNote>,
+    /// The figures.
+    pub pass: Pass,
+    /// How near counts as in time.
+    pub window: Window,
+}
+
+/// A run that is going on.
+#[derive(Clone, Debug)]
+pub struct Run {
+    course: Course,
+    /// When the first bar line is heard.
+    begin: AudioTime,
+    /// Times through that are behind.
+    done: u32,
+    /// In the order in which they came; what belongs to a time through that is behind is forgotten.
+    heard: Vec<Heard>,
+}
+
+/// A press this long after the last note may still be meant for it: nothing is paired from further away.
+const REACH: Seconds = Seconds(0.6);
+/// Where rhythm alone is asked for, every note is this one.
+const ANY: MidiNote = MidiNote::MIDDLE_C;
+/// How long before its main note a crushed note may be played, and how long after.
+const CRUSHED: Range<f64> = -0.25..0.05;
+
+impl Run {
+    /// A run whose first bar line is heard at `begin`.
+    pub fn begun(course: Course, begin: AudioTime) -> Run {
+        Run { course, begin, done: 0, heard: Vec::new() }
+    }
+
+    /// What it is made of.
+    pub fn course(&self) -> &Course {
+        &self.course
+    }
+
+    /// Times through that are behind.
+    pub fn done(&self) -> u32 {
+        self.done
+    }
+
+    /// What the band plays, once and without a count-in.
+    pub fn replay(&self) -> Score {
+        Score { times: Some(1), count_in: 0, ..self.course.score.clone() }
+    }
+
+    /// Takes what the player did.
+    pub fn hear(&mut self, heard: Heard) {
+        if self.heard.len() < MOST_NOTES && heard.at.0.is_finite() {
+            self.heard.push(heard);
+        }
+    }
+
+    /// Whether everything that was to be played is over and measured.
+    pub fn is_over(&self) -> bool {
+        self.course.score.times.is_some_and(|times| self.done >= times)
+    }
+
+    /// The time through that has ended by `now`, if one has: its last note is as late by then as a note can be.
+    pub fn tick(&mut self, now: AudioTime, delay: Option<Delay>) -> Option<PassEnded> {
+        let late = delay.map_or(Seconds(0.3), |delay| delay.seconds);
+        let ended = self.time_of(self.ends(self.done)) + REACH + Seconds(late.0.max(0.0));
+        if self.is_over() || now < ended {
+            return None;
+        }
+        Some(self.measure(None, delay))
+    }
+
+    /// Breaks off at `now`: what was played of this time through, or `None` where nothing was.
+    pub fn stop(mut self, now: AudioTime, delay: Option<Delay>) -> Option<PassEnded> {
+        let begins = self.time_of(self.begins(self.done));
+        if self.is_over() || now < begins || self.heard.is_empty() {
+            return None;
+        }
+        Some(self.measure(Some(now), delay))
+    }
+
+    /// Measures the present time through and goes on to the next.
+    fn measure(&mut self, stopped: Option<AudioTime>, delay: Option<Delay>) -> PassEnded {
+        let off = delay.map_or(Seconds(0.0), |delay| delay.seconds);
+        let (mut asked, ahead) = (self.asked(self.done), self.asked(self.done + 1));
+        if let Some(now) = stopped {
+            asked.retain(|asked| self.sounds(asked) < now - off);
+        }
+        asked.truncate(MOST_NOTES);
+        let ends = self.time_of(self.ends(self.done));
+        let next = ahead.first().map(|next| self.sounds(next));
+        let last = asked.last().map(|last| self.sounds(last));
+        let (now, later): (Vec<Heard>, Vec<Heard>) =
+            self.heard.iter().partition(|heard| is_of_this(heard.at - off, ends, last, next));
+        self.heard = later;
+        let goals: Vec<Goal> = asked.iter().map(|asked| self.goal(asked)).collect();
+        // Who warms up in the count-in plays nothing too much.
+        let begins = self.time_of(self.begins(self.done));
+        let first = goals.first().map_or(begins, |goal| goal.note.onset);
+        let soonest = if first < begins { first } else { begins } - REACH;
+        let mut played: Vec<TimedNote> = now
+            .iter()
+            .filter(|heard| heard.at - off >= soonest)
+            .filter_map(|heard| {
+                let midi = if self.is_rhythm() { Some(ANY) } else { heard.midi };
+                Some(TimedNote { onset: heard.at - off, midi: midi? })
+            })
+            .collect();
+        played.sort_by(|one, other| one.onset.0.total_cmp(&other.onset.0));
+        self.forgive_crushed(&asked, &mut played);
+        let tempo = self.course.tempo;
+        let beat = asked.first().map_or(Ticks::QUARTER, |asked| asked.beat);
+        let finest = asked.iter().map(|asked| asked.division).max_by_key(|division| division.parts());
+        let window = Window::new(tempo, beat, finest.unwrap_or(Division::HALVES), self.course.room);
+        let pass = Pass::of(&goals, &played, window, &self.silences());
+        let figures = pass.figures;
+        let ended = PassEnded {
+            riff: self.course.score.riff.as_ref().map(|riff| riff.id).unwrap_or_default(),
+            tempo,
+            complete: stopped.is_none(),
+            went: Went::of(goals.len(), figures.right, pass.in_time, figures.extra, self.course.asks),
+            help: if self.course.sight == Sight::All { Help::NotesShown } else { Help::NotesHidden },
+            over: if self.is_whole_form() { Over::Form } else { Over::Loop },
+            rhythm_alone: self.is_rhythm(),
+            delay,
+            time: begins..stopped.unwrap_or(ends),
+            goals,
+            asked,
+            played,
+            pass,
+            window,
+        };
+        self.done += 1;
+        ended
+    }
+
+    /// A crushed note that was asked for is no note too many.
+    fn forgive_crushed(&self, asked: &[Asked], played: &mut Vec<TimedNote>) {
+        let Some(riff) = self.course.score.riff.as_ref().filter(|_| !self.is_rhythm()) else { return };
+        for asked in asked {
+            let Some(Ornament::Crushed(pitch)) = riff.notes().get(asked.note).and_then(|note| note.ornament)
+            else {
+                continue;
+            };
+            let sounds = self.sounds(asked);
+            let is_it = |note: &TimedNote| {
+                Some(note.midi) == pitch.midi() && CRUSHED.contains(&(note.onset - sounds).0)
+            };
+            if let Some(found) = played.iter().position(is_it) {
+                played.remove(found);
+            }
+        }
+    }
+
+    /// What is asked for in a time through; the first has the riff's pickup too.
+    fn asked(&self, time: u32) -> Vec<Asked> {
+        let score = &self.course.score;
+        if let Some(bar) = self.course.bar {
+            if self.course.score.times.is_some_and(|times| time >= times) {
+                return Vec::new();
+            }
+            let whole = Score { looped: 0..score.changes.bars().len(), times: None, ..score.clone() };
+            let start = score.changes.bar_start(bar);
+            let from = ScoreTime::ZERO + start;
+            let length = score.changes.bars().get(bar).map_or(Ticks::ZERO, |bar| bar.metre.bar());
+            let by = self.begins(time).since_start() - start;
+            let moved = |asked: Asked| Asked {
+                at: asked.at + by,
+                position: asked.position + by.in_quarters(),
+                beat_start: asked.beat_start + by,
+                ..asked
+            };
+            return whole.asked(from, from + length).into_iter().map(moved).collect();
+        }
+        let from = if time == 0 { score.begin().min(self.pickup()) } else { self.begins(time) };
+        score.asked(from, self.ends(time))
+    }
+
+    /// Where the riff's pickup before the first bar line may begin.
+    fn pickup(&self) -> ScoreTime {
+        let start = self.course.score.riff.as_ref().map_or(Ticks::ZERO, |riff| riff.start);
+        ScoreTime::ZERO + start.min(Ticks::ZERO)
+    }
+
+    fn goal(&self, asked: &Asked) -> Goal {
+        let into = asked.at - asked.beat_start;
+        let place = match into {
+            Ticks::ZERO => Place::OnBeat,
+            _ if asked.division == Division::HALVES && into == asked.beat / 2 => Place::OffBeat,
+            _ => Place::Between,
+        };
+        Goal {
+            note: TimedNote { onset: self.sounds(asked), midi: self.midi(asked.midi) },
+            place,
+            beat_start: self.time_of(asked.beat_start),
+            beat: self.course.tempo.duration(asked.beat),
+            of_riff: asked.note,
+        }
+    }
+
+    /// The stretches of the present time through in which neither click nor band is heard.
+    fn silences(&self) -> Vec<Range<AudioTime>> {
+        let score = &self.course.score;
+        let Some(drop_out) = score.arrangement.drop_out else { return Vec::new() };
+        let others =
+            crate::perform::Part::ALL.into_iter().filter(|part| *part != crate::perform::Part::Click);
+        if others.into_iter().any(|part| score.parts.has(part)) {
+            return Vec::new();
+        }
+        let mut silences: Vec<Range<AudioTime>> = Vec::new();
+        let bars_through = score.looped.len();
+        let mut bar = score.bar_at(self.begins(self.done));
+        for count in 0..bars_through {
+            if drop_out.silences(self.done as usize * bars_through + count) {
+                let (start, end) = (self.time_of(bar.at), self.time_of(bar.end()));
+                match silences.last_mut() {
+                    Some(last) if (last.end - start).0.abs() < 1e-6 => last.end = end,
+                    _ => silences.push(start..end),
+                }
+            }
+            bar = score.bar_at(bar.end());
+        }
+        silences
+    }
+
+    fn is_rhythm(&self) -> bool {
+        self.course.plays == Plays::Rhythm
+    }
+
+    fn is_whole_form(&self) -> bool {
+        self.course.bar.is_none() && self.course.score.looped.len() == self.course.score.changes.bars().len()
+    }
+
+    fn midi(&self, midi: MidiNote) -> MidiNote {
+        if self.is_rhythm() { ANY } else { midi }
+    }
+
+    fn begins(&self, time: u32) -> ScoreTime {
+        ScoreTime::ZERO + self.course.score.time_through() * i64::from(time)
+    }
+
+    fn ends(&self, time: u32) -> ScoreTime {
+        self.begins(time) + self.course.score.time_through()
+    }
+
+    fn sounds(&self, asked: &Asked) -> AudioTime {
+        self.begin + Seconds(asked.position * 60.0 / self.course.tempo.value())
+    }
+
+    fn time_of(&self, at: ScoreTime) -> AudioTime {
+        self.begin + Seconds(at.since_start().in_quarters() * 60.0 / self.course.tempo.value())
+    }
+}
+
+/// Whether what was heard `at` belongs to the time through that ends at `ends`, between its `last` note and the `next`
+/// one's first: to the nearer of the two, about the bar line.
+fn is_of_this(at: AudioTime, ends: AudioTime, last: Option<AudioTime>, next: Option<AudioTime>) -> bool {
+    match (last, next) {
+        _ if at < ends - REACH => true,
+        _ if at >= ends + REACH => false,
+        (Some(last), Some(next)) => (at - last).0.abs() <= (next - at).0.abs(),
+        (Some(_), None) => true,
+        _ => at < ends,
+    }
+}

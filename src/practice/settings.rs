@@ -1,0 +1,174 @@
+//! What a run is to be like.
+
+use crate::band::settings::{ClickPattern, DropOut, name_of, named};
+use crate::practice::ladder::{Asks, Plan};
+use crate::practice::window::Room;
+use crate::units::QuartersPerMinute;
+
+/// What a run is to be like. Everything but the ladder's tempos has a name in data, for the page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Slow to fast, or `None` for a free loop at the tune's tempo.
+    pub ladder: Option<Plan>,
+    /// What counts as a clean time through.
+    pub asks: Asks,
+    /// Whether the band plays.
+    pub band: bool,
+    /// Whether the riff is played along.
+    pub along: bool,
+    /// What the click counts; `None` is no click.
+    pub click: Option<ClickPattern>,
+    /// Bars in which the click falls silent.
+    pub silent: Option<DropOut>,
+    /// One bar of the form after the other.
+    pub one_bar: bool,
+    /// Whether one time through follows the other by itself.
+    pub goes_on: bool,
+    /// Whether anything is said of timing and notes.
+    pub figures: bool,
+    /// What is in sight.
+    pub sight: Sight,
+    /// What is asked for.
+    pub plays: Plays,
+    /// How much room the window has.
+    pub room: Room,
+}
+
+/// What is in sight while playing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Sight {
+    /// The form with the riff's notes.
+    #[default]
+    All,
+    /// The chords.
+    Chords,
+    /// Nothing.
+    Nothing,
+}
+
+impl Sight {
+    /// Every choice with its name in data.
+    pub const NAMES: [(Sight, &str); 3] =
+        [(Sight::All, "all"), (Sight::Chords, "chords"), (Sight::Nothing, "nothing")];
+}
+
+/// What is asked for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Plays {
+    /// The notes.
+    #[default]
+    Notes,
+    /// The rhythm, on any key or by tapping.
+    Rhythm,
+}
+
+impl Plays {
+    /// Every choice with its name in data.
+    pub const NAMES: [(Plays, &str); 2] = [(Plays::Notes, "notes"), (Plays::Rhythm, "rhythm")];
+}
+
+/// Silent bars on offer, with their names in data.
+pub const SILENT_BARS: [(Option<DropOut>, &str); 4] = [
+    (None, "none"),
+    (Some(DropOut { plays: 3, silent: 1 }), "one-of-four"),
+    (Some(DropOut { plays: 2, silent: 2 }), "two-of-four"),
+    (Some(DropOut { plays: 4, silent: 4 }), "four-of-eight"),
+];
+
+/// Room on offer, with its names in data.
+pub const ROOMS: [(Room, &str); 3] = [(Room::Usual, "usual"), (Room::More, "more"), (Room::Most, "most")];
+
+/// What a clean time through asks for, with its names in data.
+pub const ASKS: [(Asks, &str); 2] = [(Asks::Notes, "notes"), (Asks::NotesInTime, "notes-in-time")];
+
+const ON_OFF: [(bool, &str); 2] = [(true, "on"), (false, "off")];
+
+/// The slowest and the fastest tempo of a run from slow to fast.
+pub const TEMPOS: (f64, f64) = (40.0, 240.0);
+/// The largest step, and the most clean times through that can be asked for.
+pub const MOST_STEP: f64 = 20.0;
+/// See [`MOST_STEP`].
+pub const MOST_CLEAN: u8 = 5;
+
+impl Default for Settings {
+    /// A free loop with the band and a click on every beat, to which the player plays the notes.
+    fn default() -> Settings {
+        Settings {
+            ladder: None,
+            asks: Asks::Notes,
+            band: true,
+            along: false,
+            click: Some(ClickPattern::Beats),
+            silent: None,
+            one_bar: false,
+            goes_on: true,
+            figures: true,
+            sight: Sight::All,
+            plays: Plays::Notes,
+            room: Room::Usual,
+        }
+    }
+}
+
+impl Settings {
+    /// These settings with `what` set to `value`, both names in data; tempos and counts as decimal numbers, brought
+    /// into range. `tempo` is the tune's, from which a new ladder takes its goal. `None` for a name that is not known.
+    pub fn with(mut self, what: &str, value: &str, tempo: QuartersPerMinute) -> Option<Settings> {
+        let number = || value.parse::<f64>().ok().filter(|number| number.is_finite());
+        match what {
+            "speed" => {
+                self.ladder = match value {
+                    "free" => None,
+                    "slow-to-fast" => Some(self.ladder.unwrap_or(plan_to(tempo))),
+                    _ => return None,
+                }
+            }
+            "start" | "goal" | "step" | "clean" => {
+                self.ladder = Some(adjusted(self.ladder.unwrap_or(plan_to(tempo)), what, number()?)?);
+            }
+            "asks" => self.asks = named(value, &ASKS)?,
+            "band" => self.band = named(value, &ON_OFF)?,
+            "along" => self.along = named(value, &ON_OFF)?,
+            "click" if value == "none" => self.click = None,
+            "click" => self.click = Some(named(value, &ClickPattern::NAMES)?),
+            "silent" => self.silent = named(value, &SILENT_BARS)?,
+            "one-bar" => self.one_bar = named(value, &ON_OFF)?,
+            "goes-on" => self.goes_on = named(value, &ON_OFF)?,
+            "figures" => self.figures = named(value, &ON_OFF)?,
+            "sight" => self.sight = named(value, &Sight::NAMES)?,
+            "plays" => self.plays = named(value, &Plays::NAMES)?,
+            "room" => self.room = named(value, &ROOMS)?,
+            _ => return None,
+        }
+        Some(self)
+    }
+
+    /// The name in data of the click.
+    pub fn click_name(self) -> &'static str {
+        self.click.and_then(|click| name_of(&click, &ClickPattern::NAMES)).unwrap_or("none")
+    }
+}
+
+/// From three quarters of a tempo up to it.
+fn plan_to(goal: QuartersPerMinute) -> Plan {
+    let start = (goal.value() * 0.75).round().max(TEMPOS.0).min(goal.value());
+    Plan { start: QuartersPerMinute::new(start).unwrap_or(goal), step: 4.0, goal, clean_passes: 2 }
+}
+
+/// A plan with one number changed; the other tempo moves along where they would cross.
+fn adjusted(mut plan: Plan, what: &str, number: f64) -> Option<Plan> {
+    let tempo = || QuartersPerMinute::new(number.round().clamp(TEMPOS.0, TEMPOS.1));
+    match what {
+        "start" => {
+            plan.start = tempo()?;
+            plan.goal = if plan.goal < plan.start { plan.start } else { plan.goal };
+        }
+        "goal" => {
+            plan.goal = tempo()?;
+            plan.start = if plan.start > plan.goal { plan.goal } else { plan.start };
+        }
+        "step" => plan.step = number.round().clamp(1.0, MOST_STEP),
+        _ => plan.clean_passes = number.round().clamp(1.0, f64::from(MOST_CLEAN)) as u8,
+    }
+    Some(plan)
+}
