@@ -6,6 +6,7 @@ import { mountKeys } from "./views/keys.js";
 import { mountMessage } from "./views/message.js";
 import { mountNotebook } from "./views/notebook.js";
 import { mountNow } from "./views/now.js";
+import { mountPractice } from "./views/practice.js";
 import { mountShare, openFromAddress } from "./views/share.js";
 import { mountStrip } from "./views/strip.js";
 import { mountTabs } from "./views/tabs.js";
@@ -21,6 +22,7 @@ const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => 
 /** Drawn in the frame after it, so that a slow laptop shows the note without waiting for all the bars. */
 const afterwards = [mountTune, mountForm, mountKeys, mountNotebook].map((mount) => mount(session));
 mountTabs(session);
+mountPractice(session);
 mountShare(session);
 
 let owes = false;

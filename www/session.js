@@ -4,14 +4,16 @@
 // the core holds), "gone" (another part of the page is shown), "playing" (detail: boolean), "saved" (detail: "saving" |
 // "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
 // notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI keyboard
-// went down or up).
+// went down or up), "practice" (detail: the Practice screen, when it is shown and has changed).
 import init, { App } from "./pkg/riffloom.js";
+import { PressClock } from "./clock.js";
 import { freshId } from "./ids.js";
 import { openStorage } from "./storage.js";
 
 /** @typedef {import("./pkg/riffloom.js").Command} Command */
 /** @typedef {import("./pkg/riffloom.js").Changed} Changed */
 /** @typedef {import("./pkg/riffloom.js").PositionView} PositionView */
+/** @typedef {import("./pkg/riffloom.js").PracticeView} PracticeView */
 /** @typedef {{ bar: number, fraction: number, beat: number, beats: number, counting: boolean }} Position */
 
 /** How often the player hands out what sounds next, in milliseconds. */
@@ -45,6 +47,10 @@ export class Session extends EventTarget {
     /** @type {PositionView[]} */
     this.positions = [];
     this.playing = false;
+    /** When presses were made, on the audio clock. */
+    this.clock = new PressClock();
+    /** The Practice screen as it was last told. @type {PracticeView | null} */
+    this.practice = null;
     /** Whether the riff plays alone, or else with the band. */
     this.alone = false;
     /** @type {Set<string>} */
@@ -79,7 +85,8 @@ export class Session extends EventTarget {
     const changed = this.#take(this.app.apply(command));
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
-    if (changed.sounds) this.#tick();
+    if (changed.sounds || command.do === "set-practice") this.#tick();
+    this.tellPractice();
     return changed;
   }
 
@@ -155,6 +162,58 @@ export class Session extends EventTarget {
   stop() {
     this.app.stop();
     this.#tick();
+    this.tellPractice();
+  }
+
+  /** Begins to practise as it was set. */
+  practise() {
+    this.#begin(() => this.app.practise());
+  }
+
+  /** Plays clicks to tap along to. */
+  tapAlong() {
+    this.#begin(() => this.app.tapAlong());
+  }
+
+  /**
+   * Plays what was played the last time through.
+   * @param {boolean} withRiff
+   */
+  hearPass(withRiff) {
+    this.#begin(() => this.app.hearPass(withRiff));
+  }
+
+  /**
+   * A person did something at a moment: pressed a key, or tapped (a note below 0).
+   * @param {number} midi
+   * @param {number} timeStamp of the event, in milliseconds
+   * @param {number} [velocity] 1 to 127
+   */
+  heard(midi, timeStamp, velocity = 80) {
+    const listens = this.playing && document.body.dataset.tab === "practice";
+    if (this.context && listens) this.app.heard(this.clock.audioTime(this.context, timeStamp), midi, velocity);
+  }
+
+  /** Tells the Practice screen where it is open and has changed. */
+  tellPractice() {
+    if (document.body.dataset.tab !== "practice") return;
+    this.#told(this.app.practiceView());
+  }
+
+  /** @param {PracticeView | undefined} view */
+  #told(view) {
+    if (!view) return;
+    this.practice = view;
+    this.dispatchEvent(new CustomEvent("practice", { detail: view }));
+  }
+
+  /** @param {() => void} play */
+  #begin(play) {
+    this.wake();
+    this.alone = false;
+    play();
+    this.#tick();
+    this.tellPractice();
   }
 
   /**
@@ -249,6 +308,8 @@ export class Session extends EventTarget {
 
   #tick() {
     this.app.tick();
+    if (this.context) this.clock.look(this.context);
+    if (document.body.dataset.tab === "practice") this.#told(this.app.practiceTick(performance.now() / 1000));
     this.#askForSamples();
     const playing = this.app.isPlaying();
     this.#follow(playing ? this.app.positions() : []);

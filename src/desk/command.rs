@@ -139,6 +139,10 @@ commands! {
         /// Put the variation away.
         DropVariation,
 
+        // Practising.
+        /// Set one thing of a practice run, such as `click` to `two-and-four`: names from the practice view's sentence.
+        SetPractice { what: String, value: String },
+
         // Looking and going back.
         /// Show a part of the page: `riff`, `notebook` or `play`.
         Go { place: String },

@@ -5,6 +5,7 @@
 
 pub mod command;
 pub mod history;
+pub mod practice;
 pub mod score;
 pub mod session;
 pub mod vary;
@@ -17,6 +18,7 @@ use std::rc::Rc;
 
 use crate::desk::command::Command;
 use crate::desk::history::History;
+use crate::desk::practice::Practice;
 use crate::desk::session::{Place, Session};
 use crate::desk::vary::Side;
 use crate::files::link;
@@ -43,6 +45,7 @@ pub struct Desk {
     document: Document,
     session: Session,
     history: History<Document>,
+    practice: Practice,
 }
 
 /// What a command did, beyond what the document shows.
@@ -154,7 +157,8 @@ impl Desk {
     pub fn new(first_riff: RiffId) -> Desk {
         let notebook = Notebook::of(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS));
         let document = Document { tune: Rc::new(Tune::first()), notebook: Rc::new(notebook) };
-        Desk { document, session: Session::at(first_riff), history: History::default() }
+        let (history, practice) = Default::default();
+        Desk { document, session: Session::at(first_riff), history, practice }
     }
 
     /// A desk with what was kept. Where no riff was kept, the starter lies on it, as [`demo::salt_wind`].
@@ -174,7 +178,8 @@ impl Desk {
         let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
         let tune = Rc::new(tune.unwrap_or_else(Tune::first));
         let document = Document { tune, notebook: Rc::new(notebook) };
-        let mut desk = Desk { document, session: Session::at(chosen), history: History::default() };
+        let (history, practice) = Default::default();
+        let mut desk = Desk { document, session: Session::at(chosen), history, practice };
         desk.go_to_end();
         desk
     }
@@ -274,6 +279,7 @@ impl Desk {
             other if self.varied().is_some() && vary::writes(&other) => Err(Refusal::BeingVaried),
             Command::ChooseBar { bar } => self.choose_bar(bar),
             Command::SetLoop { bars } => self.set_loop(bars),
+            Command::SetPractice { what, value } => self.set_practice(&what, &value).map(|()| Done::Quietly),
             other => match tune::change(&self.document.tune, &other) {
                 Some(tune) => {
                     self.document.tune = Rc::new(tune?);

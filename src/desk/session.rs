@@ -10,6 +10,8 @@ pub enum Place {
     /// The riff on the desk.
     #[default]
     Riff,
+    /// The riff, to be played until it comes by itself.
+    Practice,
     /// The notebook.
     Notebook,
     /// The form and the keys, and nothing to do but to play.
@@ -18,8 +20,12 @@ pub enum Place {
 
 impl Place {
     /// Every place with its name in data.
-    pub const NAMES: [(Place, &str); 3] =
-        [(Place::Riff, "riff"), (Place::Notebook, "notebook"), (Place::Play, "play")];
+    pub const NAMES: [(Place, &str); 4] = [
+        (Place::Riff, "riff"),
+        (Place::Practice, "practice"),
+        (Place::Notebook, "notebook"),
+        (Place::Play, "play"),
+    ];
 
     /// The place with this name in data.
     pub fn named(name: &str) -> Option<Place> {

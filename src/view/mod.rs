@@ -1,6 +1,7 @@
 //! What the page draws: plain data, one view-model a part of the screen, and every sentence that a person reads.
 
 pub mod model;
+pub mod practice;
 pub mod screen;
 pub mod variation;
 pub mod words;

@@ -20,6 +20,10 @@ macro_rules! view_models {
     };
 }
 
+mod practice;
+
+pub use practice::*;
+
 /// The four roles as the page draws them: shapes first, colours second.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify), serde(rename_all = "kebab-case"))]

@@ -31,7 +31,7 @@ fn card(context: &Context, riff: &Riff) -> RiffCardView {
 }
 
 /// The riff's name, or what it is.
-fn title(riff: &Riff) -> String {
+pub(super) fn title(riff: &Riff) -> String {
     match (riff.name.as_str(), riff.notes().len()) {
         ("", 0) => "Empty riff".to_owned(),
         ("", notes) => format!("Riff of {}", count(notes, "note", "notes")),

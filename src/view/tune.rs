@@ -1,5 +1,6 @@
 //! The tune strip: one sentence whose parts can be tapped, and the lists behind them.
 
+use crate::desk::Desk;
 use crate::form::standard::{ChordStyle, FormKind, Switches};
 use crate::form::{FormChoice, chart};
 use crate::notebook::tune::{Material, feels};
@@ -57,8 +58,8 @@ pub(super) fn view(context: &Context) -> TuneView {
             })
             .collect(),
         material_text: material_title(tune.material).to_owned(),
-        loops: loops(context),
-        loop_text: loop_text(context),
+        loops: loops(context.desk),
+        loop_text: loop_text(context.desk),
         can_undo: context.desk.can_undo(),
         can_redo: context.desk.can_redo(),
     }
@@ -233,9 +234,10 @@ fn band_text(context: &Context) -> String {
 /// Bars in a line of the form.
 const LINE: usize = 4;
 
-fn loops(context: &Context) -> Vec<ChoiceView> {
-    let bars = context.changes.bars().len();
-    let session = context.desk.session();
+/// What can be looped: the whole form, a line, the chosen bar.
+pub(super) fn loops(desk: &Desk) -> Vec<ChoiceView> {
+    let bars = desk.changes().bars().len();
+    let session = desk.session();
     let whole = choice("", &format!("all {bars} bars"), session.looped.is_none(), "");
     let lines = (0..bars.div_ceil(LINE)).map(|line| (line * LINE, bars.min((line + 1) * LINE)));
     let chosen_bar = (session.bar, session.bar + 1);
@@ -246,9 +248,10 @@ fn loops(context: &Context) -> Vec<ChoiceView> {
     std::iter::once(whole).chain(ranges.map(part)).collect()
 }
 
-fn loop_text(context: &Context) -> String {
-    match context.desk.session().looped {
-        None => format!("all {} bars", context.changes.bars().len()),
+/// "all 12 bars", "bars 5 to 8".
+pub(super) fn loop_text(desk: &Desk) -> String {
+    match desk.session().looped {
+        None => format!("all {} bars", desk.changes().bars().len()),
         Some((from, to)) => bars_text(from, to),
     }
 }

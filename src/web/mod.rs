@@ -2,6 +2,7 @@
 
 mod midi;
 mod player;
+mod practice;
 mod samples;
 
 use std::collections::HashMap;
@@ -21,7 +22,7 @@ use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook};
 use crate::riff::{Riff, RiffId};
 use crate::units::{MidiNote, Velocity};
-use crate::view::model::{Changed, PositionView, RecordView};
+use crate::view::model::{Changed, PositionView, PracticeView, RecordView};
 use crate::view::screen::{self, Screen};
 use crate::web::player::Player;
 
@@ -48,6 +49,8 @@ pub struct App {
     /// What could not be read at the start, to be said once.
     trouble: Option<String>,
     midi: midi::Ports,
+    /// The Practice screen as it was last sent.
+    practice: Option<PracticeView>,
 }
 
 /// The name of the tune's record.
@@ -84,7 +87,8 @@ impl App {
         let trouble = (unread > 0).then(|| {
             format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
         });
-        Ok(App { desk, screen, player: None, revisions, trouble, midi: midi::Ports::default() })
+        let (midi, practice) = Default::default();
+        Ok(App { desk, screen, player: None, revisions, trouble, midi, practice })
     }
 
     /// Every part of the screen.
@@ -103,6 +107,7 @@ impl App {
         let looped = self.desk.session().looped;
         let chosen = self.desk.session().chosen;
         let riff = Rc::clone(self.desk.riff());
+        let practice = *self.desk.practice().settings();
         let outcome = self.desk.apply(command);
         let mut changed = self.screen.renew_at_once(&self.desk);
         changed.message = screen::say(&outcome);
@@ -114,6 +119,7 @@ impl App {
         if sounds && let Some(player) = &mut self.player {
             player.replan(&self.desk);
         }
+        self.practise_anew(sounds, practice);
         to_js(&changed)
     }
 
@@ -184,6 +190,7 @@ impl App {
 
     /// Stops what plays.
     pub fn stop(&mut self) {
+        self.stop_practice();
         if let Some(player) = &mut self.player {
             player.stop();
         }
@@ -192,7 +199,7 @@ impl App {
     /// Whether something plays.
     #[wasm_bindgen(js_name = isPlaying)]
     pub fn is_playing(&self) -> bool {
-        self.player.as_ref().is_some_and(Player::is_playing)
+        self.desk.practice().is_busy() || self.player.as_ref().is_some_and(Player::is_playing)
     }
 
     /// Hands out what sounds next; call it a few times a second while something plays.

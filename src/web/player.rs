@@ -11,10 +11,10 @@ use web_sys::{
 use crate::desk::Desk;
 use crate::desk::score::What;
 use crate::perform::planner::{Actions, Planned, Planner};
-use crate::perform::{Entry, Part};
+use crate::perform::{Entry, Part, Score};
 use crate::sound::voice::{Lineup, Sample};
 use crate::sound::{limit, mix};
-use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
+use crate::units::{AudioTime, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Velocity};
 use crate::view::model::PositionView;
 use crate::view::screen::Screen;
 use crate::web::samples::Samples;
@@ -24,13 +24,17 @@ const MASTER: Decibels = Decibels(-3.0);
 /// A sound whose buffer is not there this long before it begins is rendered on the spot.
 const AT_LAST: Seconds = Seconds(0.25);
 
+/// The first id that no planner gives.
+pub const OWN_IDS: u64 = 1 << 40;
+
 /// Plays through one audio context. Dropping it silences and disconnects everything that it made.
 pub struct Player {
     context: BaseAudioContext,
     master: GainNode,
     places: Vec<(Part, StereoPannerNode)>,
     samples: Samples,
-    running: Option<(What, Planner)>,
+    /// What is planned anew when the desk changes; `None` where practice asked for it.
+    running: Option<(Option<What>, Planner)>,
     /// Handed out by the planner, not yet started: the buffer is still being rendered.
     waiting: Vec<Planned>,
     started: Vec<Started>,
@@ -81,14 +85,31 @@ impl Player {
     pub fn play(&mut self, desk: &Desk, what: What) {
         self.stop();
         let planner = Planner::start(self.now(), desk.score(what), desk.tune().tempo);
-        self.running = Some((what, planner));
+        self.running = Some((Some(what), planner));
         self.tick();
+    }
+
+    /// Begins what practice asks for, and tells when its first bar line sounds.
+    pub fn practise(&mut self, score: Score, tempo: QuartersPerMinute) -> AudioTime {
+        self.stop();
+        let planner = Planner::start(self.now(), score, tempo);
+        let begin = planner.tempo().time_of(0.0);
+        self.running = Some((None, planner));
+        self.tick();
+        begin
+    }
+
+    /// Sounds these beside what plays; their ids must be from [`OWN_IDS`] on.
+    pub fn play_beside(&mut self, sounds: Vec<Planned>) {
+        self.obey(Actions { start: sounds, ..Actions::default() });
     }
 
     /// Plays on with what the desk holds now, from the next beat.
     pub fn replan(&mut self, desk: &Desk) {
         let now = self.now();
         let Some((what, planner)) = &mut self.running else { return };
+        // Practice is begun anew, never planned anew.
+        let Some(what) = what else { return };
         let actions = planner.replan(now, desk.score(*what), desk.tune().tempo);
         self.obey(actions);
     }
@@ -184,7 +205,8 @@ impl Player {
         self.start_waiting();
     }
 
-    fn now(&self) -> AudioTime {
+    /// The audio clock.
+    pub fn now(&self) -> AudioTime {
         AudioTime(self.context.current_time())
     }
 

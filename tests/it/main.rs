@@ -17,6 +17,7 @@ mod perform;
 mod planner;
 mod player;
 mod practice;
+mod practising;
 mod render;
 mod roles;
 mod score;

@@ -30,7 +30,7 @@ export function mountKeys(session) {
     const key = keyAt(event.target);
     if (!key || event.button !== 0) return;
     key.releasePointerCapture?.(event.pointerId);
-    press(event.pointerId, key, true);
+    press(event.pointerId, key, true, event.timeStamp);
   });
   addEventListener("pointermove", (event) => {
     const held = fingers.get(event.pointerId);
@@ -38,7 +38,7 @@ export function mountKeys(session) {
     const key = keyAt(document.elementFromPoint(event.clientX, event.clientY));
     if (key === held.element) return;
     release(event.pointerId);
-    if (key) press(event.pointerId, key, false);
+    if (key) press(event.pointerId, key, false, event.timeStamp);
     else fingers.set(event.pointerId, { midi: -1, element: root });
   });
   for (const type of /** @type {const} */ (["pointerup", "pointercancel"])) {
@@ -47,7 +47,7 @@ export function mountKeys(session) {
   // A screen reader's click comes without a pointer.
   root.addEventListener("click", (event) => {
     const key = keyAt(event.target);
-    if (key && event.detail === 0) tap(Number(key.dataset.midi));
+    if (key && event.detail === 0) tap(Number(key.dataset.midi), event.timeStamp);
   });
   root.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
@@ -60,12 +60,13 @@ export function mountKeys(session) {
       if (next instanceof HTMLElement) next.focus();
       return;
     }
-    if (event.key === "Backspace" || event.key === "Delete") return void session.do({ do: "delete-note" });
+    const writes = document.body.dataset.tab === "riff";
+    if (event.key === "Backspace" || event.key === "Delete") return void (writes && session.do({ do: "delete-note" }));
     const key = root.querySelector(`.key[data-code="${event.code}"]`);
     if (!(key instanceof HTMLElement) || event.repeat) return;
     event.preventDefault();
     root.classList.add("letters");
-    press(event.code, key, true);
+    press(event.code, key, true, event.timeStamp);
   });
   root.addEventListener("keyup", (event) => release(event.code));
   const letGo = () => {
@@ -90,11 +91,13 @@ export function mountKeys(session) {
    * @param {number | string} finger a pointer's id or a computer key's code
    * @param {HTMLElement} key
    * @param {boolean} writes
+   * @param {number} timeStamp of the event
    */
-  function press(finger, key, writes) {
+  function press(finger, key, writes, timeStamp) {
     const midi = Number(key.dataset.midi);
     fingers.set(finger, { midi, element: key });
     session.keyDown(midi);
+    session.heard(midi, timeStamp);
     if (writes) session.enter(midi);
     for (const same of root.querySelectorAll(`.key[data-midi="${midi}"]`)) same.classList.add("down");
   }
@@ -106,9 +109,13 @@ export function mountKeys(session) {
     session.keyUp(held.midi);
     for (const key of root.querySelectorAll(`.key[data-midi="${held.midi}"]`)) key.classList.remove("down");
   }
-  /** @param {number} midi */
-  function tap(midi) {
+  /**
+   * @param {number} midi
+   * @param {number} timeStamp of the event
+   */
+  function tap(midi, timeStamp) {
     session.sound(midi);
+    session.heard(midi, timeStamp);
     session.enter(midi);
   }
   /** @param {number} by */

@@ -1,6 +1,9 @@
 // What is now and what comes next, drawn while something plays: no call into the core, one transform a frame.
 import { byId } from "./dom.js";
 
+/** What the button says while nothing plays, where it is not "Play with the band". @type {Record<string, string>} */
+const BEGIN = { practice: "Start practising" };
+
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../session.js").Position} Position */
 
@@ -13,10 +16,13 @@ export function mountNow(session) {
   play.addEventListener("click", () => {
     if (session.playing) session.stop();
     else if (document.body.dataset.tab === "play") session.playBand();
+    else if (document.body.dataset.tab === "practice") session.practise();
     else session.play();
   });
+  const name = () => (play.textContent = session.playing ? "Stop" : (BEGIN[document.body.dataset.tab ?? ""] ?? "Play with the band"));
+  session.addEventListener("gone", name);
   session.addEventListener("playing", () => {
-    play.textContent = session.playing ? "Stop" : "Play with the band";
+    name();
     document.body.classList.toggle("playing", session.playing);
     if (session.playing) requestAnimationFrame(draw);
     else mark(-2);

@@ -24,6 +24,8 @@ export function attachPanel(opener, panel, fill = () => {}) {
   // On the whole page: a panel without a control leaves the focus on its opener.
   const escape = (/** @type {KeyboardEvent} */ event) => {
     if (event.key !== "Escape") return;
+    // It has done its work: nothing else stops by this press.
+    event.preventDefault();
     close();
     opener.focus();
   };

@@ -36,7 +36,7 @@ export function mountStrip(session) {
     if (!strip) return;
     sync(beats, strip.beats, beatElement);
     sync(notes, strip.tokens, tokenElement);
-    joins.line.setAttribute("points", strip.tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
+    joins.draw(strip.tokens);
     const listed = strip.tokens.length > 0;
     notes.setAttribute("role", listed ? "listbox" : "group");
     const selected = strip.tokens.find((token) => token.selected);
@@ -51,7 +51,7 @@ export function mountStrip(session) {
 }
 
 /** @param {import("../pkg/riffloom.js").BeatView} beat */
-function beatElement(beat) {
+export function beatElement(beat) {
   const made = element("div", { class: `beat${beat.inside ? "" : " outside"}${beat.first ? " first" : ""}` });
   place(made, { at: beat.at, width: beat.width });
   for (const [index, step] of beat.steps.entries()) {
@@ -63,7 +63,7 @@ function beatElement(beat) {
 }
 
 /** @param {TokenView} token */
-function tokenElement(token) {
+export function tokenElement(token) {
   const made = element("div", {
     class: `token ${token.role}${token.selected ? " selected" : ""}${token.pale ? " pale" : ""}`, id: `note-${token.index}`,
     role: "option", "aria-selected": String(token.selected), "aria-label": token.label, "data-note": token.index,
@@ -74,14 +74,16 @@ function tokenElement(token) {
 }
 
 /** The thin line from note to note, and the picture that it is drawn in. */
-function joining() {
+export function joining() {
   const line = document.createElementNS(SVG, "polyline");
   const svg = document.createElementNS(SVG, "svg");
   svg.setAttribute("class", "join");
   svg.setAttribute("viewBox", "0 0 100 100");
   svg.setAttribute("preserveAspectRatio", "none");
   svg.append(line);
-  return { picture: element("div", { class: "joins", "aria-hidden": "true" }, svg), line };
+  /** @param {TokenView[]} tokens */
+  const draw = (tokens) => line.setAttribute("points", tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
+  return { picture: element("div", { class: "joins", "aria-hidden": "true" }, svg), draw };
 }
 
 /**

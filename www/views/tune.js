@@ -34,16 +34,15 @@ export function mountTune(session) {
       }
     }),
     material: part("Notes to use", (panel) => list(panel, tune.materials, command("set-material", "material"))),
-    loop: part("What is looped", (panel) => list(panel, tune.loops, (value) => {
-      const [from, to] = value.split("-").map(Number);
-      session.do({ do: "set-loop", bars: to === undefined ? undefined : [from ?? 0, to] });
-    })),
+    loop: part("What is looped", (panel) => list(panel, tune.loops, (value) => session.do({ do: "set-loop", bars: barsOf(value) }))),
   };
   const word = (/** @type {string} */ text) => element("span", {}, text);
+  // What a practice run has words of its own for.
+  const writing = (/** @type {HTMLElement[]} */ ...inside) => element("span", { class: "for-writing" }, ...inside);
   sentence.append(
-    word("I play "), parts.instrument.root, word(". "), parts.key.root, word(", "), parts.form.root, word(", "),
-    parts.feel.root, word(", "), parts.tempo.root, word(", with "), parts.band.root, word(". Notes: "), parts.material.root,
-    word(". Looping "), parts.loop.root, word("."),
+    word("I play "), parts.instrument.root, word(". "), parts.key.root, word(", "), parts.form.root, word(", "), parts.feel.root,
+    writing(word(", "), parts.tempo.root), word(", with "), parts.band.root,
+    writing(word(". Notes: "), parts.material.root, word(". Looping "), parts.loop.root), word("."),
   );
 
   // On a phone the sentence is folded behind its two most changed words.
@@ -70,12 +69,22 @@ export function mountTune(session) {
 }
 
 /**
+ * The bars of a choice of what is looped; none for the whole form.
+ * @param {string} value
+ * @returns {[number, number] | undefined}
+ */
+export function barsOf(value) {
+  const [from, to] = value.split("-").map(Number);
+  return to === undefined ? undefined : [from ?? 0, to];
+}
+
+/**
  * One part of the sentence and its panel, which is filled anew whenever it opens or the tune changes under it.
  * @param {string} title
  * @param {(panel: HTMLElement) => void} fill
  * @param {string} [kind]
  */
-function part(title, fill, kind = "") {
+export function part(title, fill, kind = "") {
   const opener = element("button", { type: "button", class: "part", "aria-expanded": "false" });
   const panel = element("div", { class: `panel choices ${kind}`, role: "group", "aria-label": title, hidden: true });
   const refill = () => {
@@ -102,7 +111,7 @@ function part(title, fill, kind = "") {
  * @param {ChoiceView[]} choices
  * @param {(value: string) => void} choose
  */
-function list(panel, choices, choose) {
+export function list(panel, choices, choose) {
   for (const { value, text, chosen, hint } of choices) {
     const row = button("", () => choose(value), { class: "choice", "aria-pressed": String(chosen), "data-value": value });
     row.append(element("b", {}, text));

@@ -49,6 +49,9 @@ const NEARLY_OF_BEAT: f64 = 0.108;
 /// Below a twelfth of a beat a place is "a little" off: the usual window.
 const LITTLE_OF_BEAT: f64 = 1.0 / 12.0;
 
+/// What to try where nothing is amiss.
+pub const ONE_MORE: &str = "One more time, then a little faster.";
+
 /// Two sentences and one thing to try.
 pub fn after(about: About) -> AfterPass {
     let figures = about.pass.figures;
@@ -73,14 +76,14 @@ pub fn after(about: About) -> AfterPass {
     let (second, to_try) = [notes, habit, change, unsteady]
         .iter()
         .find_map(|say| say(about))
-        .unwrap_or_else(|| (place(about), "One more time, then a little faster.".to_owned()));
+        .unwrap_or_else(|| (place(about), ONE_MORE.to_owned()));
     AfterPass { said: [steadiness(about.pass).to_owned(), second], to_try }
 }
 
 /// What comes next in a run from slow to fast.
 pub fn next(next: Next) -> String {
     match next {
-        Next::Again(1) => "One more time, then a little faster.".to_owned(),
+        Next::Again(1) => ONE_MORE.to_owned(),
         Next::Again(times) => format!("{times} more times with all the notes, then a little faster."),
         Next::Up => "All the notes. A little faster now.".to_owned(),
         Next::Down => "A little slower, until it is easy.".to_owned(),

@@ -1,0 +1,327 @@
+//! Practising: what a run is like, where it stands, and what came of the last time through. Not undone, not kept here.
+//!
+//! Whatever hears the player, a key, a tap, MIDI or a microphone, tells [`Desk::hear`]; each time through that has
+//! ended comes out of [`Desk::practice_tick`] or [`Desk::practice_stop`] once, for whoever keeps a history.
+
+use std::rc::Rc;
+
+use crate::desk::{Desk, Refusal};
+use crate::perform::{Part, Parts, Score};
+use crate::practice::Heard;
+use crate::practice::delay::{self, Delay, NotFound, TapAlong};
+use crate::practice::ladder::{Ladder, Next, Went};
+use crate::practice::run::{Course, PassEnded, Run};
+use crate::practice::settings::Settings;
+use crate::riff::RiffId;
+use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
+
+/// Where a person is in practising.
+#[derive(Clone, Debug, Default)]
+pub struct Practice {
+    settings: Settings,
+    doing: Doing,
+    ladder: Option<(RiffId, Ladder)>,
+    last: Option<Rc<PassEnded>>,
+    /// What the band played in the last time through.
+    replay: Option<Score>,
+    next: Option<Next>,
+    delay: Option<Delay>,
+    not_found: Option<NotFound>,
+    /// The bar of the form that is practised, where it is one after the other.
+    bar: usize,
+    /// Times through since the page was opened.
+    passes: u32,
+    rest: Rest,
+}
+
+/// What is going on.
+#[derive(Clone, Debug, Default)]
+pub enum Doing {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// A run.
+    Run(Box<Run>),
+    /// Tapping along to clicks.
+    Tapping(TapAlong),
+}
+
+/// What is to sound.
+#[derive(Clone, Debug)]
+pub struct ToPlay {
+    /// The music.
+    pub score: Score,
+    /// How fast.
+    pub tempo: QuartersPerMinute,
+}
+
+/// How long a person has been practising, by a clock that is given.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Rest {
+    since: Option<Seconds>,
+    seen: Seconds,
+}
+
+/// After this long a rest is suggested: general advice, and no threshold that a study has found.
+const REST_AFTER: Seconds = Seconds(25.0 * 60.0);
+/// Who has not practised for this long has rested.
+const RESTED: Seconds = Seconds(5.0 * 60.0);
+
+impl Practice {
+    /// What a run is to be like.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// What is going on.
+    pub fn doing(&self) -> &Doing {
+        &self.doing
+    }
+
+    /// Whether a run is going on, or someone taps along.
+    pub fn is_busy(&self) -> bool {
+        !matches!(self.doing, Doing::Nothing)
+    }
+
+    /// Whether a run is going on.
+    pub fn is_running(&self) -> bool {
+        matches!(self.doing, Doing::Run(_))
+    }
+
+    /// The last time through.
+    pub fn last(&self) -> Option<&Rc<PassEnded>> {
+        self.last.as_ref()
+    }
+
+    /// What comes next in a run from slow to fast, once a time through has been counted.
+    pub fn next(&self) -> Option<Next> {
+        self.next
+    }
+
+    /// The delay of this device, where it is known.
+    pub fn delay(&self) -> Option<Delay> {
+        self.delay
+    }
+
+    /// Why tapping along found no delay the last time, if it did not.
+    pub fn not_found(&self) -> Option<NotFound> {
+        self.not_found
+    }
+
+    /// The bar of the form (index from 0) that is practised where it is one after the other.
+    pub fn bar(&self) -> usize {
+        self.bar
+    }
+
+    /// Times through since the page was opened.
+    pub fn passes(&self) -> u32 {
+        self.passes
+    }
+
+    /// Whether it is time to suggest a rest.
+    pub fn wants_rest(&self) -> bool {
+        self.rest.since.is_some_and(|since| (self.rest.seen - since).0 >= REST_AFTER.0)
+    }
+
+    /// Whether another time through is to begin, now that the last is over.
+    pub fn goes_on(&self) -> bool {
+        matches!(&self.doing, Doing::Run(run) if run.is_over()) && self.settings.goes_on
+    }
+}
+
+impl Desk {
+    /// Where a person is in practising.
+    pub fn practice(&self) -> &Practice {
+        &self.practice
+    }
+
+    /// Sets one thing of a run, both names in data.
+    pub(super) fn set_practice(&mut self, what: &str, value: &str) -> Result<(), Refusal> {
+        let unknown = || Refusal::UnknownName { found: value.chars().take(40).collect() };
+        let before = self.practice.settings;
+        let now = before.with(what, value, self.tune().tempo).ok_or_else(unknown)?;
+        if now.ladder != before.ladder {
+            self.practice.ladder = None;
+            self.practice.next = None;
+        }
+        if now.one_bar && !before.one_bar {
+            self.practice.bar = self.session.bar;
+        }
+        self.practice.settings = now;
+        Ok(())
+    }
+
+    /// The tempo of the next time through.
+    pub fn practice_tempo(&self) -> QuartersPerMinute {
+        let plan = self.practice.settings.ladder;
+        let ladder = self.practice.ladder.as_ref().filter(|(riff, _)| *riff == self.riff().id);
+        match (plan, ladder) {
+            (None, _) => self.tune().tempo,
+            (Some(plan), None) => plan.start,
+            (Some(_), Some((_, ladder))) => ladder.tempo(),
+        }
+    }
+
+    /// What the next run is made of; a riff without notes asks for nothing.
+    pub fn practice_course(&self) -> Result<Course, Refusal> {
+        if self.riff().notes().is_empty() {
+            return Err(Refusal::NoNote);
+        }
+        let settings = self.practice.settings;
+        let changes = Rc::new(self.changes());
+        let mut parts = if settings.band { self.tune().parts } else { Parts::default() }.without(Part::Click);
+        parts = if settings.along && !settings.one_bar {
+            parts.with(Part::Solo)
+        } else {
+            parts.without(Part::Solo)
+        };
+        if settings.click.is_some() {
+            parts = parts.with(Part::Click);
+        }
+        let mut score = Score::new(changes, Some(Rc::clone(self.riff())), self.tune().swing, parts);
+        score.arrangement.click = settings.click.unwrap_or_default();
+        score.arrangement.drop_out = settings.silent;
+        score.count_in = 1;
+        if let Some((from, to)) = self.session.looped {
+            score.looped = from..to;
+        }
+        // Where the tempo may change, each time through is counted in anew.
+        let is_single = !settings.goes_on || settings.ladder.is_some() || settings.one_bar;
+        score.times = is_single.then_some(1);
+        let bar = settings.one_bar.then(|| self.bar_with_notes(&score, self.practice.bar));
+        if let Some(bar) = bar {
+            score.looped = bar..bar + 1;
+        }
+        let (plays, sight, room, asks) = (settings.plays, settings.sight, settings.room, settings.asks);
+        Ok(Course { score, bar, tempo: self.practice_tempo(), plays, sight, room, asks })
+    }
+
+    /// The first bar from `from` on, round the form, in which the riff has a note.
+    fn bar_with_notes(&self, score: &Score, from: usize) -> usize {
+        let whole = Score { looped: 0..score.changes.bars().len(), times: None, ..score.clone() };
+        let asked = whole.asked(ScoreTime::ZERO, ScoreTime::ZERO + whole.time_through());
+        let bars = score.changes.bars().len();
+        let has_notes = |bar: &usize| asked.iter().any(|asked| asked.bar == Some(*bar));
+        (from..from + bars).map(|bar| bar % bars).find(has_notes).unwrap_or(0)
+    }
+
+    /// Begins a run, whose first bar line is heard at `begin`.
+    pub fn practice_begin(&mut self, course: Course, begin: AudioTime) {
+        self.practice.bar = course.bar.unwrap_or(self.practice.bar);
+        self.practice.doing = Doing::Run(Box::new(Run::begun(course, begin)));
+    }
+
+    /// The clicks to tap along to.
+    pub fn clicks(&self) -> ToPlay {
+        let changes = Rc::new(self.changes());
+        let mut score = Score::new(changes, None, self.tune().swing, Parts::of(&[Part::Click]));
+        score.looped = 0..1;
+        score.times = Some(delay::BARS);
+        ToPlay { score, tempo: delay::clicks_tempo() }
+    }
+
+    /// Begins tapping along; the first click is heard at `begin`.
+    pub fn tapping_begin(&mut self, begin: AudioTime) {
+        self.practice.not_found = None;
+        self.practice.doing = Doing::Tapping(TapAlong::begun(begin));
+    }
+
+    /// Takes what the player did, from whatever heard it.
+    pub fn hear(&mut self, heard: Heard) {
+        match &mut self.practice.doing {
+            Doing::Run(run) => run.hear(heard),
+            Doing::Tapping(along) => along.tap(heard.at),
+            Doing::Nothing => {}
+        }
+    }
+
+    /// Looks whether a time through has ended by `now`, and counts it. `clock` is any clock that runs on while nothing
+    /// plays, in seconds.
+    pub fn practice_tick(&mut self, now: AudioTime, clock: Seconds) -> Option<Rc<PassEnded>> {
+        let delay = self.practice.delay;
+        match &mut self.practice.doing {
+            Doing::Nothing => None,
+            Doing::Run(run) => {
+                let ended = run.tick(now, delay);
+                let is_over = run.is_over();
+                self.practice.rest.practising(clock);
+                if ended.is_some() {
+                    self.practice.replay = Some(run.replay());
+                }
+                let ended = ended.map(|ended| self.count_pass(ended));
+                if is_over && !self.practice.settings.goes_on {
+                    self.practice.doing = Doing::Nothing;
+                }
+                ended
+            }
+            Doing::Tapping(along) => {
+                if now >= along.ends() + Seconds(0.5) {
+                    match along.delay() {
+                        Ok(found) => self.practice.delay = Some(found),
+                        Err(why) => self.practice.not_found = Some(why),
+                    }
+                    self.practice.doing = Doing::Nothing;
+                }
+                None
+            }
+        }
+    }
+
+    /// Breaks off what is going on; a time through that was begun is measured as far as it went.
+    pub fn practice_stop(&mut self, now: AudioTime) -> Option<Rc<PassEnded>> {
+        match std::mem::take(&mut self.practice.doing) {
+            Doing::Run(run) => {
+                let replay = run.replay();
+                let ended = run.stop(now, self.practice.delay)?;
+                self.practice.replay = Some(replay);
+                Some(self.count_pass(ended))
+            }
+            Doing::Tapping(_) | Doing::Nothing => None,
+        }
+    }
+
+    /// What the band played in the last time through, once, without a count-in.
+    pub fn practice_replay(&self) -> Option<Score> {
+        self.practice.replay.clone()
+    }
+
+    /// Takes the delay of the device that is in use now; `None` where it is not known.
+    pub fn set_delay(&mut self, delay: Option<Delay>) {
+        self.practice.delay = delay;
+        self.practice.not_found = None;
+    }
+
+    /// Counts a time through: the ladder goes on, the next bar comes up. A history hooks in behind it, by the result of
+    /// [`Desk::practice_tick`].
+    fn count_pass(&mut self, ended: PassEnded) -> Rc<PassEnded> {
+        self.practice.passes = self.practice.passes.saturating_add(1);
+        self.practice.next = None;
+        if ended.complete {
+            self.climb(&ended);
+            if self.practice.settings.one_bar && ended.went == Went::Clean {
+                self.practice.bar = (self.practice.bar + 1) % self.changes().bars().len();
+            }
+        }
+        let ended = Rc::new(ended);
+        self.practice.last = Some(Rc::clone(&ended));
+        ended
+    }
+
+    fn climb(&mut self, ended: &PassEnded) {
+        let Some(plan) = self.practice.settings.ladder else { return };
+        let known = self.practice.ladder.take().filter(|(riff, _)| *riff == ended.riff);
+        let Some(mut ladder) = known.map(|(_, ladder)| ladder).or_else(|| Ladder::new(plan)) else { return };
+        self.practice.next = Some(ladder.count(ended.went));
+        self.practice.ladder = Some((ended.riff, ladder));
+    }
+}
+
+impl Rest {
+    fn practising(&mut self, clock: Seconds) {
+        let has_rested = (clock - self.seen).0 >= RESTED.0 || clock < self.seen;
+        if self.since.is_none() || has_rested {
+            self.since = Some(clock);
+        }
+        self.seen = clock;
+    }
+}

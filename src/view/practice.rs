@@ -1,0 +1,168 @@
+//! The Practice screen: the setting as a sentence, and what is said after a time through. It is made when it is asked
+//! for, by a page that shows it.
+
+mod sentence;
+mod timing;
+
+use crate::band::settings::name_of;
+use crate::desk::Desk;
+use crate::desk::practice::{Doing, Practice};
+use crate::practice::delay::{Delay, Found, NotFound, Sure};
+use crate::practice::run::PassEnded;
+use crate::practice::settings::{Plays, Sight};
+use crate::theory::instrument::Reading;
+use crate::view::model::{AfterView, DelayView, PracticeView};
+use crate::view::words::pass::{self, About, Calibration};
+
+/// The Practice screen of a desk.
+pub fn view(desk: &Desk) -> PracticeView {
+    let practice = desk.practice();
+    let settings = practice.settings();
+    let (running, tapping) = match practice.doing() {
+        Doing::Nothing => (false, false),
+        Doing::Run(_) => (true, false),
+        Doing::Tapping(_) => (false, true),
+    };
+    let can_start = !desk.riff().notes().is_empty();
+    PracticeView {
+        running,
+        tapping,
+        can_start,
+        hint: hint(practice, can_start).to_owned(),
+        sight: name_of(&settings.sight, &Sight::NAMES).unwrap_or_default().to_owned(),
+        taps: settings.plays == Plays::Rhythm,
+        parts: sentence::parts(desk),
+        after: practice.last().map(|ended| after(desk, ended)),
+        delay: delay(practice),
+        rest: rest(practice).to_owned(),
+    }
+}
+
+fn hint(practice: &Practice, can_start: bool) -> &'static str {
+    match practice.doing() {
+        Doing::Tapping(along) if along.taps() == 0 => "Listen to four clicks, then tap with them.",
+        Doing::Tapping(_) => "Tap on every click, until they stop.",
+        _ if !can_start => "This riff has no notes yet. Write some on the Riff page, or choose another.",
+        _ => "",
+    }
+}
+
+/// General advice, and said to be so.
+fn rest(practice: &Practice) -> &'static str {
+    if practice.wants_rest() {
+        "You have been at it for 25 minutes. A short rest does hands, voice and ears good. This is general advice: what your teacher or doctor says goes first."
+    } else {
+        ""
+    }
+}
+
+fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
+    let practice = desk.practice();
+    let number = practice.passes();
+    let title = if ended.complete { "That time through" } else { "As far as you went" }.to_owned();
+    let can_replay = !ended.played.is_empty();
+    if !practice.settings().figures {
+        let said = if ended.complete { "That was one time through." } else { "You stopped on the way." };
+        return AfterView {
+            number,
+            title,
+            said: vec![said.to_owned()],
+            spoken: said.to_owned(),
+            can_replay,
+            ..AfterView::default()
+        };
+    }
+    let reading = desk.tune().instrument.reading(desk.tune().key);
+    let names = names(desk, ended, reading);
+    let about = About {
+        pass: &ended.pass,
+        names: &names,
+        calibration: calibration(ended.delay),
+        drums: desk.tune().swing,
+    };
+    let words = pass::after(about);
+    let next = practice.next().filter(|_| ended.complete).map(pass::next).unwrap_or_default();
+    // The ladder speaks of tempo; nothing else does then.
+    let to_try = if next.is_empty() || words.to_try != pass::ONE_MORE { words.to_try } else { String::new() };
+    let caution = caution(ended);
+    let spoken = words.said.iter().chain([&to_try, &next]).filter(|text| !text.is_empty());
+    let spoken: Vec<&str> = spoken.map(String::as_str).collect();
+    AfterView {
+        number,
+        title,
+        spoken: spoken.join(" "),
+        said: words.said.to_vec(),
+        to_try,
+        next,
+        caution: caution.to_owned(),
+        can_replay,
+        timing: Some(timing::view(desk, ended, reading, &names)),
+    }
+}
+
+/// Nothing is told of early and late without this, where the delay is not known.
+fn caution(ended: &PassEnded) -> &'static str {
+    if ended.delay.is_none() && !ended.played.is_empty() {
+        "This device’s delay is not known: how steady you are holds, early and late are a guess."
+    } else {
+        ""
+    }
+}
+
+/// The names of the riff's notes as the player reads them.
+fn names(desk: &Desk, ended: &PassEnded, reading: Reading) -> Vec<String> {
+    let riff = desk.document().notebook.riff(ended.riff);
+    let notes = riff.map(|riff| riff.notes()).unwrap_or_default();
+    notes.iter().map(|note| reading.name(note.pitch.name).pretty()).collect()
+}
+
+fn calibration(delay: Option<Delay>) -> Calibration {
+    match delay.map(|delay| delay.found) {
+        None => Calibration::Unknown,
+        Some(Found::ByTapping) => Calibration::ByTapping,
+        Some(Found::ByLoopback) => Calibration::ByLoopback,
+    }
+}
+
+fn delay(practice: &Practice) -> DelayView {
+    let not_found = match practice.not_found() {
+        Some(NotFound::TooFew) => "Too few taps to tell. Tap on every click, from the fifth on.",
+        Some(NotFound::Scattered) => {
+            "The taps lay all over the beat. Listen to four clicks first, then tap with them."
+        }
+        None => "",
+    };
+    let Some(delay) = practice.delay() else {
+        return DelayView {
+            text: "Early and late cannot be told on this device yet. Tap along to some clicks once."
+                .to_owned(),
+            sure: not_found.to_owned(),
+            button: "Tap along".to_owned(),
+            ..DelayView::default()
+        };
+    };
+    let text = match delay.found {
+        Found::ByTapping => "Early and late are compared with how you tapped.",
+        Found::ByLoopback => "This device’s own delay is known and taken off.",
+    };
+    let sure = match delay.sure() {
+        _ if !not_found.is_empty() => not_found,
+        Sure::Very => "Your taps were steady: this is sure.",
+        Sure::Fairly => "This is fairly sure.",
+        Sure::Little => "Your taps differed: this is not very sure. Tap along again when you like.",
+    };
+    let warning = if delay.is_like_wireless() {
+        "The sound comes late here, as with wireless headphones. A cable or the loudspeaker is better for practising in time."
+    } else {
+        ""
+    };
+    DelayView {
+        known: true,
+        seconds: delay.seconds.0,
+        give_or_take: delay.give_or_take.0,
+        text: text.to_owned(),
+        sure: sure.to_owned(),
+        warning: warning.to_owned(),
+        button: "Tap along again".to_owned(),
+    }
+}

@@ -1,0 +1,136 @@
+//! The edge of practice: presses with their times go in, the screen comes out.
+
+use wasm_bindgen::prelude::*;
+
+use crate::perform::planner::Planned;
+use crate::perform::{Entry, Part};
+use crate::practice::Heard;
+use crate::practice::delay::{Delay, Found};
+use crate::practice::run::PassEnded;
+use crate::practice::settings::Settings;
+use crate::units::percussion::Percussion;
+use crate::units::{AudioTime, MidiNote, Seconds, Velocity};
+use crate::view::practice;
+use crate::web::player::OWN_IDS;
+use crate::web::{App, to_js};
+
+#[wasm_bindgen]
+impl App {
+    /// Begins a practice run as it was set, after a bar's count-in; with nothing to practise, nothing happens.
+    pub fn practise(&mut self) {
+        let Some(player) = &mut self.player else { return };
+        let Ok(course) = self.desk.practice_course() else {
+            player.stop();
+            self.desk.practice_stop(player.now());
+            return;
+        };
+        let begin = player.practise(course.score.clone(), course.tempo);
+        self.desk.practice_begin(course, begin);
+    }
+
+    /// Plays clicks to tap along to, from which the device's delay is found.
+    #[wasm_bindgen(js_name = tapAlong)]
+    pub fn tap_along(&mut self) {
+        self.stop_practice();
+        let Some(player) = &mut self.player else { return };
+        let clicks = self.desk.clicks();
+        let begin = player.practise(clicks.score, clicks.tempo);
+        self.desk.tapping_begin(begin);
+    }
+
+    /// Takes what the player did: when, in seconds on the audio clock as it is heard; which note, or below 0 for a tap;
+    /// how hard, 1 to 127.
+    pub fn heard(&mut self, audio_seconds: f64, midi: i32, velocity: i32) {
+        let velocity = Velocity::new(velocity).unwrap_or(Velocity::PLAIN);
+        self.desk.hear(Heard { at: AudioTime(audio_seconds), midi: MidiNote::new(midi), velocity });
+    }
+
+    /// Looks whether a time through has ended; call it with every tick while a run goes on. `clock` is in seconds and
+    /// runs on while nothing plays. Gives what `practiceView` gives.
+    #[wasm_bindgen(js_name = practiceTick)]
+    pub fn practice_tick(&mut self, clock: f64) -> Result<JsValue, JsError> {
+        if let Some(player) = &self.player {
+            let now = player.now();
+            if let Some(ended) = self.desk.practice_tick(now, Seconds(clock)) {
+                self.pass_ended(&ended);
+            }
+            if self.desk.practice().goes_on() {
+                self.practise();
+            }
+        }
+        self.practice_view()
+    }
+
+    /// The Practice screen (a `PracticeView`), or `undefined` where it is as it was.
+    #[wasm_bindgen(js_name = practiceView)]
+    pub fn practice_view(&mut self) -> Result<JsValue, JsError> {
+        let view = practice::view(&self.desk);
+        if self.practice.as_ref() == Some(&view) {
+            return Ok(JsValue::UNDEFINED);
+        }
+        let sent = to_js(&view);
+        self.practice = Some(view);
+        sent
+    }
+
+    /// Takes the delay that was kept for the device in use, in seconds; what is no number is a delay that is not known.
+    #[wasm_bindgen(js_name = setDelay)]
+    pub fn set_delay(&mut self, seconds: f64, give_or_take: f64) {
+        self.desk.set_delay(Delay::kept(seconds, give_or_take, Found::ByTapping));
+    }
+
+    /// Plays what was played the last time through, with the band as it was; and the riff with it, or not.
+    #[wasm_bindgen(js_name = hearPass)]
+    pub fn hear_pass(&mut self, with_riff: bool) {
+        self.stop_practice();
+        let (Some(player), Some(last)) = (&mut self.player, self.desk.practice().last()) else { return };
+        let Some(mut score) = self.desk.practice_replay() else { return };
+        score.parts = if with_riff { score.parts.with(Part::Solo) } else { score.parts.without(Part::Solo) };
+        let begin = player.practise(score, last.tempo);
+        player.play_beside(again(last, begin));
+    }
+}
+
+impl App {
+    /// A time through has ended: whoever keeps a history takes it here.
+    fn pass_ended(&mut self, _ended: &PassEnded) {}
+
+    /// Breaks off a run.
+    pub(super) fn stop_practice(&mut self) {
+        let Some(player) = &self.player else { return };
+        if let Some(ended) = self.desk.practice_stop(player.now()) {
+            self.pass_ended(&ended);
+        }
+    }
+
+    /// Begins a run anew where what is asked for has changed under it.
+    pub(super) fn practise_anew(&mut self, sounds: bool, before: Settings) {
+        let now = *self.desk.practice().settings();
+        let is_same = Settings {
+            figures: now.figures,
+            room: now.room,
+            sight: now.sight,
+            goes_on: now.goes_on,
+            ..before
+        } == now;
+        if self.desk.practice().is_running() && (sounds || !is_same) {
+            self.practise();
+        }
+    }
+}
+
+/// What was played, moved so that the time through begins at `begin`; taps as claves.
+fn again(ended: &PassEnded, begin: AudioTime) -> Vec<Planned> {
+    let beat = ended.pass.beat;
+    let sound = |(index, note): (usize, &crate::practice::TimedNote)| Planned {
+        id: OWN_IDS + index as u64,
+        part: if ended.rhythm_alone { Part::Click } else { Part::Solo },
+        when: begin + (note.onset - ended.time.start),
+        duration: if beat.0 > 0.0 { beat * 0.6 } else { Seconds(0.4) },
+        midi: if ended.rhythm_alone { Percussion::Claves.midi() } else { note.midi },
+        velocity: Velocity::PLAIN,
+        entry: Entry::Plain,
+        take: 0,
+    };
+    ended.played.iter().enumerate().map(sound).collect()
+}

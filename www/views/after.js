@@ -1,0 +1,133 @@
+// What is said after a time through: two sentences, one thing to try, and the numbers for who opens them.
+import { button, byId, element, place, say } from "./dom.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../pkg/riffloom.js").PracticeView} PracticeView */
+/** @typedef {import("../pkg/riffloom.js").AfterView} AfterView */
+/** @typedef {import("../pkg/riffloom.js").TimingView} TimingView */
+
+/** @param {Session} session */
+export function mountAfter(session) {
+  const root = byId("after");
+  const hint = element("p", { class: "card notice" });
+  const told = element("section", { class: "card told", "aria-label": "The last time through" });
+  const numbers = element("details", { class: "card numbers-card" }, element("summary", {}, "Show the numbers"));
+  const inside = element("div", {});
+  numbers.append(inside);
+  const delay = element("section", { class: "card delay", "aria-label": "This device’s delay" });
+  const rest = element("p", { class: "card rest" });
+  root.append(hint, rest, told, numbers, delay);
+  let number = 0;
+  let rested = "";
+  /** @type {PracticeView["after"]} */
+  let after;
+  let drawn = "";
+  // The numbers are drawn when they are looked at.
+  numbers.addEventListener("toggle", () => drawNumbers());
+
+  return (/** @type {PracticeView} */ view) => {
+    show(hint, view.hint);
+    show(rest, view.rest);
+    if (view.rest && !rested) say(view.rest);
+    rested = view.rest;
+    after = view.after;
+    told.replaceChildren(...(after ? toldElements(session, after) : firstWords()));
+    numbers.hidden = !after?.timing;
+    drawNumbers();
+    delay.replaceChildren(...delayElements(session, view));
+    if (after && after.number !== number) say(after.spoken);
+    number = after?.number ?? number;
+  };
+
+  function drawNumbers() {
+    if (!numbers.open || !after?.timing) return;
+    const key = JSON.stringify(after);
+    if (key === drawn) return;
+    drawn = key;
+    inside.replaceChildren(...timingElements(session, after.timing));
+  }
+}
+
+/**
+ * @param {HTMLElement} line
+ * @param {string} text
+ */
+function show(line, text) {
+  line.hidden = text === "";
+  if (line.textContent !== text) line.textContent = text;
+}
+
+function firstWords() {
+  return [
+    element("h2", {}, "When you have played"),
+    element("p", {}, "One bar is counted in. Play the riff each time it comes round; afterwards you read here how it went, and one thing to try."),
+    element("p", { class: "hint" }, "Nothing counts, and nobody is ranked. Escape stops."),
+  ];
+}
+
+/**
+ * @param {Session} session
+ * @param {AfterView} after
+ */
+function toldElements(session, after) {
+  const lines = after.said.map((text) => element("p", { class: "said-line" }, text));
+  if (after.toTry) lines.push(element("p", { class: "try-line" }, after.toTry));
+  if (after.next) lines.push(element("p", { class: "next-line" }, after.next));
+  if (after.caution) lines.push(element("p", { class: "hint" }, after.caution));
+  const again = [
+    button("Hear yourself", () => session.hearPass(false), { class: "link" }),
+    button("Yourself and the riff", () => session.hearPass(true), { class: "link" }),
+  ];
+  return [element("h2", {}, after.title), ...lines, ...(after.canReplay ? [element("p", { class: "row again" }, ...again)] : [])];
+}
+
+/**
+ * @param {Session} session
+ * @param {PracticeView} view
+ */
+function delayElements(session, { delay, tapping }) {
+  const parts = [element("p", {}, delay.text)];
+  if (delay.sure) parts.push(element("p", { class: "hint" }, delay.sure));
+  if (delay.warning) parts.push(element("p", { class: "warning" }, delay.warning));
+  if (!tapping) parts.push(element("p", {}, button(delay.button, () => session.tapAlong(), { class: "quiet" })));
+  return parts;
+}
+
+/**
+ * @param {Session} session
+ * @param {TimingView} timing
+ */
+function timingElements(session, timing) {
+  const rooms = element("div", { class: "row rooms", role: "group", "aria-label": "Room for being in time" },
+    ...timing.rooms.map(({ value, text, chosen }) =>
+      button(text, () => session.do({ do: "set-practice", what: "room", value }), { class: "tool", "aria-pressed": String(chosen) })));
+  return [
+    strip(timing),
+    element("dl", { class: "numbers" }, ...timing.rows.map(({ name, value, text }) =>
+      element("div", {}, element("dt", {}, name), element("dd", {}, element("b", {}, value), element("small", {}, text))))),
+    element("p", { class: "hint" }, timing.window), rooms,
+    element("details", { class: "fold" }, element("summary", {}, "Note by note, as a table"), table(timing)),
+  ];
+}
+
+/** @param {TimingView} timing */
+function strip({ strip, scale, label }) {
+  const sticks = strip.map(({ at, late, name, kind }) => {
+    const stick = element("i", { class: `stick ${kind}${late > 0 ? " late" : ""}` });
+    place(stick, { at, size: Math.abs(late) });
+    const letter = element("span", { class: "stick-name" }, name);
+    place(letter, { at });
+    return [stick, ...(strip.length <= 16 ? [letter] : [])];
+  });
+  return element("div", { class: "sticks", role: "img", "aria-label": label },
+    element("small", { class: "early-word" }, `early, ${scale}`), element("small", { class: "late-word" }, `late, ${scale}`), ...sticks.flat());
+}
+
+/** @param {TimingView} timing */
+function table({ table: rows }) {
+  const head = element("tr", {}, ...["Where", "Asked", "Played", "When"].map((text) => element("th", { scope: "col" }, text)));
+  return element("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": "Table of notes" },
+    element("table", {}, element("thead", {}, head),
+      element("tbody", {}, ...rows.map(({ place: where, asked, played, text }) =>
+        element("tr", {}, element("th", { scope: "row" }, where), ...[asked, played, text].map((cell) => element("td", {}, cell)))))));
+}
