@@ -1,5 +1,5 @@
 // See scripts/bench.
-import { readdirSync, readFileSync, statSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync, gzipSync } from "node:zlib";
@@ -16,7 +16,8 @@ await presses();
 
 /** Everything that a first visit fetches: the page, its service worker and all that this keeps. */
 function sizes() {
-  const names = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) => statSync(join(dist, name)).isFile());
+  const kept = /\["\.\/".*?\]/.exec(readFileSync(join(dist, "sw.js"), "utf8"))?.[0] ?? "[]";
+  const names = ["index.html", "sw.js", ...JSON.parse(kept).filter((/** @type {string} */ name) => name !== "./")];
   const rows = names.sort().map((name) => {
     const bytes = readFileSync(join(dist, name));
     return { name, plain: bytes.length, gzip: gzipSync(bytes, { level: 9 }).length, brotli: brotliCompressSync(bytes).length };

@@ -43,7 +43,12 @@ function scripts(folder) {
   return readdirSync(join(www, folder)).filter((name) => name.endsWith(".js")).map((name) => `${folder}/${name}`);
 }
 
-/** Writes sw.js with the list of all other files and a version that changes when any of them, or sw.js, does. */
+/** @param {string} name a picture for a home screen, which the browser fetches when the page is installed? */
+function isForInstalling(name) {
+  return /^icons\/.*\.png$/.test(name);
+}
+
+/** Writes sw.js with the list of all other files that the page uses, and a version that changes when any of them, or sw.js, does. */
 function stampServiceWorker() {
   const worker = readFileSync(join(www, "sw.js"), "utf8");
   const files = readdirSync(next, { recursive: true, encoding: "utf8" })
@@ -54,7 +59,7 @@ function stampServiceWorker() {
   for (const name of files) hash.update(name).update(readFileSync(join(next, name)));
   const stamped = worker
     .replace('"VERSION"', JSON.stringify(hash.digest("hex").slice(0, 16)))
-    .replace('["FILES"]', JSON.stringify(["./", ...files.filter((name) => name !== "index.html")]));
+    .replace('["FILES"]', JSON.stringify(["./", ...files.filter((name) => name !== "index.html" && !isForInstalling(name))]));
   if (/"VERSION"|\["FILES"\]/.test(stamped) || stamped === worker) throw new Error("www/sw.js has no place for the list");
   writeFileSync(join(next, "sw.js"), stamped);
 }
