@@ -1,10 +1,14 @@
 //! What can be asked of the band.
 
+use crate::band::Pulse;
+
 /// How the band plays. The default is a steady band that chooses its patterns by the feel.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Arrangement {
     /// The same seed gives the same choruses; another seed gives others.
     pub seed: u32,
+    /// How beats are divided; `None` leaves it to the metre and the swing.
+    pub pulse: Option<Pulse>,
     /// How much is played.
     pub busyness: Busyness,
     /// What the click counts.

@@ -70,6 +70,12 @@ commands! {
         SetTempo { bpm: f64 },
         /// Let a part of the band play or not: `click`, `drums`, `bass`, `comp`, `solo`.
         SetPart { part: String, on: bool },
+        /// Set one thing of the band, such as `drums` to `brushes`: names from the band's view.
+        SetBand { what: String, value: String },
+        /// Let the band make other choices of the same kind.
+        AnotherTake,
+        /// Make a part of the band, or `all` of it, louder or softer; decibels.
+        SetLevel { part: String, decibels: i32 },
         /// Which instrument I play: a name from the tune view's list.
         SetInstrument { instrument: String },
         /// Which notes to use: `one`, `three`, `five`, `minor-blues`, `major-blues`, `chord`, `all`.
@@ -150,6 +156,8 @@ commands! {
         ChooseBar { bar: usize },
         /// Loop these bars (indices from 0, `to` not included), or the whole form.
         SetLoop { bars: Option<(usize, usize)> },
+        /// Loop from the bar that is looked at to this one (index from 0), in either order.
+        LoopTo { bar: usize },
         /// Undo one step.
         Undo,
         /// Redo one step.
@@ -214,6 +222,7 @@ mod tests {
             ("set-tempo", r#""bpm":92"#),
             ("set-tempo", r#""bpm":92.5"#),
             ("set-part", r#""part":"bass","on":false"#),
+            ("set-level", r#""part":"bass","decibels":-6"#),
             ("open-link", r#""text":"1a","id":"00","takeTune":true"#),
             ("move-cursor", r#""steps":-2"#),
             ("enter-note", r#""midi":67"#),

@@ -25,6 +25,8 @@ use crate::files::link;
 use crate::form::Changes;
 use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook, demo};
+use crate::perform::Part;
+use crate::rhythm::grid::Division;
 use crate::riff::variation;
 use crate::riff::{Riff, RiffId, edit as riff_edit};
 use crate::theory::key::NotAKey;
@@ -94,6 +96,11 @@ pub enum Refusal {
         /// What was asked for.
         found: f64,
     },
+    /// A level beyond what a part, or everything, can have.
+    Level {
+        /// What was asked for, in decibels.
+        found: i32,
+    },
     /// A riff id that does not read or is not in the notebook.
     NoSuchRiff {
         /// What was asked for.
@@ -136,6 +143,7 @@ impl fmt::Display for Refusal {
             Refusal::Tempo { found } => {
                 write!(f, "{found} is not a tempo: expected 20 to 400 quarters a minute")
             }
+            Refusal::Level { found } => write!(f, "{found} decibels is louder or softer than it goes"),
             Refusal::NoSuchRiff { found } => write!(f, "there is no riff “{found}” in the notebook"),
             Refusal::Full { most } => write!(f, "the notebook is full: it holds {most} riffs"),
             Refusal::Edit(error) => error.fmt(f),
@@ -235,8 +243,11 @@ impl Desk {
     pub fn apply(&mut self, command: Command) -> Result<Done, Refusal> {
         let gesture = match &command {
             Command::DragNote { gesture, .. } | Command::StretchNote { gesture, .. } => Some(*gesture),
+            // However long a slider is moved, it is one step back.
+            Command::SetLevel { part, .. } => Part::named(part).map(|part| LEVEL + part as u32),
             _ => None,
         };
+        let is_aside = matches!(&command, Command::SetLevel { part, .. } if part == "all");
         let before = self.document.clone();
         let done = self.perform(command);
         let is_history = done == Ok(Done::NothingThere) || self.session.gesture == Some(HISTORY);
@@ -247,7 +258,7 @@ impl Desk {
         }
         if done.is_err() {
             self.document = before;
-        } else if self.document != before && !is_history && !continues {
+        } else if self.document != before && !is_history && !continues && !is_aside {
             self.history.remember(before);
         }
         self.stay_inside();
@@ -280,6 +291,7 @@ impl Desk {
             Command::ChooseBar { bar } => self.choose_bar(bar),
             Command::SetLoop { bars } => self.set_loop(bars),
             Command::SetPractice { what, value } => self.set_practice(&what, &value).map(|()| Done::Quietly),
+            Command::LoopTo { bar } => self.loop_to(bar),
             other => match tune::change(&self.document.tune, &other) {
                 Some(tune) => {
                     self.document.tune = Rc::new(tune?);
@@ -302,7 +314,12 @@ impl Desk {
             self.document.notebook.entry(entry.riff.id).is_none_or(|now| now.riff != entry.riff)
         });
         let changed = changed.map(|entry| entry.riff.id);
+        // How loud everything is belongs to the room, not to the music: no step back makes it louder.
+        let master = self.document.tune.band.master;
         self.document = document;
+        if self.document.tune.band.master != master {
+            Rc::make_mut(&mut self.document.tune).band.master = master;
+        }
         self.session.varied = None;
         if let Some(id) = changed {
             self.put_down(id);
@@ -319,7 +336,13 @@ impl Desk {
 
     fn new_riff(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.fresh(id)?;
-        self.put(Riff::empty(id, Ticks::QUARTER, FIRST_RIFF_BEATS))?;
+        let mut riff = Riff::empty(id, Ticks::QUARTER, FIRST_RIFF_BEATS);
+        if self.tune().dotted {
+            for beat in 0..riff.beats() {
+                riff = riff_edit::divide(&riff, beat, Division::THIRDS).map_err(Refusal::Edit)?;
+            }
+        }
+        self.put(riff)?;
         self.put_down(id);
         Ok(Done::Quietly)
     }
@@ -384,8 +407,8 @@ impl Desk {
         let mut riff = demo::porch_light();
         riff.id = id;
         self.put(riff)?;
-        let instrument = self.document.tune.instrument;
-        self.document.tune = Rc::new(Tune { instrument, ..Tune::demo() });
+        let (instrument, band) = (self.document.tune.instrument, self.document.tune.band);
+        self.document.tune = Rc::new(Tune { instrument, band, ..Tune::demo() });
         self.put_down(id);
         Ok(Done::Quietly)
     }
@@ -408,6 +431,13 @@ impl Desk {
         }
         self.session.looped = bars;
         Ok(Done::Quietly)
+    }
+
+    /// Loops from the bar that is looked at to `bar`; all bars are the whole form.
+    fn loop_to(&mut self, bar: usize) -> Result<Done, Refusal> {
+        let bars = self.changes().bars().len();
+        let (from, to) = (self.session.bar.min(bar), self.session.bar.max(bar).saturating_add(1));
+        self.set_loop(Some((from, to)).filter(|looped| *looped != (0, bars)))
     }
 
     /// Puts a riff on the desk, with the cursor behind its last note.
@@ -467,6 +497,9 @@ impl Desk {
 
 /// A riff that nobody has written yet is two bars long.
 const FIRST_RIFF_BEATS: usize = 8;
+
+/// Marks in the session that a level was set last; the part is added to it.
+const LEVEL: u32 = u32::MAX - 16;
 
 /// Marks in the session that the last step went through the history.
 const HISTORY: u32 = u32::MAX;

@@ -31,6 +31,10 @@ impl Desk {
                     score.looped = from..to;
                 }
                 score.count_in = 1;
+                score.intro = tune.band.intro;
+                score.times = tune.band.times.map(u32::from);
+                score.arrangement = tune.arrangement();
+                score.touch = tune.band.touch(tune.tempo);
                 score
             }
             What::Riff => Score::alone(changes, Rc::clone(self.riff()), tune.swing, session.bar),

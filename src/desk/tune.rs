@@ -7,7 +7,8 @@ use crate::desk::command::Command;
 use crate::form::FormChoice;
 use crate::form::standard::{ChordStyle, FormKind, Switches};
 use crate::form::text;
-use crate::notebook::tune::{Material, Tune, feels};
+use crate::notebook::band::{self, Band, Setting};
+use crate::notebook::tune::{Feel, Material, Tune, feels};
 use crate::perform::Part;
 use crate::rhythm::metre::Metre;
 use crate::theory::instrument::Instrument;
@@ -30,7 +31,8 @@ pub(super) fn change(tune: &Tune, command: &Command) -> Option<Result<Tune, Refu
         },
         Command::SetFeel { feel } => {
             let found = feels().into_iter().find(|known| known.name == feel);
-            found.map(|feel| Tune { swing: feel.swing, ..tune.clone() }).ok_or_else(|| unknown(feel))
+            let felt = |feel: Feel| Tune { swing: feel.swing, dotted: feel.dotted, ..tune.clone() };
+            found.map(felt).ok_or_else(|| unknown(feel))
         }
         Command::SetTempo { bpm } => QuartersPerMinute::new(bpm.round())
             .map(|tempo| Tune { tempo, ..tune.clone() })
@@ -40,6 +42,13 @@ pub(super) fn change(tune: &Tune, command: &Command) -> Option<Result<Tune, Refu
             let parts = Part::named(part).map(change);
             parts.map(|parts| Tune { parts, ..tune.clone() }).ok_or_else(|| unknown(part))
         }
+        Command::SetBand { what, value } => {
+            let band =
+                Setting::named(what).ok_or(what).and_then(|what| tune.band.with(what, value).ok_or(value));
+            band.map(|band| Tune { band, ..tune.clone() }).map_err(|found| unknown(found))
+        }
+        Command::AnotherTake => Ok(Tune { band: tune.band.another_take(), ..tune.clone() }),
+        Command::SetLevel { part, decibels } => level(tune, part, *decibels),
         Command::SetInstrument { instrument } => Instrument::named(instrument)
             .map(|instrument| Tune { instrument, ..tune.clone() })
             .ok_or_else(|| unknown(instrument)),
@@ -48,6 +57,18 @@ pub(super) fn change(tune: &Tune, command: &Command) -> Option<Result<Tune, Refu
             .ok_or_else(|| unknown(material)),
         _ => return None,
     })
+}
+
+/// The level of a part, or of `all`.
+fn level(tune: &Tune, part: &str, decibels: i32) -> Result<Tune, Refusal> {
+    let band = if part == "all" {
+        band::master(decibels).map(|master| Band { master, ..tune.band })
+    } else {
+        let known = Part::named(part);
+        let part = known.ok_or_else(|| Refusal::UnknownName { found: part.chars().take(40).collect() })?;
+        tune.band.levels.with(part, decibels).map(|levels| Band { levels, ..tune.band })
+    };
+    band.map(|band| Tune { band, ..tune.clone() }).ok_or(Refusal::Level { found: decibels })
 }
 
 /// A form by name or as a chart; a chart is typed as the player reads it.

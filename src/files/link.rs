@@ -30,6 +30,8 @@ pub struct LinkTune {
     pub style: ChordStyle,
     /// How beats are shared out.
     pub swing: SwingRatio,
+    /// Whether the beat is dotted, as in a slow 12/8; the swing is the triplet's then.
+    pub dotted: bool,
     /// The tempo, in whole quarters a minute.
     pub tempo: QuartersPerMinute,
 }
@@ -169,6 +171,8 @@ fn body(salt: u8, tune: &LinkTune, riff: &Riff) -> Vec<u8> {
 const CHART: u8 = 0x3f;
 /// Swing is kept in twentieths, 1.00 ..= 3.50.
 const SWING_PARTS: f64 = 20.0;
+/// Marks a dotted beat where the swing would stand.
+const DOTTED: u8 = 0xff;
 
 fn write_tune(tune: &LinkTune, out: &mut Vec<u8>) {
     let minor = u8::from(tune.key.mode() == Mode::Minor);
@@ -184,7 +188,8 @@ fn write_tune(tune: &LinkTune, out: &mut Vec<u8>) {
             write_text(&chart::write(changes), out);
         }
     }
-    out.push(((tune.swing.value() - 1.0) * SWING_PARTS).round() as u8);
+    let swing = ((tune.swing.value() - 1.0) * SWING_PARTS).round() as u8;
+    out.push(if tune.dotted { DOTTED } else { swing });
     write_number(tune.tempo.value().round() as u64, out);
 }
 
@@ -202,9 +207,12 @@ fn read_tune(reader: &mut Reader) -> Result<LinkTune, Error> {
         }
         number => FormChoice::Standard(FormKind::all().nth(usize::from(number)).ok_or(Error::Nonsense)?),
     };
-    let swing = SwingRatio::new(1.0 + f64::from(reader.byte()?) / SWING_PARTS).ok_or(Error::Nonsense)?;
+    let swing = reader.byte()?;
+    let dotted = swing == DOTTED;
+    let ratio = SwingRatio::new(1.0 + f64::from(swing) / SWING_PARTS);
+    let swing = if dotted { SwingRatio::TRIPLET } else { ratio.ok_or(Error::Nonsense)? };
     let tempo = QuartersPerMinute::new(reader.number()? as f64).ok_or(Error::Nonsense)?;
-    Ok(LinkTune { key, form, style, swing, tempo })
+    Ok(LinkTune { key, form, style, swing, dotted, tempo })
 }
 
 fn write_riff(riff: &Riff, out: &mut Vec<u8>) {

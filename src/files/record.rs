@@ -119,6 +119,8 @@ pub struct TuneRecord {
     pub tune: LinkTune,
     /// The parts that play, by name.
     pub parts: Vec<String>,
+    /// How the band plays, as `notebook::band` writes it; empty for the ordinary band.
+    pub band: String,
     /// The instrument, by name.
     pub instrument: String,
     /// The notes in use, by name.
@@ -139,8 +141,10 @@ pub fn write_tune(record: &TuneRecord) -> String {
         ("form", &form),
         ("triads", &(record.tune.style == ChordStyle::Triads)),
         ("swing", &record.tune.swing.value()),
+        ("dotted", &record.tune.dotted.then_some(true)),
         ("tempo", &record.tune.tempo.value()),
         ("parts", &record.parts),
+        ("band", &record.band),
         ("instrument", &record.instrument),
         ("material", &record.material),
         ("chosen", &format!("{:016x}", record.chosen.0)),
@@ -162,11 +166,13 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
     };
     let style = if fields.take("triads")? { ChordStyle::Triads } else { ChordStyle::Sevenths };
     let swing = SwingRatio::new(fields.take("swing")?).ok_or_else(|| bad("its feel is out of range"))?;
+    let dotted = fields.take::<Option<bool>>("dotted")?.unwrap_or_default();
     let tempo =
         QuartersPerMinute::new(fields.take("tempo")?).ok_or_else(|| bad("its tempo is out of range"))?;
     Ok(TuneRecord {
-        tune: LinkTune { key, form, style, swing, tempo },
+        tune: LinkTune { key, form, style, swing, dotted, tempo },
         parts: fields.take("parts")?,
+        band: fields.take::<Option<String>>("band")?.unwrap_or_default(),
         instrument: fields.take("instrument")?,
         material: fields.take("material")?,
         chosen: id(&fields.take::<String>("chosen")?).unwrap_or(RiffId(0)),

@@ -1,5 +1,6 @@
 //! What a person keeps: riffs, and the tune they are tried over.
 
+pub mod band;
 pub mod demo;
 pub mod tune;
 

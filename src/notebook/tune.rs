@@ -2,10 +2,13 @@
 
 use std::rc::Rc;
 
+use crate::band::Pulse;
+use crate::band::settings::Arrangement;
 use crate::files::link::LinkTune;
 use crate::files::record::TuneRecord;
 use crate::form::standard::{self, ChordStyle, FormKind};
 use crate::form::{Changes, FormChoice};
+use crate::notebook::band::Band;
 use crate::perform::{Part, Parts};
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::metre::Metre;
@@ -29,10 +32,14 @@ pub struct Tune {
     pub style: ChordStyle,
     /// How beats are shared out.
     pub swing: SwingRatio,
+    /// Whether the beat is dotted: three equal parts to each, as in a slow 12/8. Swing is the triplet's then.
+    pub dotted: bool,
     /// The tempo.
     pub tempo: QuartersPerMinute,
     /// Who plays.
     pub parts: Parts,
+    /// How the band plays.
+    pub band: Band,
     /// For whom names are shown.
     pub instrument: &'static Instrument,
     /// Which notes are marked for use.
@@ -47,8 +54,10 @@ impl Tune {
             form: FormChoice::Standard(FormKind::Twelve),
             style: ChordStyle::Sevenths,
             swing: SwingRatio::TRIPLET,
+            dotted: false,
             tempo: QuartersPerMinute::new(76.0).expect("76 lies in range"),
             parts: Parts::of(&[Part::Drums, Part::Bass, Part::Solo]),
+            band: Band::default(),
             instrument: Instrument::keyboard(),
             material: Material::Three,
         }
@@ -72,6 +81,11 @@ impl Tune {
         }
     }
 
+    /// What is asked of the band: what was set, and the feel.
+    pub fn arrangement(&self) -> Arrangement {
+        Arrangement { pulse: self.dotted.then_some(Pulse::Triplets), ..self.band.arrangement }
+    }
+
     /// What a link holds of the tune.
     pub fn shared(&self) -> LinkTune {
         LinkTune {
@@ -79,14 +93,15 @@ impl Tune {
             form: self.form.clone(),
             style: self.style,
             swing: self.swing,
+            dotted: self.dotted,
             tempo: self.tempo,
         }
     }
 
     /// The tune with what a link holds, for the same player and band.
     pub fn with_shared(&self, shared: LinkTune) -> Tune {
-        let LinkTune { key, form, style, swing, tempo } = shared;
-        Tune { key, form, style, swing, tempo, ..self.clone() }
+        let LinkTune { key, form, style, swing, dotted, tempo } = shared;
+        Tune { key, form, style, swing, dotted, tempo, ..self.clone() }
     }
 
     /// The tune's record, with the riff that lies on the desk.
@@ -95,6 +110,7 @@ impl Tune {
         TuneRecord {
             tune: self.shared(),
             parts: parts.map(|part| part.name().to_owned()).collect(),
+            band: self.band.write(),
             instrument: self.instrument.name().to_owned(),
             material: self.material.name().to_owned(),
             chosen,
@@ -107,11 +123,25 @@ impl Tune {
         let parts: Vec<Part> = record.parts.iter().filter_map(|name| Part::named(name)).collect();
         let kept = Tune {
             parts: Parts::of(&parts),
+            band: Band::read(&record.band),
             instrument: Instrument::named(&record.instrument).unwrap_or(first.instrument),
             material: Material::named(&record.material).unwrap_or(first.material),
             ..first
         };
         kept.with_shared(record.tune.clone())
+    }
+
+    /// The feel that the tune has, if it is one of those on offer.
+    pub fn feel(&self) -> Option<Feel> {
+        feels().into_iter().find(|feel| feel.swing == self.swing && feel.dotted == self.dotted)
+    }
+
+    /// Whether the same notes sound at the same times: levels, the instrument and the notes to use may differ.
+    pub fn plays_like(&self, other: &Tune) -> bool {
+        let Tune { key, form, style, swing, dotted, tempo, parts, band, instrument: _, material: _ } = other;
+        let same_ground = self.key == *key && self.form == *form && self.style == *style;
+        let same_time = self.swing == *swing && self.dotted == *dotted && self.tempo == *tempo;
+        same_ground && same_time && self.parts == *parts && self.band.plays_like(band)
     }
 
     /// The tune in another key; a typed chart moves along.
@@ -131,15 +161,24 @@ pub struct Feel {
     pub name: &'static str,
     /// The ratio that it stands for.
     pub swing: SwingRatio,
+    /// Whether the beat is dotted.
+    pub dotted: bool,
 }
 
 /// The feels on offer. Ratios: straight 1:1; 1.5:1 lies between the 1.3:1 typical of soloists and the triplet
 /// (Corcoran and Frieler, Music Perception 38(4), 2021); 2:1 is the triplet shuffle; 3:1 is written as dotted eighth
-/// and sixteenth (common practice, no source).
-pub fn feels() -> [Feel; 4] {
+/// and sixteenth (common practice, no source). In a slow 12/8 all three eighths of a beat are counted, so that what is
+/// written in halves falls on the last of them (common practice, no source).
+pub fn feels() -> [Feel; 5] {
     let ratio = |value| SwingRatio::new(value).expect("the table's ratios lie in range");
-    [("straight", 1.0), ("light-swing", 1.5), ("shuffle", 2.0), ("hard-shuffle", 3.0)]
-        .map(|(name, value)| Feel { name, swing: ratio(value) })
+    [
+        ("straight", 1.0, false),
+        ("light-swing", 1.5, false),
+        ("shuffle", 2.0, false),
+        ("hard-shuffle", 3.0, false),
+        ("slow-12-8", 2.0, true),
+    ]
+    .map(|(name, value, dotted)| Feel { name, swing: ratio(value), dotted })
 }
 
 /// Which notes a person means to use.

@@ -90,6 +90,35 @@ impl Parts {
     }
 }
 
+/// How loud each part is beside what the mix gives it, in whole decibels, [`Levels::LEAST`] ..= [`Levels::MOST`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Levels([i8; Part::ALL.len()]);
+
+impl Levels {
+    /// The softest that a part can be made, in decibels.
+    pub const LEAST: i32 = -18;
+    /// The loudest, in decibels: twice the amplitude, for what the guard behind the mix still takes.
+    pub const MOST: i32 = 6;
+
+    /// The level of a part, in decibels.
+    pub fn of(self, part: Part) -> i8 {
+        self.0[part as usize]
+    }
+
+    /// The levels with that of `part` changed, or `None` where it is out of range.
+    pub fn with(mut self, part: Part, decibels: i32) -> Option<Levels> {
+        (Levels::LEAST..=Levels::MOST).contains(&decibels).then(|| {
+            self.0[part as usize] = decibels as i8;
+            self
+        })
+    }
+
+    /// Every part with its level.
+    pub fn all(self) -> impl Iterator<Item = (Part, i8)> {
+        Part::ALL.into_iter().map(move |part| (part, self.of(part)))
+    }
+}
+
 /// One sound, timed in quarters on the score's time line; swing is applied already.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Event {
@@ -282,11 +311,12 @@ impl Score {
     }
 
     fn pulse(&self, bar: &BarOnLine) -> Pulse {
-        match self.swing {
+        let by_swing = || match self.swing {
             _ if bar.metre.is_compound() => Pulse::Triplets,
             SwingRatio::STRAIGHT => Pulse::Straight,
             _ => Pulse::Swung,
-        }
+        };
+        self.arrangement.pulse.unwrap_or_else(by_swing)
     }
 
     /// How the chords of each looped bar lie under the hands; nothing where no chords are played.

@@ -103,7 +103,8 @@ impl Mixer {
         let (held, end) = (held.min(buffer.len()), (held + release).min(buffer.len()));
         self.out.lengthen(begin + end);
         let strip = strip(sound.part);
-        let gain = strip.level.gain() * velocity_gain(sound.velocity);
+        let level = Decibels(self.lineup.levels.of(sound.part).into());
+        let gain = strip.level.gain() * level.gain() * velocity_gain(sound.velocity);
         let (left, right) = pan_gains(strip.pan);
         for (channel, side) in [(&mut self.out.left, left), (&mut self.out.right, right)] {
             let gain = (gain * side) as f32;

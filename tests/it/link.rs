@@ -140,6 +140,8 @@ fn any_tune() -> impl Strategy<Value = LinkTune> {
             form,
             style: Default::default(),
             swing: riffloom::rhythm::feel::SwingRatio::new(1.0 + f64::from(swing) / 20.0).unwrap(),
+            // The triplet's swing is a slow 12/8's as well.
+            dotted: swing == 20 && tempo % 2 == 0,
             tempo: riffloom::units::QuartersPerMinute::new(f64::from(tempo)).unwrap(),
         }
     })

@@ -27,3 +27,4 @@ mod theory;
 mod theory_laws;
 mod variation;
 mod varying;
+mod who_plays;

@@ -51,6 +51,7 @@ fn encode(options: &Options, path: &str) -> Result<String, Failure> {
             .map_or_else(|| FormChoice::Chart(form.changes.into()), FormChoice::Standard),
         style: options.chord_style()?,
         swing: options.feel()?,
+        dotted: options.is_dotted(),
         tempo: options.tempo()?,
     };
     let riff = crate::options::read_abc(path)?.riff;

@@ -133,6 +133,12 @@ impl Options {
         })
     }
 
+    /// Whether `--feel` names one whose beat is dotted.
+    pub fn is_dotted(&self) -> bool {
+        let name = self.value("feel");
+        feels().into_iter().any(|feel| feel.dotted && Some(feel.name) == name)
+    }
+
     /// `--form` in `--key`, `--chords` and `--metre` (4/4 where nothing is said).
     pub fn form(&self) -> Result<Form, Failure> {
         self.form_in(Metre::FOUR_FOUR)

@@ -2,6 +2,7 @@
 
 use std::rc::Rc;
 
+use riffloom::band::Pulse;
 use riffloom::files::wav;
 use riffloom::perform::planner::Planned;
 use riffloom::perform::track::Track;
@@ -87,6 +88,7 @@ fn track(options: &Options, seed: u32) -> Result<Track, Failure> {
     score.times = Some(choruses);
     score.count_in = whole(options, "count-in", 0)? as u8;
     score.arrangement.seed = seed;
+    score.arrangement.pulse = options.is_dotted().then_some(Pulse::Triplets);
     let tempo = options.tempo()?;
     let seconds = score.end().map_or(0.0, |end| tempo.duration(end.since_start()).0);
     if seconds > MOST_SECONDS {

@@ -8,7 +8,7 @@ mod struck;
 
 use crate::perform::planner::Planned;
 use crate::perform::touch::TAKES;
-use crate::perform::{Entry, Part};
+use crate::perform::{Entry, Levels, Part};
 use crate::units::percussion::Percussion;
 use crate::units::{AudioTime, MidiNote, SampleRate, Seconds, Velocity};
 
@@ -194,15 +194,33 @@ pub struct Lineup {
     pub comp: Voice,
     /// The click's.
     pub click: Voice,
+    /// How loud the parts are beside what the mix gives them.
+    pub levels: Levels,
 }
 
 impl Default for Lineup {
     fn default() -> Lineup {
-        Lineup { solo: Voice::Keys, comp: Voice::Guitar, click: Voice::WoodClick }
+        let levels = Levels::default();
+        Lineup { solo: Voice::Keys, comp: Voice::Guitar, click: Voice::WoodClick, levels }
     }
 }
 
 impl Lineup {
+    /// The line-up of these voices, by name; the ordinary one plays what is not known.
+    pub fn named(solo: &str, comp: &str, click: &str, levels: Levels) -> Lineup {
+        let usual = Lineup::default();
+        let voice = |name: &str, usual| Voice::named(name).unwrap_or(usual);
+        let (solo, comp, click) =
+            (voice(solo, usual.solo), voice(comp, usual.comp), voice(click, usual.click));
+        Lineup { solo, comp, click, levels }
+    }
+
+    /// The buffer for a key on the screen, in the riff's voice.
+    pub fn key(self, midi: MidiNote, velocity: Velocity) -> Sample {
+        let (part, when, duration, entry) = (Part::Solo, AudioTime(0.0), Seconds(0.0), Entry::Plain);
+        self.sample(&Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 })
+    }
+
     /// The buffer for a planned sound.
     pub fn sample(self, sound: &Planned) -> Sample {
         let voice = self.voice(sound.part, sound.midi);
