@@ -3,6 +3,7 @@
 use crate::chorus;
 use crate::form::{Bar, numeral};
 use crate::insight::roles::{self, NoteInsight};
+use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
 use crate::units::Ticks;
 use crate::view::model::{BarView, ChordView, FormView, LineView, MarkView, PlaceView};
@@ -49,20 +50,43 @@ fn bar_view(context: &Context, index: usize, bar: &Bar, marks: &[(usize, MarkVie
             }
         })
         .collect();
+    let looped = looped(session.looped, index);
     let spoken: Vec<String> =
         chords.iter().map(|chord| format!("{}, {}", chord.spoken, chord.number)).collect();
-    let before = index
-        .checked_sub(1)
-        .map_or(crate::rhythm::metre::Metre::FOUR_FOUR, |before| context.changes.bars()[before].metre);
+    let before = index.checked_sub(1).map_or(Metre::FOUR_FOUR, |before| context.changes.bars()[before].metre);
     BarView {
         number: index + 1,
         beats: usize::from(bar.metre.beats()),
-        metre: if bar.metre == before { String::new() } else { bar.metre.to_string() },
+        metre: metre_text(context, index, bar, before),
         marks: marks.iter().filter(|(of, _)| *of == index).map(|(_, mark)| mark.clone()).collect(),
         chosen: session.bar == index,
-        looped: session.looped.is_some_and(|(from, to)| (from..to).contains(&index)),
-        label: format!("bar {}, {}", index + 1, spoken.join(", then ")),
+        looped: looped.to_owned(),
+        label: format!(
+            "bar {}, {}{}",
+            index + 1,
+            spoken.join(", then "),
+            if looped.is_empty() { "" } else { ", looped" }
+        ),
         chords,
+    }
+}
+
+/// "3/4" where the metre changes; "12/8" in the first bar where every beat of 4/4 has three parts.
+fn metre_text(context: &Context, index: usize, bar: &Bar, before: Metre) -> String {
+    if index == 0 && context.desk.tune().dotted && bar.metre == Metre::FOUR_FOUR {
+        return Metre::TWELVE_EIGHT.to_string();
+    }
+    if bar.metre == before { String::new() } else { bar.metre.to_string() }
+}
+
+/// Where a bar stands in the loop.
+fn looped(range: Option<(usize, usize)>, index: usize) -> &'static str {
+    match range.filter(|(from, to)| (*from..*to).contains(&index)) {
+        None => "",
+        Some((from, to)) if from + 1 == to => "only",
+        Some((from, _)) if from == index => "first",
+        Some((_, to)) if to == index + 1 => "last",
+        Some(_) => "inside",
     }
 }
 

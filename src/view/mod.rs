@@ -1,5 +1,6 @@
 //! What the page draws: plain data, one view-model a part of the screen, and every sentence that a person reads.
 
+pub mod band;
 pub mod model;
 pub mod practice;
 pub mod screen;

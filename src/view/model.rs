@@ -132,8 +132,6 @@ view_models! {
         pub bpm_least: f64,
         /// The fastest tempo on offer.
         pub bpm_most: f64,
-        /// Parts of the band; `chosen` means that it plays.
-        pub parts: Vec<ChoiceView>,
         /// "drums and bass".
         pub band_text: String,
         /// Notes to use.
@@ -201,8 +199,8 @@ view_models! {
         pub marks: Vec<MarkView>,
         /// Whether this bar is looked at.
         pub chosen: bool,
-        /// Whether it lies in the loop.
-        pub looped: bool,
+        /// Where it stands in the loop: `first`, `inside`, `last`, `only`; empty where it is not looped.
+        pub looped: String,
         /// "bar 2, C seven, chord 4".
         pub label: String,
     }
@@ -493,3 +491,6 @@ view_models! {
         pub beats: u8,
     }
 }
+
+mod band;
+pub use band::*;

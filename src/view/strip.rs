@@ -147,6 +147,8 @@ fn range_warning(context: &Context) -> String {
 /// that there is always room to lengthen the riff into.
 struct Frame {
     metre: Metre,
+    /// Whether each beat has three parts, counted as in 12/8.
+    dotted: bool,
     swing: crate::rhythm::feel::SwingRatio,
     divisions: Vec<Division>,
     /// From the strip's left edge to the riff's start.
@@ -169,6 +171,7 @@ impl Frame {
         let width = bar * bars.max(2);
         Frame {
             metre,
+            dotted: context.desk.tune().dotted,
             swing: context.desk.tune().swing,
             divisions: riff.divisions().to_vec(),
             lead,
@@ -199,7 +202,8 @@ impl Frame {
             .map(|index| {
                 let start = beat * index - self.lead;
                 let inside = start >= Ticks::ZERO && start < riff.length();
-                let division = if inside { self.division(start) } else { Division::HALVES };
+                let usual = if self.dotted { Division::THIRDS } else { Division::HALVES };
+                let division = if inside { self.division(start) } else { usual };
                 BeatView {
                     division: division.parts(),
                     at: (beat * index).0 as f64 / self.width.0 as f64,
@@ -215,7 +219,10 @@ impl Frame {
     fn steps(&self, beat_in_bar: i64, start: Ticks, division: Division) -> Vec<StepView> {
         let beat = self.metre.beat();
         let edge = (start + self.lead).0 as f64;
-        counting::beat(self.metre, beat_in_bar as usize, division)
+        // Twelve eighths or four quarters of three parts each: the same sounds, counted alike.
+        let counted =
+            if self.dotted && self.metre == Metre::FOUR_FOUR { Metre::TWELVE_EIGHT } else { self.metre };
+        counting::beat(counted, beat_in_bar as usize, division)
             .enumerate()
             .map(|(part, syllable)| {
                 let fraction = part as f64 / f64::from(division.parts());

@@ -8,6 +8,7 @@ use crate::perform::Part;
 use crate::theory::instrument::Instrument;
 use crate::theory::key::Key;
 use crate::units::QuartersPerMinute;
+use crate::view::band::part_title;
 use crate::view::model::{ChoiceView, TuneView};
 use crate::view::screen::Context;
 
@@ -17,8 +18,7 @@ pub(super) fn view(context: &Context) -> TuneView {
         FormChoice::Standard(kind) => kind.switches(),
         FormChoice::Chart(_) => None,
     };
-    let feel_text =
-        feel_title(feels().iter().find(|feel| feel.swing == tune.swing).map_or("", |feel| feel.name));
+    let feel = tune.feel().map_or("", |feel| feel.name);
     TuneView {
         instruments: instruments(tune.instrument),
         instrument_text: tune.instrument.title().to_owned(),
@@ -34,18 +34,14 @@ pub(super) fn view(context: &Context) -> TuneView {
         chords: chords(tune.style),
         feels: feels()
             .iter()
-            .map(|feel| {
-                choice(feel.name, feel_title(feel.name), feel.swing == tune.swing, feel_hint(feel.name))
+            .map(|known| {
+                choice(known.name, feel_title(known.name), known.name == feel, feel_hint(known.name))
             })
             .collect(),
-        feel_text: feel_text.to_owned(),
+        feel_text: feel_title(feel).to_owned(),
         bpm: tune.tempo.value(),
         bpm_least: BPM_LEAST,
         bpm_most: BPM_MOST,
-        parts: Part::ALL
-            .into_iter()
-            .map(|part| choice(part.name(), part_title(part), tune.parts.has(part), part_hint(part)))
-            .collect(),
         band_text: band_text(context),
         materials: Material::all()
             .map(|material| {
@@ -187,6 +183,7 @@ fn feel_title(name: &str) -> &str {
         "light-swing" => "light swing",
         "shuffle" => "shuffle",
         "hard-shuffle" => "hard shuffle",
+        "slow-12-8" => "slow 12/8",
         _ => "swing",
     }
 }
@@ -197,24 +194,7 @@ fn feel_hint(name: &str) -> &'static str {
         "light-swing" => "the first half a little longer",
         "shuffle" => "long-short, like a triplet with the middle left out",
         "hard-shuffle" => "long-short, very short",
-        _ => "",
-    }
-}
-
-fn part_title(part: Part) -> &'static str {
-    match part {
-        Part::Click => "click",
-        Part::Drums => "drums",
-        Part::Bass => "bass",
-        Part::Comp => "chords",
-        Part::Solo => "your riff",
-    }
-}
-
-fn part_hint(part: Part) -> &'static str {
-    match part {
-        Part::Click => "a wood block on every beat",
-        Part::Solo => "plays along, until you can",
+        "slow-12-8" => "three to every beat: 1 & a, 2 & a",
         _ => "",
     }
 }

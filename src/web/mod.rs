@@ -22,6 +22,7 @@ use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook};
 use crate::riff::{Riff, RiffId};
 use crate::units::{MidiNote, Velocity};
+use crate::view;
 use crate::view::model::{Changed, PositionView, PracticeView, RecordView};
 use crate::view::screen::{self, Screen};
 use crate::web::player::Player;
@@ -113,13 +114,20 @@ impl App {
         changed.message = screen::say(&outcome);
         changed.offer_undo = screen::offers_undo(&outcome);
         self.note_what_to_keep(&before, chosen, &mut changed);
-        let session = self.desk.session();
-        let sounds = *self.desk.document() != before || session.looped != looped || *self.desk.riff() != riff;
-        changed.sounds = sounds;
-        if sounds && let Some(player) = &mut self.player {
-            player.replan(&self.desk);
+        let now = self.desk.document();
+        let other = crate::desk::Document { tune: Rc::clone(&now.tune), ..before.clone() } != *now;
+        let played_otherwise = !now.tune.plays_like(&before.tune);
+        let moved = self.desk.session().looped != looped || *self.desk.riff() != riff;
+        changed.sounds = other || played_otherwise || moved;
+        if let Some(player) = &mut self.player {
+            if now.tune.band != before.tune.band {
+                player.listen_to(&self.desk);
+            }
+            if changed.sounds {
+                player.replan(&self.desk);
+            }
         }
-        self.practise_anew(sounds, practice);
+        self.practise_anew(changed.sounds, practice);
         to_js(&changed)
     }
 
@@ -161,7 +169,7 @@ impl App {
     /// Gives the player its context; called again with a new one after the old was closed.
     #[wasm_bindgen(js_name = startAudio)]
     pub fn start_audio(&mut self, context: BaseAudioContext) -> Result<(), JsValue> {
-        self.player = Some(Player::new(context)?);
+        self.player = Some(Player::new(context, &self.desk)?);
         Ok(())
     }
 
@@ -178,6 +186,40 @@ impl App {
         if let Some(player) = &mut self.player {
             player.play(&self.desk, What::Band);
         }
+    }
+
+    /// Plays from this bar of the form on (index from 0): at once where the form plays already, else after the count-in,
+    /// with the riff or, where `alone`, the band by itself.
+    #[wasm_bindgen(js_name = playFrom)]
+    pub fn play_from(&mut self, bar: usize, alone: bool) {
+        if let Some(player) = &mut self.player {
+            player.play_from(&self.desk, if alone { What::Band } else { What::Form }, bar);
+        }
+    }
+
+    /// Stops what plays over the form, to go on later.
+    pub fn pause(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.pause();
+        }
+    }
+
+    /// Goes on with the bar in which it was paused, after the count-in.
+    pub fn resume(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.resume(&self.desk);
+        }
+    }
+
+    /// The bar in which it was paused (index from 0), or `undefined`.
+    #[wasm_bindgen(js_name = pausedBar)]
+    pub fn paused_bar(&self) -> Option<usize> {
+        self.player.as_ref().and_then(Player::paused)
+    }
+
+    /// What the panel "Who plays" shows: a `BandView`.
+    pub fn band(&self) -> Result<JsValue, JsError> {
+        to_js(&view::band::view(&self.desk))
     }
 
     /// Plays the riff once, alone, as begun in the chosen bar.

@@ -23,6 +23,8 @@ use crate::web::samples::Samples;
 const MASTER: Decibels = Decibels(-3.0);
 /// A sound whose buffer is not there this long before it begins is rendered on the spot.
 const AT_LAST: Seconds = Seconds(0.25);
+/// How fast a level follows its slider: the time constant of the approach, short of a click and of a wait.
+const GLIDE: Seconds = Seconds(0.02);
 
 /// The first id that no planner gives.
 pub const OWN_IDS: u64 = 1 << 40;
@@ -31,10 +33,17 @@ pub const OWN_IDS: u64 = 1 << 40;
 pub struct Player {
     context: BaseAudioContext,
     master: GainNode,
+    /// Behind the guard: how loud the person wants it.
+    volume: GainNode,
     places: Vec<(Part, StereoPannerNode)>,
+    /// Behind each place: how loud the person wants the part.
+    levels: Vec<(Part, GainNode)>,
     samples: Samples,
+    lineup: Lineup,
     /// What is planned anew when the desk changes; `None` where practice asked for it.
     running: Option<(Option<What>, Planner)>,
+    /// What was paused, and in which bar.
+    paused: Option<(What, usize)>,
     /// Handed out by the planner, not yet started: the buffer is still being rendered.
     waiting: Vec<Planned>,
     started: Vec<Started>,
@@ -52,41 +61,50 @@ struct Started {
 }
 
 impl Player {
-    /// A player for `context`, with its places in the stereo picture.
-    pub fn new(context: BaseAudioContext) -> Result<Player, JsValue> {
+    /// A player for `context`, with its places in the stereo picture and the levels that the desk asks for.
+    pub fn new(context: BaseAudioContext, desk: &Desk) -> Result<Player, JsValue> {
         let master = context.create_gain()?;
         // The guard stands behind the master: what it lets through stays under the ceiling.
         master.gain().set_value(MASTER.gain() as f32 / limit::GUARD_SPAN);
         let guard = context.create_wave_shaper()?;
         guard.set_curve_opt_f32_slice(Some(limit::guard().as_mut_slice()));
         master.connect_with_audio_node(&guard)?;
-        guard.connect_with_audio_node(&context.destination())?;
-        let mut places = Vec::new();
+        let volume = context.create_gain()?;
+        guard.connect_with_audio_node(&volume)?;
+        volume.connect_with_audio_node(&context.destination())?;
+        let (mut places, mut levels) = (Vec::new(), Vec::new());
         for part in Part::ALL {
             let place = context.create_stereo_panner()?;
             place.pan().set_value(mix::strip(part).pan as f32);
-            place.connect_with_audio_node(&master)?;
+            let level = context.create_gain()?;
+            place.connect_with_audio_node(&level)?;
+            level.connect_with_audio_node(&master)?;
             places.push((part, place));
+            levels.push((part, level));
         }
         let samples = Samples::new(context.clone())?;
-        Ok(Player {
+        let mut player = Player {
             context,
             master,
+            volume,
             places,
+            levels,
             samples,
+            lineup: Lineup::default(),
             running: None,
+            paused: None,
             waiting: Vec::new(),
             started: Vec::new(),
             keys: HashMap::new(),
-        })
+        };
+        player.take_levels(desk, Seconds(0.0));
+        Ok(player)
     }
 
     /// Begins to play.
     pub fn play(&mut self, desk: &Desk, what: What) {
-        self.stop();
         let planner = Planner::start(self.now(), desk.score(what), desk.tune().tempo);
-        self.running = Some((Some(what), planner));
-        self.tick();
+        self.begin_with(desk, what, planner);
     }
 
     /// Begins what practice asks for, and tells when its first bar line sounds.
@@ -102,6 +120,67 @@ impl Player {
     /// Sounds these beside what plays; their ids must be from [`OWN_IDS`] on.
     pub fn play_beside(&mut self, sounds: Vec<Planned>) {
         self.obey(Actions { start: sounds, ..Actions::default() });
+    }
+
+    /// Plays the form from this bar on (index from 0): at once where it plays already, else after the count-in.
+    pub fn play_from(&mut self, desk: &Desk, what: What, bar: usize) {
+        let now = self.now();
+        match &mut self.running {
+            Some((Some(What::Form | What::Band), planner)) => {
+                let actions = planner.jump(now, bar);
+                self.obey(actions);
+            }
+            _ => {
+                let planner = Planner::start_at(now, desk.score(what), desk.tune().tempo, bar);
+                self.begin_with(desk, what, planner);
+            }
+        }
+    }
+
+    /// Stops, to go on later in the same bar. Only what plays over the form can wait.
+    pub fn pause(&mut self) {
+        let now = self.now();
+        let here = self.running.as_ref().and_then(|(what, planner)| Some(((*what)?, planner.bar(now))));
+        self.stop();
+        self.paused = here.filter(|(what, _)| matches!(what, What::Form | What::Band));
+    }
+
+    /// Goes on where it was paused, from the beginning of that bar, after the count-in.
+    pub fn resume(&mut self, desk: &Desk) {
+        if let Some((what, bar)) = self.paused {
+            self.play_from(desk, what, bar);
+        }
+    }
+
+    /// The bar in which it was paused (index from 0).
+    pub fn paused(&self) -> Option<usize> {
+        self.paused.map(|(_, bar)| bar)
+    }
+
+    fn begin_with(&mut self, desk: &Desk, what: What, planner: Planner) {
+        self.stop();
+        self.listen_to(desk);
+        self.running = Some((Some(what), planner));
+        self.tick();
+    }
+
+    /// Takes the voices and the levels that the desk asks for. Levels glide there: no note is planned anew.
+    pub fn listen_to(&mut self, desk: &Desk) {
+        self.take_levels(desk, GLIDE);
+    }
+
+    fn take_levels(&mut self, desk: &Desk, within: Seconds) {
+        let band = &desk.tune().band;
+        self.lineup = Lineup::named(band.solo, band.comp, band.click, band.levels);
+        let glide = |node: &GainNode, level: i8| {
+            let (gain, wanted) = (node.gain(), Decibels(level.into()).gain() as f32);
+            let _ = gain.cancel_scheduled_values(self.context.current_time());
+            let _ = gain.set_target_at_time(wanted, self.context.current_time(), within.0);
+        };
+        for (part, node) in &self.levels {
+            glide(node, band.levels.of(*part));
+        }
+        glide(&self.volume, band.master);
     }
 
     /// Plays on with what the desk holds now, from the next beat.
@@ -132,6 +211,7 @@ impl Player {
     /// Stops what plays: what has not begun never will, what sounds dies away at once.
     pub fn stop(&mut self) {
         self.running = None;
+        self.paused = None;
         self.waiting.clear();
         let now = self.now();
         for started in self.started.drain(..) {
@@ -148,10 +228,10 @@ impl Player {
     pub fn key_down(&mut self, midi: MidiNote, velocity: Velocity) {
         self.key_up(midi.number());
         let part = Part::Solo;
-        let mut sample = Sample::of(part, midi, velocity);
+        let mut sample = self.lineup.key(midi, velocity);
         if self.samples.find(sample).is_none() {
             self.samples.ask(sample);
-            sample = Sample::of(part, midi, Velocity::PLAIN);
+            sample = self.lineup.key(midi, Velocity::PLAIN);
         }
         let Some(buffer) = self.samples.now(sample) else { return };
         let duration = Seconds(buffer.duration());
@@ -193,7 +273,7 @@ impl Player {
     pub fn wanted(&mut self, screen: &Screen) -> Vec<u32> {
         for midi in screen.playable() {
             if let Some(midi) = MidiNote::new(i32::from(midi)) {
-                self.samples.ask(Sample::of(Part::Solo, midi, Velocity::PLAIN));
+                self.samples.ask(self.lineup.key(midi, Velocity::PLAIN));
             }
         }
         self.samples.take_wanted()
@@ -215,7 +295,7 @@ impl Player {
         self.waiting.retain(|planned| !is_cancelled(planned.id));
         self.started.retain(|started| !(is_cancelled(started.id) && started.let_go()));
         for planned in &actions.start {
-            self.samples.ask(Lineup::default().sample(planned));
+            self.samples.ask(self.lineup.sample(planned));
         }
         self.waiting.extend(actions.start);
         self.start_waiting();
@@ -225,7 +305,7 @@ impl Player {
     fn start_waiting(&mut self) {
         let soon = self.now() + AT_LAST;
         for planned in std::mem::take(&mut self.waiting) {
-            let sample = Lineup::default().sample(&planned);
+            let sample = self.lineup.sample(&planned);
             let found = self.samples.find(sample);
             let buffer =
                 if found.is_none() && planned.when < soon { self.samples.now(sample) } else { found };
@@ -266,6 +346,7 @@ impl Drop for Player {
         self.stop();
         self.all_keys_up();
         let _ = self.master.disconnect();
+        let _ = self.volume.disconnect();
     }
 }
 

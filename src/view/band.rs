@@ -1,0 +1,206 @@
+//! The panel "Who plays": made when it is open, not with every part of the screen.
+
+use crate::desk::Desk;
+use crate::notebook::band::{Band, Setting};
+use crate::perform::{Levels, Part};
+use crate::view::model::{BandPartView, BandView, ChoiceView, LevelView, SettingGroupView, SettingView};
+
+/// What the panel shows of a desk.
+pub fn view(desk: &Desk) -> BandView {
+    let tune = desk.tune();
+    let setting = |setting| setting_view(&tune.band, setting);
+    let row = |(part, style): (Part, Setting)| {
+        let decibels = tune.band.levels.of(part).into();
+        let level = LevelView {
+            decibels,
+            least: Levels::LEAST,
+            most: Levels::MOST,
+            text: level_text(decibels, "as mixed"),
+        };
+        let (part, title, on) = (part.name().to_owned(), part_title(part).to_owned(), tune.parts.has(part));
+        BandPartView { part, title, on, style: setting(style), level }
+    };
+    let rows = [
+        (Part::Solo, Setting::SoloVoice),
+        (Part::Comp, Setting::Comp),
+        (Part::Bass, Setting::Bass),
+        (Part::Drums, Setting::Drums),
+        (Part::Click, Setting::Click),
+    ];
+    let group = |(title, settings): (&str, &[Setting])| SettingGroupView {
+        title: title.to_owned(),
+        settings: settings.iter().map(|each| setting(*each)).collect(),
+    };
+    let master = tune.band.master.into();
+    BandView {
+        parts: rows.map(row).into(),
+        master: LevelView {
+            decibels: master,
+            least: Band::SOFTEST.into(),
+            most: 0,
+            text: level_text(master - i32::from(Band::MODERATE), "moderate"),
+        },
+        caution: CAUTION.to_owned(),
+        groups: GROUPS.map(group).into(),
+        take_text: format!("take {}", u64::from(tune.band.arrangement.seed) + 1),
+    }
+}
+
+/// General advice: World Health Organization and International Telecommunication Union, "Guidelines for safe listening
+/// devices and systems", 2019 (Recommendation ITU-T H.870); from memory.
+const CAUTION: &str = "This page cannot know how loud it is where you are. Begin softly. With headphones, soft enough \
+                       to hear someone speak beside you, and rest your ears now and then. (General advice: WHO and \
+                       ITU, H.870. What a teacher or doctor says goes first.)";
+
+/// What stands under "More", in the order in which a learner may want it.
+const GROUPS: [(&str, &[Setting]); 4] = [
+    ("The form", &[Setting::Intro, Setting::Times, Setting::StopTime]),
+    ("The players", &[Setting::Busyness, Setting::CompVoice]),
+    ("The click", &[Setting::SilentBars, Setting::ClickVoice]),
+    ("Time feel", &[Setting::LaidBack, Setting::Timing, Setting::Ride]),
+];
+
+pub(super) fn part_title(part: Part) -> &'static str {
+    match part {
+        Part::Click => "click",
+        Part::Drums => "drums",
+        Part::Bass => "bass",
+        Part::Comp => "chords",
+        Part::Solo => "your riff",
+    }
+}
+
+/// "as mixed", "3 decibels softer", "1 decibel louder".
+fn level_text(decibels: i32, middle: &str) -> String {
+    let way = if decibels > 0 { "louder" } else { "softer" };
+    match decibels.unsigned_abs() {
+        0 => middle.to_owned(),
+        1 => format!("1 decibel {way}"),
+        many => format!("{many} decibels {way}"),
+    }
+}
+
+fn setting_view(band: &Band, setting: Setting) -> SettingView {
+    let chosen = band.value(setting);
+    let choice = |value: &&str| ChoiceView {
+        value: (*value).to_owned(),
+        text: words(setting, value).0.to_owned(),
+        chosen: *value == chosen,
+        hint: String::new(),
+    };
+    SettingView {
+        what: setting.name().to_owned(),
+        title: title(setting).to_owned(),
+        choices: setting.values().iter().map(choice).collect(),
+        hint: words(setting, chosen).1.to_owned(),
+    }
+}
+
+fn title(setting: Setting) -> &'static str {
+    match setting {
+        Setting::Drums => "How the drums play",
+        Setting::Bass => "How the bass plays",
+        Setting::Comp => "How the chords are played",
+        Setting::Click => "What the click counts",
+        Setting::Busyness => "How much they play",
+        Setting::StopTime => "Stop-time",
+        Setting::SilentBars => "Silent bars",
+        Setting::Intro => "Intro",
+        Setting::Times => "Times through",
+        Setting::LaidBack => "Your riff",
+        Setting::Ride => "Ride cymbal",
+        Setting::Timing => "The band",
+        Setting::SoloVoice => "What plays your riff",
+        Setting::CompVoice => "What plays the chords",
+        Setting::ClickVoice => "What clicks",
+    }
+}
+
+/// What a value is called, and a few words about it.
+fn words(setting: Setting, value: &str) -> (&'static str, &'static str) {
+    let known = WORDS.iter().find(|(of, name, ..)| *of == setting && *name == value);
+    // Both lead voices have the same names.
+    let voice = || WORDS.iter().find(|(of, name, ..)| *of == Setting::SoloVoice && *name == value);
+    known.or_else(voice).map_or(("", ""), |(_, _, text, hint)| (*text, *hint))
+}
+
+#[rustfmt::skip]
+const WORDS: &[(Setting, &str, &str, &str)] = &[
+    (Setting::Drums, "by-feel", "by the feel", "a shuffle for a shuffle"),
+    (Setting::Drums, "shuffle", "shuffle", "long-short on the hi-hat"),
+    (Setting::Drums, "swing", "swing", "the ride cymbal leads"),
+    (Setting::Drums, "straight", "straight", "even on the hi-hat"),
+    (Setting::Drums, "slow", "slow three", "three to every beat"),
+    (Setting::Drums, "brushes", "brushes", "soft, swept on the snare"),
+    (Setting::Bass, "by-feel", "by the feel", "walks when it swings"),
+    (Setting::Bass, "roots", "home notes", "the chord’s root, plain to hear"),
+    (Setting::Bass, "boogie", "boogie", "root, fifth and sixth, over and over"),
+    (Setting::Bass, "walking", "walking", "a note a beat, on its way to the next chord"),
+    (Setting::Comp, "stabs", "short", "two notes, mostly off the beat"),
+    (Setting::Comp, "sustained", "held", "three notes, let ring"),
+    (Setting::Click, "beats", "every beat", ""),
+    (Setting::Click, "two-and-four", "2 and 4", "where the snare is"),
+    (Setting::Click, "one", "beat 1 only", "the rest is yours to keep"),
+    (Setting::Click, "divided", "and between", "the parts of each beat, softly"),
+    (Setting::Busyness, "sparse", "little", "the plainest of everything"),
+    (Setting::Busyness, "steady", "some", ""),
+    (Setting::Busyness, "lively", "a lot", "all that they know"),
+    (Setting::StopTime, "never", "never", ""),
+    (Setting::StopTime, "every-second", "every second time", "four bars: the band hits beat 1 and leaves the rest to you"),
+    (Setting::StopTime, "always", "every time", "four bars: the band hits beat 1 and leaves the rest to you"),
+    (Setting::SilentBars, "none", "none", ""),
+    (Setting::SilentBars, "3-1", "1 after 3", "go on, and hear if you still meet"),
+    (Setting::SilentBars, "2-2", "2 after 2", "go on, and hear if you still meet"),
+    (Setting::SilentBars, "4-4", "4 after 4", "a whole line alone"),
+    (Setting::SilentBars, "1-1", "1 after 1", "go on, and hear if you still meet"),
+    (Setting::SilentBars, "1-3", "3 after 1", "mostly you"),
+    (Setting::Intro, "none", "none", "only the count"),
+    (Setting::Intro, "2", "last 2 bars", "the turnaround first; only with all bars"),
+    (Setting::Intro, "4", "last 4 bars", "the last line first; only with all bars"),
+    (Setting::Times, "on", "on and on", "until you stop it"),
+    (Setting::Times, "1", "once", "ends on the home chord"),
+    (Setting::Times, "2", "twice", "ends on the home chord"),
+    (Setting::Times, "3", "3 times", "ends on the home chord"),
+    (Setting::Times, "4", "4 times", "ends on the home chord"),
+    (Setting::Times, "8", "8 times", "ends on the home chord"),
+    (Setting::LaidBack, "on-the-beat", "on the beat", ""),
+    (Setting::LaidBack, "a-little", "a little late", "and the snare half of it"),
+    (Setting::LaidBack, "laid-back", "laid back", "late enough to hear; the snare half of it"),
+    (Setting::Ride, "as-all", "swings like the rest", ""),
+    (Setting::Ride, "by-tempo", "swings by the tempo", "slow: longer-short; fast: even. For drums that swing"),
+    (Setting::Timing, "loose", "a little loose", "as people are; the click never"),
+    (Setting::Timing, "exact", "exact", "every stroke in its place"),
+    (Setting::SoloVoice, "keys", "electric piano", ""),
+    (Setting::SoloVoice, "organ", "organ", ""),
+    (Setting::SoloVoice, "guitar", "guitar", ""),
+    (Setting::SoloVoice, "vibraphone", "vibraphone", ""),
+    (Setting::SoloVoice, "reed", "saxophone", "or something like it"),
+    (Setting::SoloVoice, "flute", "flute", "or something like it"),
+    (Setting::ClickVoice, "wood", "wood block", ""),
+    (Setting::ClickVoice, "pip", "pip", ""),
+    (Setting::ClickVoice, "stick", "sticks", ""),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_value_has_its_words() {
+        for setting in Setting::all() {
+            for value in setting.values() {
+                assert!(!words(setting, value).0.is_empty(), "{setting:?} {value}");
+            }
+        }
+        let every: usize = Setting::all().map(|setting| setting.values().len()).sum();
+        // The voices of the chords have the words of the riff's.
+        assert_eq!(WORDS.len(), every - Setting::CompVoice.values().len());
+    }
+
+    #[test]
+    fn levels_are_said_in_words() {
+        for (decibels, expected) in [(0, "as mixed"), (1, "1 decibel louder"), (-6, "6 decibels softer")] {
+            assert_eq!(level_text(decibels, "as mixed"), expected);
+        }
+    }
+}
