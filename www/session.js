@@ -14,6 +14,7 @@ import { openStorage } from "./storage.js";
 /** @typedef {import("./pkg/riffloom.js").Changed} Changed */
 /** @typedef {import("./pkg/riffloom.js").PositionView} PositionView */
 /** @typedef {import("./pkg/riffloom.js").PracticeView} PracticeView */
+/** @typedef {import("./pkg/riffloom.js").BandView} BandView */
 /** @typedef {{ bar: number, fraction: number, beat: number, beats: number, counting: boolean }} Position */
 
 /** How often the player hands out what sounds next, in milliseconds. */
@@ -51,6 +52,10 @@ export class Session extends EventTarget {
     this.clock = new PressClock();
     /** The Practice screen as it was last told. @type {PracticeView | null} */
     this.practice = null;
+    /** The bar in which playing was paused, from 0; −1 where nothing waits. */
+    this.pausedBar = -1;
+    /** Whether the band plays by itself, without the riff. */
+    this.bandAlone = false;
     /** Whether the riff plays alone, or else with the band. */
     this.alone = false;
     /** @type {Set<string>} */
@@ -74,6 +79,10 @@ export class Session extends EventTarget {
     for (const type of ["click", "keydown", "pointerup"]) {
       document.addEventListener(type, () => this.wake(), { capture: true });
     }
+    // A call, another program or a headphone that was pulled out may have put sound to sleep: it is woken as soon as
+    // the page is seen again or the devices have changed, and else by the next touch.
+    document.addEventListener("visibilitychange", () => document.hidden || this.#wakeAgain());
+    navigator.mediaDevices?.addEventListener?.("devicechange", () => this.#wakeAgain());
   }
 
   /**
@@ -139,6 +148,7 @@ export class Session extends EventTarget {
   playBand() {
     this.wake();
     this.alone = false;
+    this.bandAlone = true;
     this.app.playBand();
     this.#tick();
   }
@@ -146,7 +156,7 @@ export class Session extends EventTarget {
   /** Plays the riff with the band. */
   play() {
     this.wake();
-    this.alone = false;
+    this.alone = this.bandAlone = false;
     this.app.play();
     this.#tick();
   }
@@ -156,6 +166,31 @@ export class Session extends EventTarget {
     this.wake();
     this.alone = true;
     this.app.hearRiff();
+    this.#tick();
+  }
+
+  /**
+   * Plays the form from this bar on: at once where it plays already, else after the count-in.
+   * @param {number} bar from 0
+   */
+  playFrom(bar) {
+    this.wake();
+    if (!this.playing) this.bandAlone = document.body.dataset.tab === "play";
+    this.alone = false;
+    this.app.playFrom(bar, this.bandAlone);
+    this.#tick();
+  }
+
+  /** Stops what plays over the form, to go on later in the same bar. */
+  pause() {
+    this.app.pause();
+    this.#tick();
+  }
+
+  /** Goes on where it was paused. */
+  resume() {
+    this.wake();
+    this.app.resume();
     this.#tick();
   }
 
@@ -217,6 +252,14 @@ export class Session extends EventTarget {
   }
 
   /**
+   * What the panel "Who plays" shows.
+   * @returns {BandView}
+   */
+  band() {
+    return this.app.band();
+  }
+
+  /**
    * @param {number} midi
    * @param {number} [velocity] how hard, 1 to 127; 0 for an ordinary stroke
    */
@@ -271,10 +314,20 @@ export class Session extends EventTarget {
     const { currentTime } = context;
     setTimeout(() => {
       if (context !== this.context || context.state !== "running" || context.currentTime > currentTime) return;
+      // What played goes on in the new one, from the bar in which the old one stood still.
+      this.app.pause();
+      const bar = this.app.pausedBar();
       this.context = null;
       context.close().catch(() => {});
       this.#startAudio();
+      if (bar !== undefined) this.playFrom(bar);
+      else this.#tick();
     }, STANDSTILL);
+  }
+
+  /** Wakes a sound that was awake before: an audio context is never made here. */
+  #wakeAgain() {
+    if (this.context && this.context.state !== "closed" && this.playing) this.wake();
   }
 
   #startAudio() {
@@ -313,7 +366,9 @@ export class Session extends EventTarget {
     this.#askForSamples();
     const playing = this.app.isPlaying();
     this.#follow(playing ? this.app.positions() : []);
-    if (playing === this.playing) return;
+    const pausedBar = this.app.pausedBar() ?? -1;
+    if (playing === this.playing && pausedBar === this.pausedBar) return;
+    this.pausedBar = pausedBar;
     this.playing = playing;
     this.ticker.postMessage(playing ? TICK : 0);
     this.dispatchEvent(new CustomEvent("playing", { detail: playing }));

@@ -14,14 +14,29 @@ export function mountForm(session) {
   };
   root.addEventListener("click", (event) => {
     const bar = /** @type {Element} */ (event.target).closest(".bar");
-    if (bar instanceof HTMLElement) session.do({ do: "choose-bar", bar: Number(bar.dataset.bar) });
+    if (!(bar instanceof HTMLElement)) return;
+    const index = Number(bar.dataset.bar);
+    session.do(event.shiftKey ? { do: "loop-to", bar: index } : { do: "choose-bar", bar: index });
+  });
+  root.addEventListener("dblclick", (event) => {
+    const bar = /** @type {Element} */ (event.target).closest(".bar");
+    if (bar instanceof HTMLElement && !event.shiftKey) session.playFrom(Number(bar.dataset.bar));
   });
   root.addEventListener("keydown", (event) => {
     const bar = /** @type {Element} */ (event.target).closest(".bar");
     const step = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: 4, ArrowUp: -4 }[event.key];
-    if (!(bar instanceof HTMLElement) || step === undefined) return;
+    if (!(bar instanceof HTMLElement)) return;
+    const index = Number(bar.dataset.bar);
+    if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) {
+      event.preventDefault();
+      session.playFrom(index);
+    }
+    if (step === undefined) return;
     event.preventDefault();
-    focusBar(Number(bar.dataset.bar) + step);
+    const last = root.querySelectorAll(".bar").length - 1;
+    const next = Math.min(Math.max(index + step, 0), last);
+    focusBar(next);
+    if (event.shiftKey) session.do({ do: "loop-to", bar: next });
   });
 
   /** What each bar was drawn from, but for its notes, as text: a bar that is the same stays. @type {string[]} */
@@ -49,9 +64,11 @@ export function mountForm(session) {
 /** @param {BarView} bar */
 function barElement(bar) {
   const made = element("button", {
-    type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? " looped" : ""}`,
+    type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? ` looped ${bar.looped}` : ""}`,
     "data-bar": bar.number - 1, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
   });
+  if (bar.looped === "first" || bar.looped === "only") made.append(element("span", { class: "repeat from" }));
+  if (bar.looped === "last" || bar.looped === "only") made.append(element("span", { class: "repeat to" }));
   // Read aloud instead of what is drawn: "G seven", not "G7".
   made.append(element("span", { class: "unseen" }, bar.label));
   for (const chord of bar.chords) {

@@ -9,7 +9,7 @@ const BEGIN = { practice: "Start practising" };
 
 /** @param {Session} session */
 export function mountNow(session) {
-  const [play, next, form] = [byId("play"), byId("next"), byId("form")];
+  const [play, hold, next, form] = [byId("play"), byId("hold"), byId("next"), byId("form")];
   let bar = -2;
   let told = "";
 
@@ -19,7 +19,18 @@ export function mountNow(session) {
     else if (document.body.dataset.tab === "practice") session.practise();
     else session.play();
   });
-  const name = () => (play.textContent = session.playing ? "Stop" : (BEGIN[document.body.dataset.tab ?? ""] ?? "Play with the band"));
+  hold.addEventListener("click", () => {
+    if (session.playing) session.pause();
+    else session.resume();
+  });
+  const name = () => {
+    const { tab = "" } = document.body.dataset;
+    play.textContent = session.playing ? "Stop" : (BEGIN[tab] ?? "Play with the band");
+    const waits = !session.playing && session.pausedBar >= 0;
+    // A riff that is heard once, alone, is over before anybody could pause it; a practice run is begun anew.
+    hold.hidden = tab === "practice" || (!waits && (!session.playing || session.alone));
+    hold.textContent = waits ? `Go on from bar ${session.pausedBar + 1}` : "Pause";
+  };
   session.addEventListener("gone", name);
   session.addEventListener("playing", () => {
     name();

@@ -1,4 +1,5 @@
 // The tune strip: one sentence, each part of which opens what it can be.
+import { bandPanel } from "./band.js";
 import { button, byId, element, write } from "./dom.js";
 import { midiControl } from "./midi.js";
 import { attachPanel } from "./panel.js";
@@ -28,13 +29,9 @@ export function mountTune(session) {
     form: part("Form", (panel) => formPanel(panel, session, tune)),
     feel: part("Feel", (panel) => list(panel, tune.feels, command("set-feel", "feel"))),
     tempo: part("Tempo", (panel) => tempoPanel(panel, session, tune)),
-    band: part("Who plays", (panel) => {
-      for (const choice of tune.parts) {
-        panel.append(toggle(choice, (on) => session.do({ do: "set-part", part: choice.value, on })));
-      }
-    }),
+    band: lasting("Who plays", "band", session, bandPanel),
     material: part("Notes to use", (panel) => list(panel, tune.materials, command("set-material", "material"))),
-    loop: part("What is looped", (panel) => list(panel, tune.loops, (value) => session.do({ do: "set-loop", bars: barsOf(value) }))),
+    loop: part("What is looped", (panel) => loopPanel(panel, session, tune)),
   };
   const word = (/** @type {string} */ text) => element("span", {}, text);
   // What a practice run has words of its own for.
@@ -107,6 +104,30 @@ export function part(title, fill, kind = "") {
 }
 
 /**
+ * One part of the sentence whose panel is filled once and then drawn with every change while it is open.
+ * @param {string} title
+ * @param {string} kind
+ * @param {Session} session
+ * @param {(panel: HTMLElement, session: Session) => () => void} fill gives what draws it
+ */
+function lasting(title, kind, session, fill) {
+  const opener = element("button", { type: "button", class: "part", "aria-expanded": "false" });
+  const panel = element("div", { class: `panel choices ${kind}`, role: "group", "aria-label": title, hidden: true }, element("h2", {}, title));
+  /** @type {(() => void) | undefined} */
+  let draw;
+  attachPanel(opener, panel, () => (draw ??= fill(panel, session))());
+  session.addEventListener("changed", () => !panel.hidden && draw?.());
+  return {
+    root: element("span", { class: "phrase" }, opener, panel),
+    /** @param {string} text */
+    show(text) {
+      opener.textContent = text;
+      opener.setAttribute("aria-label", `${title}: ${text}`);
+    },
+  };
+}
+
+/**
  * @param {HTMLElement} panel
  * @param {ChoiceView[]} choices
  * @param {(value: string) => void} choose
@@ -155,6 +176,34 @@ function formPanel(panel, session, tune) {
   panel.append(
     element("label", { for: "chart" }, "Or type your own chords, with | between the bars"),
     element("div", { class: "row" }, input, button("Use them", use, { class: "quiet" })),
+  );
+}
+
+/**
+ * @param {HTMLElement} panel
+ * @param {Session} session
+ * @param {TuneView} tune
+ */
+function loopPanel(panel, session, tune) {
+  list(panel, tune.loops, (value) => session.do({ do: "set-loop", bars: barsOf(value) }));
+  const bars = session.screen.form?.lines.flatMap((line) => line.bars) ?? [];
+  const looped = bars.filter((bar) => bar.looped).map((bar) => bar.number);
+  const [first, last] = [looped[0] ?? 1, looped.at(-1) ?? bars.length];
+  const number = (/** @type {string} */ name, /** @type {number} */ value, /** @type {(bar: number) => void} */ set) => {
+    const select = element("select", { "aria-label": name, "data-value": name });
+    select.append(...bars.map((bar) => element("option", { value: bar.number, selected: bar.number === value }, String(bar.number))));
+    select.addEventListener("change", () => set(Number(select.value)));
+    return select;
+  };
+  const loop = (/** @type {number} */ from, /** @type {number} */ to) =>
+    session.do({ do: "set-loop", bars: from === 1 && to === bars.length ? undefined : [from - 1, to] });
+  const chosen = bars.find((bar) => bar.chosen)?.number ?? 1;
+  panel.append(
+    element("div", { class: "row" }, "From bar", number("Loop from bar", first, (bar) => loop(bar, Math.max(bar, last))),
+      "to bar", number("Loop to bar", last, (bar) => loop(Math.min(first, bar), bar))),
+    element("p", { class: "hint" }, "Or hold Shift and tap a bar: it loops from the bar that is marked to that one."),
+    element("div", { class: "row" }, button(`Play from bar ${chosen}`, () => session.playFrom(chosen - 1), { class: "quiet", "data-value": "from" })),
+    element("p", { class: "hint" }, "Or tap a bar twice. While it plays, it jumps there on the next beat."),
   );
 }
 

@@ -1,0 +1,125 @@
+// The panel "Who plays": a row for each part, how loud everything is, and the rest folded under "More".
+import { button, element } from "./dom.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../pkg/riffloom.js").BandView} BandView */
+/** @typedef {import("../pkg/riffloom.js").BandPartView} BandPartView */
+/** @typedef {import("../pkg/riffloom.js").SettingView} SettingView */
+/** @typedef {import("../pkg/riffloom.js").LevelView} LevelView */
+
+/**
+ * Fills the panel once; what it holds stays, so that a slider that is being moved is never drawn anew.
+ * @param {HTMLElement} panel
+ * @param {Session} session
+ * @returns {() => void} draws what the band is now
+ */
+export function bandPanel(panel, session) {
+  const view = session.band();
+  const rows = view.parts.map((part) => partRow(session, part));
+  const master = levelSlider(session, "all", "How loud everything is");
+  const take = element("span", { class: "hint" });
+  const groups = view.groups.map((group) => ({ title: group.title, settings: group.settings.map((each) => setting(session, each)) }));
+  const more = element("details", { class: "more" }, element("summary", {}, "More"));
+  for (const { title, settings } of groups) {
+    more.append(element("h3", {}, title), ...settings.map((each) => each.root));
+  }
+  more.append(element("div", { class: "row take" }, button("Another take", () => session.do({ do: "another-take" }), { class: "quiet" }), take));
+  panel.append(
+    ...rows.map((row) => row.root),
+    element("div", { class: "band-row everything" }, element("b", {}, "all of it"), master.text, master.slider),
+    element("p", { class: "hint caution" }, view.caution),
+    more,
+  );
+
+  return () => {
+    const now = session.band();
+    now.parts.forEach((part, index) => rows[index]?.update(part));
+    now.groups.forEach((group, at) => group.settings.forEach((each, index) => groups[at]?.settings[index]?.update(each)));
+    master.update(now.master);
+    take.textContent = `${now.takeText}: the same kind of playing, other choices`;
+  };
+}
+
+/**
+ * @param {Session} session
+ * @param {BandPartView} view
+ */
+function partRow(session, { part, title, style }) {
+  const on = button("", () => session.do({ do: "set-part", part, on: on.getAttribute("aria-checked") !== "true" }), {
+    class: "choice switch", role: "switch", "data-value": part,
+  });
+  on.append(element("b", {}, title));
+  const how = chooser(session, style);
+  const level = levelSlider(session, part, `How loud: ${title}`);
+  const hint = element("small", { class: "hint" });
+  const root = element("div", { class: "band-row" }, on, how.select, level.slider, hint);
+  return {
+    root,
+    /** @param {BandPartView} now */
+    update(now) {
+      on.setAttribute("aria-checked", String(now.on));
+      root.classList.toggle("off", !now.on);
+      how.update(now.style);
+      level.update(now.level);
+      hint.textContent = [now.style.hint, now.level.decibels === 0 ? "" : now.level.text].filter(Boolean).join("; ");
+    },
+  };
+}
+
+/**
+ * A setting with its name before it and a few words behind.
+ * @param {Session} session
+ * @param {SettingView} view
+ */
+function setting(session, view) {
+  const { select, update } = chooser(session, view);
+  const hint = element("small", { class: "hint" });
+  return {
+    root: element("label", { class: "setting" }, element("span", {}, view.title), select, hint),
+    /** @param {SettingView} now */
+    update(now) {
+      update(now);
+      hint.textContent = now.hint;
+    },
+  };
+}
+
+/**
+ * @param {Session} session
+ * @param {SettingView} view
+ */
+function chooser(session, { what, title, choices }) {
+  const select = element("select", { "aria-label": title, "data-what": what });
+  select.append(...choices.map(({ value, text }) => element("option", { value }, text)));
+  select.addEventListener("change", () => session.do({ do: "set-band", what, value: select.value }));
+  return {
+    select,
+    /** @param {SettingView} now */
+    update(now) {
+      select.value = now.choices.find((choice) => choice.chosen)?.value ?? "";
+    },
+  };
+}
+
+/**
+ * @param {Session} session
+ * @param {string} part a part, or "all"
+ * @param {string} name
+ */
+function levelSlider(session, part, name) {
+  const slider = element("input", { type: "range", class: "level", "aria-label": name, "data-part": part });
+  const text = element("output", { class: "hint" });
+  slider.addEventListener("input", () => session.do({ do: "set-level", part, decibels: Number(slider.value) }));
+  return {
+    slider,
+    text,
+    /** @param {LevelView} now */
+    update(now) {
+      slider.min = String(now.least);
+      slider.max = String(now.most);
+      slider.value = String(now.decibels);
+      slider.setAttribute("aria-valuetext", now.text);
+      text.textContent = now.text;
+    },
+  };
+}
