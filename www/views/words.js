@@ -1,6 +1,6 @@
-// Words beside the riff: the first minute, what is heard, the riff's shape, and the key to the shapes.
-import { freshId } from "../ids.js";
-import { button, byId, element, sync, write } from "./dom.js";
+// Words beside the riff: what is heard, the riff's shape, and the key to the shapes.
+import { byId, element, sync, write } from "./dom.js";
+import { firstMinute } from "./first-minute.js";
 import { shape } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").SentenceView} SentenceView */
@@ -52,51 +52,4 @@ export function mountWords(session) {
 /** @param {SentenceView} line */
 function sentence(line) {
   return element("p", line.toTry ? { class: "to-try" } : {}, element("b", {}, line.head), line.text);
-}
-
-/** @param {import("../session.js").Session} session */
-function firstMinute(session) {
-  const close = () => {
-    card.remove();
-    remember("done");
-  };
-  const step = (/** @type {string} */ text, /** @type {HTMLElement[]} */ ...buttons) => element("li", {}, text, ...buttons);
-  const quiet = { class: "quiet" };
-  const demo = () => {
-    session.do({ do: "open-demo", id: freshId() });
-    session.hearRiff();
-  };
-  const card = element("section", { class: "card first-minute", "aria-label": "Your first minute" },
-    element("h2", {}, "Your first minute"),
-    element("ol", {},
-      step("Listen. ", button("Hear two bars", () => session.hearRiff(), quiet)),
-      step("Clap or tap them back."),
-      step("Play them on home, the underlined key."),
-      step("Drag one note elsewhere."),
-      step("Press Play: with the band."),
-    ),
-    element("p", {}, "Or ", button("hear a riff: Porch light", demo, { class: "link" }), "."),
-    button("I’m on my way", close, quiet),
-  );
-  card.hidden = recall() === "done";
-  return card;
-}
-
-const REMEMBERED = "riffloom first minute";
-
-function recall() {
-  try {
-    return localStorage.getItem(REMEMBERED);
-  } catch {
-    return null;
-  }
-}
-
-/** @param {string} value */
-function remember(value) {
-  try {
-    localStorage.setItem(REMEMBERED, value);
-  } catch {
-    // Then the card is there again next time.
-  }
 }
