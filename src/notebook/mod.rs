@@ -1,7 +1,8 @@
-//! What a person keeps: riffs, and the tune they are tried over.
+//! What a person keeps: riffs, the tune they are tried over, and what was practised.
 
 pub mod band;
 pub mod demo;
+pub mod past;
 pub mod tune;
 
 use std::rc::Rc;

@@ -3,9 +3,48 @@
 //! The scheduler is the algorithm SM-2 of P. A. Woźniak, "Optimization of learning", master's thesis, University of
 //! Technology in Poznań, 1990, section 3.2. Dates are arguments: nothing here reads a clock.
 
+use std::fmt;
+
 /// A day, counted from any fixed one; at the edge, days since 1 January 1970 in local time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Day(pub i64);
+
+/// A day of the Gregorian calendar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Date {
+    /// The year; 0 is 1 BC.
+    pub year: i64,
+    /// The month, 1 to 12.
+    pub month: u8,
+    /// The day of the month, 1 to 31.
+    pub day: u8,
+}
+
+impl Day {
+    /// The date, where days are counted from 1 January 1970; days beyond a hundred million years give the last of them.
+    ///
+    /// Source: the usual arithmetic on years that begin in March, so that the leap day comes last; 146 097 days are 400
+    /// years (H. Hinnant, "chrono-Compatible Low-Level Date Algorithms", 2013; from memory).
+    pub fn date(self) -> Date {
+        let since_march_0 = self.0.clamp(-36_500_000_000, 36_500_000_000) + 719_468;
+        let (era, of_era) = (since_march_0.div_euclid(146_097), since_march_0.rem_euclid(146_097));
+        let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
+        let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+        // Months from March on have 31, 30, 31, 30, 31 days, twice, and the rest: 153 days in five.
+        let month_from_march = (5 * of_year + 2) / 153;
+        let day = of_year - (153 * month_from_march + 2) / 5 + 1;
+        let month = if month_from_march < 10 { month_from_march + 3 } else { month_from_march - 9 };
+        let year = year_of_era + 400 * era + i64::from(month <= 2);
+        Date { year, month: month as u8, day: day as u8 }
+    }
+}
+
+/// As ISO 8601 has it: `2026-11-25`.
+impl fmt::Display for Date {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+}
 
 /// How an idea came back when it was called for. The numbers are the thesis's qualities of response, q.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -174,6 +213,25 @@ mod tests {
         assert!(review.interval_days <= 3650);
         let lost = review.after(Recall::Lost, Day(50));
         assert_eq!((lost.due(), lost.easiness), (Day(51), LEAST_EASINESS));
+    }
+
+    /// From the calendar module of Python 3: `date(1970, 1, 1) + timedelta(days=…)`.
+    #[test]
+    fn days_have_dates() {
+        for (day, date) in [
+            (0, "1970-01-01"),
+            (-1, "1969-12-31"),
+            (11_016, "2000-02-29"),
+            (11_017, "2000-03-01"),
+            (20_782, "2026-11-25"),
+            (47_540, "2100-02-28"),
+            (47_541, "2100-03-01"),
+            (-719_162, "0001-01-01"),
+            (2_932_896, "9999-12-31"),
+        ] {
+            assert_eq!(Day(day).date().to_string(), date, "{day}");
+        }
+        let _ = (Day(i64::MAX).date(), Day(i64::MIN).date());
     }
 
     #[test]

@@ -13,6 +13,7 @@ mod link;
 mod measures;
 mod midi_in;
 mod oracle;
+mod past;
 mod perform;
 mod planner;
 mod player;

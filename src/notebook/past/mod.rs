@@ -1,0 +1,208 @@
+//! What was practised: each time through that was played to its end, riff by riff, and what follows from it.
+//!
+//! [`known`] says what is known and when it is worth bringing back; [`plan`] makes ten minutes of it. Days are given,
+//! never read from a clock, and the order of recording counts before the date: a clock may be set back.
+
+pub mod known;
+pub mod plan;
+
+use std::fmt;
+
+use crate::files::fields::{self, Fields};
+use crate::files::json::{self, Json};
+use crate::practice::ladder::Went;
+use crate::practice::review::{Day, Help, Over};
+use crate::riff::RiffId;
+use crate::theory::key::Key;
+use crate::units::QuartersPerMinute;
+
+/// One time through, as it is kept.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KeptPass {
+    /// When it was recorded among the riff's, counted from 1: later ones have larger numbers.
+    pub order: u32,
+    /// Any number that tells it from others of the same order, recorded in another tab.
+    pub stamp: u32,
+    /// The day.
+    pub day: Day,
+    /// The key in which it sounded.
+    pub key: Key,
+    /// How many half steps above the written notes it was played, −6 to 6; 0 where they stand.
+    pub moved: i8,
+    /// The tempo.
+    pub tempo: QuartersPerMinute,
+    /// How it went.
+    pub went: Went,
+    /// What the player saw.
+    pub help: Help,
+    /// Over the form, or over a part of it.
+    pub over: Over,
+    /// Whether the rhythm alone was asked for.
+    pub rhythm_alone: bool,
+    /// How many notes were asked for.
+    pub asked: u32,
+    /// How many of them were right.
+    pub right: u32,
+    /// How many came besides.
+    pub extra: u32,
+    /// How late the player sat, in milliseconds; `None` where the device's delay was not known.
+    pub bias_ms: Option<i32>,
+    /// How far the notes strayed, in milliseconds; `None` for fewer than two right notes.
+    pub spread_ms: Option<i32>,
+}
+
+/// What was practised, by riff.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Past {
+    riffs: Vec<(RiffId, Vec<KeptPass>)>,
+}
+
+impl Past {
+    /// The most times through that are kept of one riff: three a day for four months, in some 25 kilobytes.
+    pub const MOST_PASSES: usize = 360;
+
+    /// What was kept of a riff, in the order of recording.
+    pub fn of(&self, riff: RiffId) -> &[KeptPass] {
+        self.riffs.iter().find(|(id, _)| *id == riff).map_or(&[], |(_, passes)| passes)
+    }
+
+    /// Keeps a time through as the newest of its riff; its order is set here.
+    pub fn keep(&mut self, riff: RiffId, pass: KeptPass) {
+        let order = self.of(riff).last().map_or(0, |last| last.order).saturating_add(1);
+        self.merge(riff, &[KeptPass { order, ..pass }]);
+    }
+
+    /// Takes in what was kept elsewhere, in storage or by another tab: what both have counts once.
+    pub fn merge(&mut self, riff: RiffId, others: &[KeptPass]) {
+        let index = self.riffs.iter().position(|(id, _)| *id == riff).unwrap_or_else(|| {
+            self.riffs.push((riff, Vec::new()));
+            self.riffs.len() - 1
+        });
+        let passes = &mut self.riffs[index].1;
+        for other in others {
+            if !passes.iter().any(|pass| (pass.order, pass.stamp) == (other.order, other.stamp)) {
+                passes.push(*other);
+            }
+        }
+        passes.sort_by_key(|pass| (pass.order, pass.stamp));
+        while passes.len() > Past::MOST_PASSES {
+            passes.remove(least_missed(passes));
+        }
+    }
+
+    /// The record of a riff's past, for storage.
+    pub fn write(&self, riff: RiffId) -> String {
+        let lines: Vec<String> = self.of(riff).iter().map(KeptPass::to_string).collect();
+        let mut text = String::new();
+        let fields: [(&str, &dyn Json); 3] =
+            [("version", &VERSION), ("riff", &format!("{:016x}", riff.0)), ("passes", &lines)];
+        json::write_object(&mut text, &fields);
+        text
+    }
+
+    /// Takes in a record. Lines that do not read are passed over, so that one bad line costs no others.
+    pub fn read(&mut self, text: &str) -> Result<(), Unreadable> {
+        let mut fields = Fields::parse(text)?;
+        if fields.take::<u32>("version")? > VERSION {
+            return Err(Unreadable { why: "it was written by a newer Riffloom".to_owned() });
+        }
+        let id: String = fields.take("riff")?;
+        let id = u64::from_str_radix(&id, 16)
+            .map_err(|_| Unreadable { why: "its riff has no number".to_owned() })?;
+        let lines: Vec<String> = fields.take("passes")?;
+        let passes: Vec<KeptPass> = lines.iter().filter_map(|line| KeptPass::read(line)).collect();
+        self.merge(RiffId(id), &passes);
+        Ok(())
+    }
+}
+
+/// The version that is written.
+const VERSION: u32 = 1;
+
+/// The pass that tells least: of the day with the most, the last that is not its first clean one by heart; where no
+/// day has two, the oldest.
+fn least_missed(passes: &[KeptPass]) -> usize {
+    let on = |day: Day| passes.iter().filter(move |pass| pass.day == day);
+    let fullest = passes.iter().map(|pass| (on(pass.day).count(), pass.day)).max();
+    let Some((2.., day)) = fullest else { return 0 };
+    let first_clean = passes.iter().position(|pass| pass.day == day && known::is_by_heart(pass));
+    let is_spare = |(index, pass): (usize, &KeptPass)| pass.day == day && Some(index) != first_clean;
+    passes.iter().enumerate().rposition(is_spare).unwrap_or(0)
+}
+
+/// As a line of words, for the record: `1 9f3a 20417 G 0 92 clean hidden form notes 24 22 1 -14 21`, with `-` for a
+/// figure that there is none of.
+impl fmt::Display for KeptPass {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let figure = |value: Option<i32>| value.map_or("-".to_owned(), |value| value.to_string());
+        write!(f, "{} {:x} {} {} {}", self.order, self.stamp, self.day.0, self.key, self.moved)?;
+        write!(f, " {} {}", self.tempo.value(), word(&WENT, self.went))?;
+        write!(f, " {} {}", word(&HELP, self.help), word(&OVER, self.over))?;
+        write!(f, " {} {} {}", word(&RHYTHM, self.rhythm_alone), self.asked, self.right)?;
+        write!(f, " {} {} {}", self.extra, figure(self.bias_ms), figure(self.spread_ms))
+    }
+}
+
+impl KeptPass {
+    /// Reads a line as `Display` writes it; `None` for anything else.
+    pub fn read(line: &str) -> Option<KeptPass> {
+        let mut words = line.split(' ');
+        let mut next = || words.next();
+        let figure = |word: &str| if word == "-" { Some(None) } else { word.parse().ok().map(Some) };
+        let pass = KeptPass {
+            order: next()?.parse().ok()?,
+            stamp: u32::from_str_radix(next()?, 16).ok()?,
+            day: Day(next()?.parse().ok().filter(|day: &i64| day.abs() < MOST_DAYS)?),
+            key: next()?.parse().ok()?,
+            moved: next()?.parse().ok().filter(|moved| (-6..=6).contains(moved))?,
+            tempo: QuartersPerMinute::new(next()?.parse().ok()?)?,
+            went: meant(&WENT, next()?)?,
+            help: meant(&HELP, next()?)?,
+            over: meant(&OVER, next()?)?,
+            rhythm_alone: meant(&RHYTHM, next()?)?,
+            asked: next()?.parse().ok()?,
+            right: next()?.parse().ok()?,
+            extra: next()?.parse().ok()?,
+            bias_ms: figure(next()?)?,
+            spread_ms: figure(next()?)?,
+        };
+        words.next().is_none().then_some(pass)
+    }
+}
+
+/// Days further from 1 January 1970 than ten thousand years are no days.
+const MOST_DAYS: i64 = 3_652_500;
+
+const WENT: [(&str, Went); 3] = [("clean", Went::Clean), ("fair", Went::Fair), ("poor", Went::Poor)];
+const HELP: [(&str, Help); 2] = [("shown", Help::NotesShown), ("hidden", Help::NotesHidden)];
+const OVER: [(&str, Over); 2] = [("form", Over::Form), ("part", Over::Loop)];
+const RHYTHM: [(&str, bool); 2] = [("notes", false), ("rhythm", true)];
+
+fn word<T: Copy + PartialEq>(words: &[(&'static str, T)], meaning: T) -> &'static str {
+    words.iter().find(|(_, other)| *other == meaning).map_or("", |(word, _)| word)
+}
+
+fn meant<T: Copy>(words: &[(&str, T)], word: &str) -> Option<T> {
+    words.iter().find(|(other, _)| *other == word).map(|(_, meaning)| *meaning)
+}
+
+/// Why a record of the past does not read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unreadable {
+    /// What is wrong.
+    pub why: String,
+}
+
+impl fmt::Display for Unreadable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "a record of what was practised does not read: {}", self.why)
+    }
+}
+
+impl std::error::Error for Unreadable {}
+
+impl From<fields::Error> for Unreadable {
+    fn from(error: fields::Error) -> Unreadable {
+        Unreadable { why: error.to_string() }
+    }
+}
