@@ -5,6 +5,7 @@ import { mountForm } from "./views/form.js";
 import { mountKeys } from "./views/keys.js";
 import { mountMessage } from "./views/message.js";
 import { mountNotebook } from "./views/notebook.js";
+import { mountPast } from "./views/past.js";
 import { mountNow } from "./views/now.js";
 import { mountPractice } from "./views/practice.js";
 import { mountShare, openFromAddress } from "./views/share.js";
@@ -23,6 +24,7 @@ const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => 
 const afterwards = [mountTune, mountForm, mountKeys, mountNotebook].map((mount) => mount(session));
 mountTabs(session);
 mountPractice(session);
+mountPast(session);
 mountShare(session);
 
 let owes = false;

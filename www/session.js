@@ -8,7 +8,7 @@
 import init, { App } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { freshId } from "./ids.js";
-import { openStorage } from "./storage.js";
+import { isPast, openStorage } from "./storage.js";
 
 /** @typedef {import("./pkg/riffloom.js").Command} Command */
 /** @typedef {import("./pkg/riffloom.js").Changed} Changed */
@@ -23,6 +23,12 @@ const TICK = 250;
 const SOON = 50;
 /** How long the audio clock may stand still after it was woken, in milliseconds. */
 const STANDSTILL = 400;
+
+/** The day that it is here, counted from 1 January 1970. */
+function today() {
+  const now = new Date();
+  return Date.UTC(now.getFullYear(), now.getMonth(), now.getDate()) / 86_400_000;
+}
 
 /** Opens what was kept. */
 export async function open() {
@@ -40,6 +46,9 @@ export class Session extends EventTarget {
     /** Whether this is the very first visit: nothing was kept. */
     this.isFirstVisit = storage.records.length === 0;
     this.app = new App(storage.records, freshId());
+    /** Tells this page from others that are open, in what they keep of practising. */
+    this.stamp = crypto.getRandomValues(new Uint32Array(1))[0] ?? 0;
+    this.app.setToday(today(), this.stamp);
     this.#writingOn = !this.isFirstVisit;
     /** @type {Changed} */
     this.screen = this.app.all();
@@ -61,7 +70,7 @@ export class Session extends EventTarget {
     /** @type {Set<string>} */
     this.unsaved = new Set();
     /** @type {Set<string>} */
-    this.forgotten = new Set();
+    this.forgotten = new Set(this.app.orphans());
     this.writing = false;
     /** Whether the browser was asked to keep this for good. */
     this.asked = false;
@@ -196,6 +205,7 @@ export class Session extends EventTarget {
 
   stop() {
     this.app.stop();
+    this.#keepPractised();
     this.#tick();
     this.tellPractice();
   }
@@ -362,7 +372,11 @@ export class Session extends EventTarget {
   #tick() {
     this.app.tick();
     if (this.context) this.clock.look(this.context);
-    if (document.body.dataset.tab === "practice") this.#told(this.app.practiceTick(performance.now() / 1000));
+    if (document.body.dataset.tab === "practice") {
+      this.app.setToday(today(), this.stamp);
+      this.#told(this.app.practiceTick(performance.now() / 1000));
+      this.#keepPractised();
+    }
     this.#askForSamples();
     const playing = this.app.isPlaying();
     this.#follow(playing ? this.app.positions() : []);
@@ -382,6 +396,13 @@ export class Session extends EventTarget {
     const first = points[0]?.time ?? Infinity;
     const passed = points.length > 0 ? this.positions.filter((position) => position.time < first).slice(-2) : [];
     this.positions = [...passed, ...points];
+  }
+
+  /** Keeps the times through that have ended. */
+  #keepPractised() {
+    const ids = this.app.unkept();
+    ids.forEach((id) => this.unsaved.add(id));
+    if (ids.length > 0) this.#write();
   }
 
   /** @param {Changed} changed */
@@ -410,8 +431,9 @@ export class Session extends EventTarget {
       const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
       tell("saving");
       try {
-        await this.storage.write(records, forget, this.app.order());
-        this.others.postMessage("kept");
+        await this.storage.write(records, forget, this.app.order(), (id, kept) => this.app.joinPast(id, kept));
+        // Another page joins what was practised to its own when it writes: it need not be told.
+        if (records.some((record) => !isPast(record.id)) || forget.length > 0) this.others.postMessage("kept");
         if (!this.asked) navigator.storage?.persist?.();
         this.asked = true;
         tell(this.storage.lasting ? "saved" : "memory");

@@ -7,13 +7,25 @@ import { freshId } from "./ids.js";
  * @typedef {object} Storage
  * @property {boolean} lasting whether what is kept is there after the page is closed
  * @property {RecordView[]} records what was kept, newest riff first
- * @property {(records: RecordView[], forget: string[], order: string) => Promise<void>} write resolves when the
- *   transaction is complete; fails where the browser refuses
+ * @property {(records: RecordView[], forget: string[], order: string, join: Join) => Promise<void>} write resolves when
+ *   the transaction is complete; fails where the browser refuses
+ */
+/**
+ * Puts what is kept of a riff's past together with what this page has; undefined where what is kept does not read.
+ * @typedef {(id: string, kept: string) => string | undefined} Join
  */
 
 const STORE = "records";
 const ORDER = "order";
 const TUNE = "tune";
+
+/**
+ * Whether a record holds what was practised.
+ * @param {string} id
+ */
+export function isPast(id) {
+  return id.startsWith("past-");
+}
 
 /**
  * Opens the storage; never fails.
@@ -36,9 +48,12 @@ export async function openStorage() {
     return {
       lasting: true,
       records: inOrder(all),
-      async write(records, forget, order) {
+      async write(records, forget, order, join) {
         const transaction = database.transaction(STORE, "readwrite");
-        for (const record of records) await putBeside(transaction.store, record, beside);
+        for (const record of records) {
+          if (isPast(record.id)) await putJoined(transaction.store, record, join);
+          else await putBeside(transaction.store, record, beside);
+        }
         for (const id of forget) transaction.store.delete(id);
         transaction.store.put({ id: ORDER, text: order, revision: 0 });
         await transaction.done;
@@ -65,6 +80,18 @@ async function putBeside(store, record, beside) {
   if (id === undefined) return store.put(record);
   const text = JSON.stringify({ ...JSON.parse(record.text), id });
   store.put({ ...record, id, text });
+}
+
+/**
+ * What was practised in two open pages is kept together.
+ * @param {any} store
+ * @param {RecordView} record
+ * @param {Join} join
+ */
+async function putJoined(store, record, join) {
+  const kept = await store.get(record.id);
+  const text = kept ? join(record.id, kept.text) : record.text;
+  if (text !== undefined) store.put({ ...record, text });
 }
 
 /** @param {RecordView[]} all */

@@ -166,7 +166,7 @@ fn ground(riff: &Riff, course: &Course, bar: usize) -> Ground {
 }
 
 /// Every note moved by `by`; `None` where one leaves the range of MIDI.
-fn transposed(riff: &Riff, by: Interval) -> Option<Riff> {
+pub fn transposed(riff: &Riff, by: Interval) -> Option<Riff> {
     let mut new = riff.clone();
     for (index, note) in riff.notes().iter().enumerate() {
         // A crushed note moves along with its note.

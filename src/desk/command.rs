@@ -148,6 +148,8 @@ commands! {
         // Practising.
         /// Set one thing of a practice run, such as `click` to `two-and-four`: names from the practice view's sentence.
         SetPractice { what: String, value: String },
+        /// Take up a riff in a key, also in another than it stands in.
+        PractiseIn { id: String, key: String },
 
         // Looking and going back.
         /// Show a part of the page: `riff`, `notebook` or `play`.
@@ -232,6 +234,7 @@ mod tests {
             ("move-note", r#""index":1,"steps":0,"pitch":-1,"inScale":true"#),
             ("drag-note", r#""index":1,"tick":-10080,"midi":60,"gesture":4294967295"#),
             ("set-riff-start", r#""quarters":-0.5"#),
+            ("practise-in", r#""id":"00","key":"C""#),
             ("set-loop", r#""bars":[4,8]"#),
             ("set-loop", r#""bars":null"#),
         ] {

@@ -5,6 +5,7 @@
 
 pub mod command;
 pub mod history;
+pub mod past;
 pub mod practice;
 pub mod score;
 pub mod session;
@@ -23,9 +24,11 @@ use crate::desk::session::{Place, Session};
 use crate::desk::vary::Side;
 use crate::files::link;
 use crate::form::Changes;
+use crate::notebook::past::Past;
 use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook, demo};
 use crate::perform::Part;
+use crate::practice::review::Day;
 use crate::rhythm::grid::Division;
 use crate::riff::variation;
 use crate::riff::{Riff, RiffId, edit as riff_edit};
@@ -48,6 +51,8 @@ pub struct Desk {
     session: Session,
     history: History<Document>,
     practice: Practice,
+    past: Past,
+    today: Day,
 }
 
 /// What a command did, beyond what the document shows.
@@ -165,8 +170,7 @@ impl Desk {
     pub fn new(first_riff: RiffId) -> Desk {
         let notebook = Notebook::of(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS));
         let document = Document { tune: Rc::new(Tune::first()), notebook: Rc::new(notebook) };
-        let (history, practice) = Default::default();
-        Desk { document, session: Session::at(first_riff), history, practice }
+        Desk::of(document, first_riff)
     }
 
     /// A desk with what was kept. Where no riff was kept, the starter lies on it, as [`demo::salt_wind`].
@@ -186,10 +190,14 @@ impl Desk {
         let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
         let tune = Rc::new(tune.unwrap_or_else(Tune::first));
         let document = Document { tune, notebook: Rc::new(notebook) };
-        let (history, practice) = Default::default();
-        let mut desk = Desk { document, session: Session::at(chosen), history, practice };
+        let mut desk = Desk::of(document, chosen);
         desk.go_to_end();
         desk
+    }
+
+    fn of(document: Document, chosen: RiffId) -> Desk {
+        let (history, practice, past, today) = Default::default();
+        Desk { document, session: Session::at(chosen), history, practice, past, today }
     }
 
     /// What is kept.
@@ -290,6 +298,7 @@ impl Desk {
             other if self.varied().is_some() && vary::writes(&other) => Err(Refusal::BeingVaried),
             Command::ChooseBar { bar } => self.choose_bar(bar),
             Command::SetLoop { bars } => self.set_loop(bars),
+            Command::PractiseIn { id, key } => self.practise_in(&id, &key).map(|()| Done::Quietly),
             Command::SetPractice { what, value } => self.set_practice(&what, &value).map(|()| Done::Quietly),
             Command::LoopTo { bar } => self.loop_to(bar),
             other => match tune::change(&self.document.tune, &other) {

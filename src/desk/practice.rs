@@ -5,6 +5,7 @@
 
 use std::rc::Rc;
 
+use crate::desk::past::Moved;
 use crate::desk::{Desk, Refusal};
 use crate::perform::{Part, Parts, Score};
 use crate::practice::Heard;
@@ -18,7 +19,8 @@ use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
 /// Where a person is in practising.
 #[derive(Clone, Debug, Default)]
 pub struct Practice {
-    settings: Settings,
+    pub(super) settings: Settings,
+    pub(super) moved: Option<Moved>,
     doing: Doing,
     ladder: Option<(RiffId, Ladder)>,
     last: Option<Rc<PassEnded>>,
@@ -178,7 +180,7 @@ impl Desk {
         if settings.click.is_some() {
             parts = parts.with(Part::Click);
         }
-        let mut score = Score::new(changes, Some(Rc::clone(self.riff())), self.tune().swing, parts);
+        let mut score = Score::new(changes, Some(self.to_practise()), self.tune().swing, parts);
         score.arrangement.click = settings.click.unwrap_or_default();
         score.arrangement.drop_out = settings.silent;
         score.count_in = 1;

@@ -6,7 +6,7 @@
 use std::fmt;
 
 /// A day, counted from any fixed one; at the edge, days since 1 January 1970 in local time.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Day(pub i64);
 
 /// A day of the Gregorian calendar.

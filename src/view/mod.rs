@@ -2,6 +2,7 @@
 
 pub mod band;
 pub mod model;
+pub mod past;
 pub mod practice;
 pub mod screen;
 pub mod variation;

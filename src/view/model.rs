@@ -20,8 +20,10 @@ macro_rules! view_models {
     };
 }
 
+mod past;
 mod practice;
 
+pub use past::*;
 pub use practice::*;
 
 /// The four roles as the page draws them: shapes first, colours second.
@@ -457,6 +459,10 @@ view_models! {
         pub beats: usize,
         /// Whether it is on the desk.
         pub chosen: bool,
+        /// How well it is known: "You know it in G up to 92. Worth bringing back."
+        pub standing: String,
+        /// Whether there is something to look back on.
+        pub practised: bool,
     }
 
     /// The notebook.

@@ -5,7 +5,7 @@ use crate::insight::roles;
 use crate::riff::Riff;
 use crate::view::model::{MarkView, NotebookView, RiffCardView};
 use crate::view::screen::Context;
-use crate::view::{count, form};
+use crate::view::{count, form, past};
 
 pub(super) fn view(context: &Context) -> NotebookView {
     let entries = context.desk.document().notebook.entries();
@@ -27,6 +27,8 @@ fn card(context: &Context, riff: &Riff) -> RiffCardView {
         marks: marks(context, riff),
         beats: riff.beats(),
         chosen: riff.id == context.desk.session().chosen,
+        standing: past::standing(context.desk, riff.id).join(" "),
+        practised: !context.desk.past().of(riff.id).is_empty(),
     }
 }
 

@@ -12,6 +12,7 @@ use crate::practice::run::PassEnded;
 use crate::practice::settings::{Plays, Sight};
 use crate::theory::instrument::Reading;
 use crate::view::model::{AfterView, DelayView, PracticeView};
+use crate::view::past;
 use crate::view::words::pass::{self, About, Calibration};
 
 /// The Practice screen of a desk.
@@ -28,8 +29,8 @@ pub fn view(desk: &Desk) -> PracticeView {
         running,
         tapping,
         can_start,
-        hint: hint(practice, can_start).to_owned(),
-        sight: name_of(&settings.sight, &Sight::NAMES).unwrap_or_default().to_owned(),
+        hint: hint(desk, can_start),
+        sight: sight(desk).to_owned(),
         taps: settings.plays == Plays::Rhythm,
         parts: sentence::parts(desk),
         after: practice.last().map(|ended| after(desk, ended)),
@@ -38,13 +39,23 @@ pub fn view(desk: &Desk) -> PracticeView {
     }
 }
 
-fn hint(practice: &Practice, can_start: bool) -> &'static str {
-    match practice.doing() {
+/// What is in sight. The strip shows a riff where it stands: moved to another key, it is played by ear.
+fn sight(desk: &Desk) -> &'static str {
+    let sight = match desk.practice().settings().sight {
+        Sight::All if desk.moved().is_some() => Sight::Chords,
+        sight => sight,
+    };
+    name_of(&sight, &Sight::NAMES).unwrap_or_default()
+}
+
+fn hint(desk: &Desk, can_start: bool) -> String {
+    let said = match desk.practice().doing() {
         Doing::Tapping(along) if along.taps() == 0 => "Listen to four clicks, then tap with them.",
         Doing::Tapping(_) => "Tap on every click, until they stop.",
         _ if !can_start => "This riff has no notes yet. Write some on the Riff page, or choose another.",
-        _ => "",
-    }
+        _ => return past::moved(desk),
+    };
+    said.to_owned()
 }
 
 /// General advice, and said to be so.
@@ -109,11 +120,12 @@ fn caution(ended: &PassEnded) -> &'static str {
     }
 }
 
-/// The names of the riff's notes as the player reads them.
+/// The names of the riff's notes as the player reads them, where they were asked for.
 fn names(desk: &Desk, ended: &PassEnded, reading: Reading) -> Vec<String> {
-    let riff = desk.document().notebook.riff(ended.riff);
-    let notes = riff.map(|riff| riff.notes()).unwrap_or_default();
-    notes.iter().map(|note| reading.name(note.pitch.name).pretty()).collect()
+    let moved = desk.moved().filter(|moved| moved.riff == ended.riff).map(|_| desk.to_practise());
+    let riff = moved.or_else(|| desk.document().notebook.riff(ended.riff).cloned());
+    let notes = riff.iter().flat_map(|riff| riff.notes());
+    notes.map(|note| reading.name(note.pitch.name).pretty()).collect()
 }
 
 fn calibration(delay: Option<Delay>) -> Calibration {

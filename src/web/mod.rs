@@ -1,6 +1,7 @@
 //! The edge to the browser: each function converts, calls the core once, and converts back.
 
 mod midi;
+mod past;
 mod player;
 mod practice;
 mod samples;
@@ -52,6 +53,7 @@ pub struct App {
     midi: midi::Ports,
     /// The Practice screen as it was last sent.
     practice: Option<PracticeView>,
+    keeper: past::Keeper,
 }
 
 /// The name of the tune's record.
@@ -66,15 +68,22 @@ impl App {
         let spare =
             read_id(spare).ok_or_else(|| JsError::new("the spare id is not 16 hexadecimal digits"))?;
         let mut revisions = HashMap::new();
+        let mut kept = Vec::new();
+        for mut fields in Fields::parse_list(&json_of(&records))? {
+            let (id, text): (String, String) = (fields.take("id")?, fields.take("text")?);
+            revisions.insert(id.clone(), fields.take("revision")?);
+            kept.push((id, text));
+        }
+        let mut keeper = past::Keeper::default();
         let mut unread = 0;
         let mut tune = None;
-        let mut entries = Vec::new();
-        for mut kept in Fields::parse_list(&json_of(&records))? {
-            let (id, text): (String, String) = (kept.take("id")?, kept.take("text")?);
-            revisions.insert(id.clone(), kept.take("revision")?);
+        let (mut entries, mut pasts) = (Vec::new(), Vec::new());
+        for (id, text) in kept {
             if id == TUNE {
                 tune = record::read_tune(&text).ok();
                 unread += usize::from(tune.is_none());
+            } else if keeper.takes(&id, &revisions) {
+                pasts.push(text);
             } else {
                 match record::read_riff(&text) {
                     Ok((riff, revision)) => entries.push(Entry { riff: riff.into(), revision }),
@@ -83,13 +92,14 @@ impl App {
             }
         }
         let chosen = tune.as_ref().map(|tune: &record::TuneRecord| tune.chosen);
-        let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
+        let mut desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
+        unread += pasts.iter().filter(|past| desk.read_past(past).is_err()).count();
         let screen = Screen::of(&desk);
         let trouble = (unread > 0).then(|| {
             format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
         });
         let (midi, practice) = Default::default();
-        Ok(App { desk, screen, player: None, revisions, trouble, midi, practice })
+        Ok(App { desk, screen, player: None, revisions, trouble, midi, practice, keeper })
     }
 
     /// Every part of the screen.
@@ -143,7 +153,9 @@ impl App {
     /// The record of a riff or of the tune (`tune`), to be written to storage; `undefined` where there is none.
     pub fn record(&mut self, id: &str) -> Result<JsValue, JsError> {
         let next = self.revisions.get(id).copied().unwrap_or_default().saturating_add(1);
-        let text = if id == TUNE {
+        let text = if let Some(past) = self.past_record(id) {
+            Some(past)
+        } else if id == TUNE {
             Some(record::write_tune(&self.desk.tune().record(self.desk.session().chosen)))
         } else {
             let riff = read_id(id).and_then(|id| self.desk.document().notebook.riff(id));

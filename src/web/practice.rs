@@ -92,9 +92,6 @@ impl App {
 }
 
 impl App {
-    /// A time through has ended: whoever keeps a history takes it here.
-    fn pass_ended(&mut self, _ended: &PassEnded) {}
-
     /// Breaks off a run.
     pub(super) fn stop_practice(&mut self) {
         let Some(player) = &self.player else { return };

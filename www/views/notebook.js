@@ -49,8 +49,10 @@ export function mountNotebook(session) {
       input.select();
     };
     const renameButton = button("Rename", rename, { class: "quiet" });
+    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: riff.id })), { class: "quiet" });
     return element("li", { class: `card${riff.chosen ? " chosen" : ""}` }, open,
-      element("div", { class: "row" }, renameButton,
+      element("p", { class: "standing" }, riff.standing),
+      element("div", { class: "row" }, ...(riff.practised ? [back] : []), renameButton,
         button("Duplicate", () => session.do({ do: "duplicate-riff", id: riff.id, copy: freshId() }), { class: "quiet" }),
         button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "quiet" })));
   }

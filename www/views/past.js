@@ -1,0 +1,105 @@
+// In the notebook: ten minutes for today, and a look back at one riff.
+import { button, byId, element, place } from "./dom.js";
+import { go } from "./tabs.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../pkg/riffloom.js").PlanView} PlanView */
+/** @typedef {import("../pkg/riffloom.js").PastView} PastView */
+
+/** @param {Session} session */
+export function mountPast(session) {
+  const plan = element("details", { class: "today" });
+  const back = element("section", { class: "look-back", tabindex: -1, hidden: true });
+  byId("notebook").firstElementChild?.after(plan, back);
+  session.addEventListener("gone", () => {
+    if (document.body.dataset.tab !== "notebook") return void (back.hidden = true);
+    drawPlan();
+  });
+  session.addEventListener("look-back", (event) => look(/** @type {CustomEvent<string>} */ (event).detail));
+
+  function drawPlan() {
+    /** @type {PlanView} */
+    const { title, turns, note } = session.app.planView();
+    const rows = turns.map(({ riff, key, text, why, length }) => {
+      const start = () => {
+        session.do({ do: "practise-in", id: riff, key });
+        go(session, "practice");
+      };
+      return element("li", {}, element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),
+        button("Practise it", start, { class: "quiet", "aria-label": `Practise ${text}` }));
+    });
+    plan.replaceChildren(element("summary", {}, title), element("ol", { class: "turns" }, ...rows), element("p", { class: "hint" }, note));
+  }
+
+  /** @param {string} id */
+  function look(id) {
+    /** @type {PastView} */
+    const view = session.app.pastView(id);
+    const opener = document.activeElement;
+    const close = () => {
+      back.hidden = true;
+      if (opener instanceof HTMLElement) opener.focus();
+    };
+    back.setAttribute("aria-label", view.title);
+    back.replaceChildren(
+      element("div", { class: "row head" }, element("h3", {}, view.title), button("Save as a table (CSV)", () => save(view.file, view.csv), { class: "quiet" }), button("Close", close, { class: "quiet" })),
+      element("p", {}, view.standing.join(" ")), picture(view),
+      element("details", {}, element("summary", {}, "Each time through, as a table"), table(view)),
+    );
+    back.onkeydown = (event) => event.key === "Escape" && close();
+    back.hidden = false;
+    back.focus();
+  }
+}
+
+/** @param {PastView} view */
+function picture({ points, days, tempos, label }) {
+  const dots = points.map(({ at, height, kind }) => {
+    const dot = element("i", { class: kind });
+    place(dot, { at, height });
+    return dot;
+  });
+  const marks = days.map(({ at, text }) => placed(element("small", { class: "day" }, text), { at }));
+  const sides = tempos.map(({ at, text }) => placed(element("small", { class: "tempo" }, text), { height: at }));
+  return element("figure", { class: "weeks" },
+    element("div", { class: "plot", role: "img", "aria-label": label }, element("div", { class: "field" }, ...dots), ...marks, ...sides),
+    element("figcaption", { class: "hint" }, key("by-heart", "by heart, all the notes"), key("all-notes", "all the notes, in sight"), key("on-the-way", "on the way"), "Higher is faster."));
+}
+
+/**
+ * @param {HTMLElement} made
+ * @param {Record<string, number>} where
+ */
+function placed(made, where) {
+  place(made, where);
+  return made;
+}
+
+/**
+ * @param {string} kind
+ * @param {string} text
+ */
+function key(kind, text) {
+  return element("span", { class: "legend" }, element("i", { class: kind, "aria-hidden": "true" }), text);
+}
+
+/** @param {PastView} view */
+function table({ rows }) {
+  const head = ["Day", "Key", "Tempo", "How", "What came"].map((text) => element("th", { scope: "col" }, text));
+  return element("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": "Table of times through" },
+    element("table", {}, element("thead", {}, element("tr", {}, ...head)),
+      element("tbody", {}, ...rows.map(({ day, key: name, tempo, how, went }) =>
+        element("tr", {}, element("th", { scope: "row" }, day), ...[name, tempo, how, went].map((cell) => element("td", {}, cell)))))));
+}
+
+/**
+ * Gives a person a file.
+ * @param {string} name
+ * @param {string} text
+ */
+function save(name, text) {
+  const address = URL.createObjectURL(new Blob([text], { type: "text/csv" }));
+  const link = element("a", { href: address, download: name });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
+}
