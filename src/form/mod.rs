@@ -84,6 +84,60 @@ pub enum FormChoice {
 pub struct Changes {
     key: Key,
     bars: Vec<Bar>,
+    index: Index,
+}
+
+/// What is looked up for every note, kept so that it is found by halving. It follows from the bars.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Index {
+    /// Where each bar begins, and last where the form ends.
+    starts: Vec<Ticks>,
+    /// Every chord in order.
+    chords: Vec<Indexed>,
+}
+
+/// A chord's place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Indexed {
+    bar: usize,
+    /// Among the chords of its bar.
+    chord: usize,
+    /// From the start of the form.
+    at: Ticks,
+    /// How many chords on the next different one stands, round the end; 0 where all are alike.
+    until_other: usize,
+}
+
+impl Index {
+    fn of(bars: &[Bar]) -> Index {
+        let mut starts = vec![Ticks::ZERO];
+        let mut chords = Vec::new();
+        let mut start = Ticks::ZERO;
+        for (bar, content) in bars.iter().enumerate() {
+            let places = content.chords.iter().enumerate();
+            chords.extend(places.map(|(chord, place)| Indexed {
+                bar,
+                chord,
+                at: start + place.at,
+                until_other: 0,
+            }));
+            start += content.metre.bar();
+            starts.push(start);
+        }
+        let chord = |one: &Indexed| &bars[one.bar].chords[one.chord].chord;
+        let count = chords.len();
+        // Backwards, twice round: the second time the way over the end is known.
+        for step in (0..2 * count).rev() {
+            let (here, next) = (step % count, (step + 1) % count);
+            let other = match chords[next].until_other {
+                _ if chord(&chords[here]) != chord(&chords[next]) => 1,
+                0 => 0,
+                more => more + 1,
+            };
+            chords[here].until_other = other;
+        }
+        Index { starts, chords }
+    }
 }
 
 impl Changes {
@@ -98,7 +152,11 @@ impl Changes {
                 && bar.chords.iter().all(|chord| chord.at < bar.metre.bar())
         };
         let counted = (1..=Changes::MOST_BARS).contains(&bars.len());
-        (counted && bars.iter().all(sound)).then_some(Changes { key, bars })
+        (counted && bars.iter().all(sound)).then(|| Changes::indexed(key, bars))
+    }
+
+    fn indexed(key: Key, bars: Vec<Bar>) -> Changes {
+        Changes { key, index: Index::of(&bars), bars }
     }
 
     /// The key that the form is in.
@@ -113,12 +171,12 @@ impl Changes {
 
     /// Once through.
     pub fn length(&self) -> Ticks {
-        self.bars.iter().map(|bar| bar.metre.bar()).sum()
+        self.bar_start(self.bars.len())
     }
 
     /// Where bar `index` (from 0) begins, from the start of the form; the form's end for one past the last.
     pub fn bar_start(&self, index: usize) -> Ticks {
-        self.bars[..index.min(self.bars.len())].iter().map(|bar| bar.metre.bar()).sum()
+        self.index.starts[index.min(self.bars.len())]
     }
 
     /// The form as its last chorus is played: ending on the home chord, whatever the last bar says. The home chord is
@@ -130,7 +188,7 @@ impl Changes {
         if let Some(last) = bars.last_mut() {
             last.chords = vec![ChordAt { at: Ticks::ZERO, chord: home }];
         }
-        Changes { key: self.key, bars }
+        Changes::indexed(self.key, bars)
     }
 
     /// The same form in another key: every chord moves by the interval between the home notes.
@@ -138,7 +196,7 @@ impl Changes {
         let interval = self.key.tonic().interval_to(key.tonic());
         let moved = |place: &ChordAt| ChordAt { at: place.at, chord: place.chord.up(interval) };
         let bar = |bar: &Bar| Bar { metre: bar.metre, chords: bar.chords.iter().map(moved).collect() };
-        Changes { key, bars: self.bars.iter().map(bar).collect() }
+        Changes::indexed(key, self.bars.iter().map(bar).collect())
     }
 
     /// The form `interval` higher, in the key that is written there (see [`Key::up`]).
@@ -148,45 +206,48 @@ impl Changes {
 
     /// Every chord with its place, in order.
     pub fn places(&self) -> impl Iterator<Item = Place<'_>> {
-        let mut start = Ticks::ZERO;
-        self.bars.iter().enumerate().flat_map(move |(bar, content)| {
-            let bar_start = start;
-            start += content.metre.bar();
-            content.chords.iter().map(move |c| Place { chord: &c.chord, bar, at: bar_start + c.at })
-        })
+        self.index.chords.iter().map(|one| self.place(*one))
+    }
+
+    fn place(&self, one: Indexed) -> Place<'_> {
+        Place { chord: &self.bars[one.bar].chords[one.chord].chord, bar: one.bar, at: one.at }
+    }
+
+    /// Which chord sounds at `at`, which lies within the form.
+    fn chord_index(&self, at: Ticks) -> usize {
+        // The first chord stands at 0.
+        self.index.chords.partition_point(|one| one.at <= at) - 1
     }
 
     /// The chord that sounds at `at`, counted from the start of the form; times beyond its ends wrap round.
     pub fn chord_at(&self, at: Ticks) -> Place<'_> {
         let at = at.rem_floor(self.length());
-        self.places().take_while(|place| place.at <= at).last().expect("the first chord stands at 0")
+        self.place(self.index.chords[self.chord_index(at)])
     }
 
     /// The bar (index from 0) in which `at` lies and how far into it; times beyond the form's ends wrap round.
     pub fn bar_at(&self, at: Ticks) -> (usize, Ticks) {
-        let mut rest = at.rem_floor(self.length());
-        for (index, bar) in self.bars.iter().enumerate() {
-            if rest < bar.metre.bar() {
-                return (index, rest);
-            }
-            rest -= bar.metre.bar();
-        }
-        unreachable!("a wrapped time lies within the form")
+        let at = at.rem_floor(self.length());
+        let bar = self.index.starts.partition_point(|start| *start <= at) - 1;
+        (bar, at - self.index.starts[bar])
     }
 
     /// The next chord after `at` that differs from the one sounding there, wrapping from the last bar to the
     /// first; `None` where the form has only one chord.
     pub fn next_chord(&self, at: Ticks) -> Option<NextChord<'_>> {
-        let now = self.chord_at(at);
         let at = at.rem_floor(self.length());
+        let now = self.chord_index(at);
         let (bar, _) = self.bar_at(at);
-        let later = self.places().filter(|place| place.at > at).map(|place| (place, 0));
-        let again = self.places().map(|place| (place, 1));
-        let (place, turn) = later.chain(again).find(|(place, _)| place.chord != now.chord)?;
+        let until = self.index.chords[now].until_other;
+        if until == 0 {
+            return None;
+        }
+        let (turn, next) = ((now + until) / self.index.chords.len(), (now + until) % self.index.chords.len());
+        let place = self.place(self.index.chords[next]);
         Some(NextChord {
             place,
-            distance: place.at - at + self.length() * turn,
-            bars: place.bar + turn as usize * self.bars.len() - bar,
+            distance: place.at - at + self.length() * turn as i64,
+            bars: place.bar + turn * self.bars.len() - bar,
         })
     }
 }
