@@ -286,3 +286,28 @@ fn suggestions_keep_every_hard_rule() {
     let config = Config { cases: 1000, failure_persistence: None, ..Config::default() };
     TestRunner::new(config).run(&strategy, run).unwrap();
 }
+
+/// Ten from three riffs over twelve bars, at every taste: each has a placement for each line of four bars that none
+/// before it has, so that any two differ in as many.
+#[test]
+fn ten_suggestions_differ_by_the_measure() {
+    let course = Course::new(twelve(), 1);
+    let riffs = [
+        porch_light(),
+        riff(-2, 5, &[(67, 0, 2), (62, 4, 2), (65, 6, 1)]),
+        riff(0, 8, &[(70, 1, 1), (69, 3, 2), (67, 6, 4)]),
+    ];
+    for (adventure, _) in Adventure::ALL {
+        for (room, _) in Room::ALL {
+            let request = request(&riffs, &course, Taste { adventure, room });
+            let found = suggest(&request, Request::SHOWN).unwrap();
+            assert_eq!((found.len(), request.news()), (10, 3), "{adventure:?} {room:?}");
+            for (index, later) in found.iter().enumerate() {
+                for earlier in &found[..index] {
+                    assert!(news(&later.placed, std::slice::from_ref(earlier)) >= 3);
+                }
+                assert!(index == 0 || news(&later.placed, &found[..index]) >= 3);
+            }
+        }
+    }
+}
