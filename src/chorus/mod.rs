@@ -1,7 +1,11 @@
-//! Where riffs stand in the form: placements, what is checked of them, how they hang together, and suggestions.
+//! Where riffs stand in the form: placements, what is checked of them, how they hang together, and suggestions; and the
+//! other way round, a free chorus, the riffs in it and what is worth keeping of it.
 
 pub mod check;
 pub mod course;
+pub mod find;
+pub mod free;
+pub mod ideas;
 pub mod placement;
 pub mod rules;
 pub mod score;

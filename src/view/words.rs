@@ -1,6 +1,7 @@
 //! Words beside the riff: what each note is in the chosen bar, the riff over the form, and its shape.
 
 pub mod chorus;
+pub mod found;
 pub mod note;
 pub mod numbers;
 pub mod over_form;

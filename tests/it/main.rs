@@ -7,6 +7,7 @@ mod chorus;
 mod cli;
 mod desk;
 mod editing;
+mod finding;
 mod forms;
 mod layers;
 mod link;

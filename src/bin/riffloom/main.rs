@@ -5,6 +5,7 @@
 mod batch;
 mod chords;
 mod explain;
+mod find;
 mod instruments;
 mod link;
 mod options;
@@ -48,6 +49,7 @@ const COMMANDS: &[Command] = &[
     link::COMMAND,
     render::COMMAND, batch::COMMAND,
     score::COMMAND,
+    find::COMMAND,
 ];
 
 fn main() -> ExitCode {

@@ -102,7 +102,7 @@ fn onsets(target: &[TimedNote], played: &[TimedNote], window: Seconds) -> Onsets
 }
 
 /// The notes in the file at `path`.
-fn notes(path: &str) -> Result<Vec<TimedNote>, Failure> {
+pub(super) fn notes(path: &str) -> Result<Vec<TimedNote>, Failure> {
     let failure = |message: String| Failure::new(format!("{path}: {message}"));
     let text = read(path).map_err(failure)?;
     let notes: Vec<Note> = serde_json::from_str(&text)

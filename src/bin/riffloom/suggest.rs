@@ -87,7 +87,8 @@ fn run(options: &Options) -> Result<String, Failure> {
     json(&suggestions.iter().map(|suggestion| answer(&request, suggestion)).collect::<Vec<_>>())
 }
 
-fn course(options: &Options) -> Result<Course, Failure> {
+/// The form, as often as --choruses says.
+pub(super) fn course(options: &Options) -> Result<Course, Failure> {
     let form = options.form()?;
     let choruses: usize = options.parsed("choruses")?.unwrap_or(1);
     if !(1..=Course::MOST_CHORUSES).contains(&choruses) {

@@ -37,7 +37,7 @@ pub fn sentences(course: &Course, riffs: &[Riff], placed: &[Placed], reading: Re
 }
 
 /// What a riff is called, or its number among those chosen.
-fn name(riffs: &[Riff], index: usize) -> String {
+pub(super) fn name(riffs: &[Riff], index: usize) -> String {
     match riffs.get(index).map(|riff| riff.name.as_str()) {
         None | Some("") => format!("riff {}", index + 1),
         Some(name) => format!("“{name}”"),
@@ -74,7 +74,7 @@ fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
     capital(&listed(&parts)) + "."
 }
 
-fn landings(course: &Course, landings: &[Landing], reading: Reading) -> String {
+pub(super) fn landings(course: &Course, landings: &[Landing], reading: Reading) -> String {
     let bars = |wanted: &dyn Fn(Landed) -> bool| -> Vec<String> {
         let those = landings.iter().filter(|landing| wanted(landing.on));
         those.map(|landing| (landing.bar + 1).to_string()).collect()
