@@ -14,7 +14,7 @@ use riffloom::sound::limit::Programme;
 use riffloom::sound::loudness;
 use riffloom::sound::mix::{self, Stereo};
 use riffloom::sound::voice::{Lineup, Sample, Voice};
-use riffloom::units::{MidiNote, QuartersPerMinute, SampleRate, Velocity};
+use riffloom::units::{Frames, MidiNote, QuartersPerMinute, SampleRate, Velocity};
 
 const RIFF: &str = "X:1\nT:Porch light\nM:4/4\nL:1/8\nK:G\nD2 E_B =B2 G2|z G _BG D2 z2|\n";
 const RATE: SampleRate = SampleRate::HZ_48000;
@@ -44,7 +44,7 @@ fn main() {
         let begun = core_seconds();
         let mut sound = mix::mix(&whole.sounds, Lineup::default(), RATE);
         let mixed = core_seconds() - begun;
-        Programme::of(&sound, RATE).apply(&mut sound);
+        Programme::of(&sound, RATE).apply(Frames(0), &mut sound);
         (mixed, core_seconds() - begun, sound.left.len())
     });
     times.sort_by(|a, b| a.0.total_cmp(&b.0));

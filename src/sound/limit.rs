@@ -1,9 +1,9 @@
 //! Loudness and ceiling of a whole piece of sound: one gain, and where peaks would pass the ceiling, a dip.
 //!
-//! Both are computed from the finished mix and kept as plain numbers, so that a page's gain nodes and a file's writer
-//! do the same: a gain, and points between which a second gain moves in straight lines.
+//! Both are computed from what a [`Gauge`] measured of the mix and kept as plain numbers, so that a page's gain nodes
+//! and a file's writer do the same: a gain, and points between which a second gain moves in straight lines.
 
-use crate::sound::loudness::{self, Lufs, TruePeak};
+use crate::sound::loudness::{self, KWeighting, Lufs, REACH, TruePeak};
 use crate::sound::mix::Stereo;
 use crate::units::{Decibels, Frames, SampleRate, Seconds};
 
@@ -24,8 +24,8 @@ const RELEASE: Seconds = Seconds(0.200);
 const TRIES: usize = 4;
 /// How far a dip may go. What would need more to be loud, a click alone for instance, stays quieter.
 const DEEPEST: Decibels = Decibels(12.0);
-/// A piece whose frames all lie below this part of the ceiling has no peak between them that passes it: music has
-/// little near half the rate, where overshoot is largest.
+/// Below this part of a height no frame has a peak beside it that passes the height: music has little near half the
+/// rate, where overshoot is largest.
 const SURELY_LOW: f32 = 0.6;
 
 /// A point that the dipping gain passes through.
@@ -46,39 +46,146 @@ pub struct Programme {
     pub dips: Vec<Dip>,
 }
 
-impl Programme {
-    /// What brings `sound` to [`TARGET`] and under [`CEILING`], as near to both as 12 dB of limiting lets it. Silence is left as it is.
-    pub fn of(sound: &Stereo, rate: SampleRate) -> Programme {
-        let Some(Lufs(found)) = loudness::integrated(&sound.left, &sound.right, rate) else {
-            return Programme { gain: 1.0, dips: dips(sound, 1.0, rate) };
-        };
-        let peak = sound.left.iter().chain(&sound.right).fold(0.0_f32, |peak, frame| peak.max(frame.abs()));
-        let most = Decibels(CEILING.0 + DEEPEST.0).gain() / f64::from(peak);
-        let mut gain = Decibels(TARGET.0 - found).gain().min(most);
-        let mut programme = Programme { gain, dips: dips(sound, gain, rate) };
-        for _ in 0..TRIES {
-            if programme.dips.is_empty() {
-                break;
-            }
-            let mut tried = sound.clone();
-            programme.apply(&mut tried);
-            let now = loudness::integrated(&tried.left, &tried.right, rate).unwrap_or(TARGET);
-            if (TARGET.0 - now.0).abs() < 0.1 {
-                break;
-            }
-            gain = most.min(gain * Decibels(TARGET.0 - now.0).gain());
-            programme = Programme { gain, dips: dips(sound, gain, rate) };
+/// What is measured of a mix, piece by piece as it is made: enough to level it afterwards, in little memory.
+#[derive(Debug)]
+pub struct Gauge {
+    rate: SampleRate,
+    meter: TruePeak,
+    weighting: [KWeighting; 2],
+    /// Frames that are not measured yet, after as many as a peak's neighbours on the left may be.
+    held: Stereo,
+    pieces: Vec<Piece>,
+    highest: f32,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Piece {
+    /// The sum of the squares of both channels' weighted frames.
+    power: f32,
+    /// The highest peak, between frames too.
+    peak: f32,
+}
+
+impl Gauge {
+    /// Nothing measured yet.
+    pub fn new(rate: SampleRate) -> Gauge {
+        let silence = || vec![0.0; REACH];
+        Gauge {
+            rate,
+            meter: TruePeak::default(),
+            weighting: [KWeighting::new(rate), KWeighting::new(rate)],
+            held: Stereo { left: silence(), right: silence() },
+            pieces: Vec::new(),
+            highest: 0.0,
         }
-        programme
     }
 
-    /// Changes `sound` accordingly.
-    pub fn apply(&self, sound: &mut Stereo) {
+    /// Measures what comes next.
+    pub fn add(&mut self, sound: &Stereo) {
+        self.held.left.extend(&sound.left);
+        self.held.right.extend(&sound.right);
+        let mut from = REACH;
+        while from + PIECE + REACH <= self.held.left.len() {
+            self.piece(from);
+            from += PIECE;
+        }
+        for channel in [&mut self.held.left, &mut self.held.right] {
+            channel.drain(..from - REACH);
+        }
+    }
+
+    /// What brings the sound that was measured to [`TARGET`] and under [`CEILING`], as near to both as 12 dB of
+    /// limiting lets it. Silence is left as it is.
+    pub fn programme(mut self) -> Programme {
+        let left = self.held.left.len() - REACH;
+        let silence = vec![0.0; left.next_multiple_of(PIECE) - left + REACH];
+        self.add(&Stereo { left: silence.clone(), right: silence });
+        let Some(Lufs(found)) = self.loudness(&[]) else {
+            return Programme { gain: 1.0, dips: dips(&self.edges(1.0)) };
+        };
+        let most = Decibels(CEILING.0 + DEEPEST.0).gain() / f64::from(self.highest);
+        let mut gain = Decibels(TARGET.0 - found).gain().min(most);
+        for _ in 0..TRIES {
+            let edges = self.edges(gain);
+            let now = Decibels::of_gain(gain).0 + self.loudness(&edges).map_or(TARGET.0, |lufs| lufs.0);
+            if (TARGET.0 - now).abs() < 0.05 {
+                break;
+            }
+            gain = most.min(gain * Decibels(TARGET.0 - now).gain());
+        }
+        Programme { gain, dips: dips(&self.edges(gain)) }
+    }
+
+    fn piece(&mut self, from: usize) {
+        let (mut power, mut peak) = (0.0, 0.0_f32);
+        for (channel, weighting) in [&self.held.left, &self.held.right].into_iter().zip(&mut self.weighting) {
+            let frames = &channel[from..from + PIECE];
+            power += frames.iter().map(|frame| weighting.pass(f64::from(*frame)).powi(2)).sum::<f64>();
+            peak = frames.iter().fold(peak, |peak, frame| peak.max(frame.abs()));
+        }
+        self.highest = self.highest.max(peak);
+        // What lies deeper below the highest peak than a dip may go is never touched, however high it is exactly.
+        if peak > self.highest * SURELY_LOW / Decibels(DEEPEST.0).gain() as f32 {
+            let low = peak * SURELY_LOW;
+            for channel in [&self.held.left, &self.held.right] {
+                let near = |frame: &usize| channel[*frame].abs().max(channel[*frame + 1].abs()) > low;
+                let heights = (from..from + PIECE).filter(near).map(|frame| self.meter.after(channel, frame));
+                peak = heights.fold(peak, f32::max);
+            }
+        }
+        self.pieces.push(Piece { power: power as f32, peak });
+    }
+
+    /// The integrated loudness when the gain at the edges between pieces is `edges` (1 where there is none). A piece
+    /// counts in the step in which it begins, and its dip as if it came after the weighting: both differ from the
+    /// exact measure by less than meters differ from each other.
+    fn loudness(&self, edges: &[f32]) -> Option<Lufs> {
+        let step = self.rate.frame_at(loudness::STEP).0 as usize;
+        let mut steps = vec![0.0_f64; self.pieces.len() * PIECE / step];
+        for (at, piece) in self.pieces.iter().enumerate() {
+            let gain = edges.get(at..at + 2).map_or(1.0, |ends| f64::from(ends[0] + ends[1]) / 2.0);
+            if let Some(sum) = steps.get_mut(at * PIECE / step) {
+                *sum += f64::from(piece.power) * gain * gain;
+            }
+        }
+        loudness::gated(&loudness::blocks(&steps, step))
+    }
+
+    /// The gain at each edge between pieces that keeps all of it under the ceiling at `gain`.
+    fn edges(&self, gain: f64) -> Vec<f32> {
+        let ceiling = (CEILING.gain() / gain) as f32;
+        let mut edges = vec![1.0_f32; self.pieces.len() + 2];
+        for (at, piece) in self.pieces.iter().enumerate().filter(|(_, piece)| piece.peak > ceiling) {
+            for edge in &mut edges[at..at + 2] {
+                *edge = edge.min(ceiling / piece.peak);
+            }
+        }
+        let piece = self.rate.time_of(Frames(PIECE as u64)).0;
+        smooth(edges.iter_mut().rev(), (piece / ATTACK.0) as f32);
+        smooth(edges.iter_mut(), (piece / RELEASE.0) as f32);
+        edges
+    }
+}
+
+impl Programme {
+    /// What a [`Gauge`] says of all of `sound`.
+    pub fn of(sound: &Stereo, rate: SampleRate) -> Programme {
+        let mut gauge = Gauge::new(rate);
+        gauge.add(sound);
+        gauge.programme()
+    }
+
+    /// Changes a piece of the sound accordingly, which begins at frame `first`.
+    pub fn apply(&self, first: Frames, sound: &mut Stereo) {
         let gain = self.gain as f32;
+        let end = first.0 + sound.left.len() as u64;
+        let reached = self.dips.partition_point(|dip| dip.at <= first).saturating_sub(1);
+        let passed = self.dips.partition_point(|dip| dip.at.0 < end);
+        let dips = &self.dips[reached..(passed + 1).min(self.dips.len())];
         for channel in [&mut sound.left, &mut sound.right] {
             channel.iter_mut().for_each(|frame| *frame *= gain);
-            for pair in self.dips.windows(2) {
-                ramp(channel, pair[0], pair[1]);
+            for pair in dips.windows(2) {
+                ramp(channel, first, pair[0], pair[1]);
             }
         }
     }
@@ -109,54 +216,28 @@ fn guarded(sample: f32) -> f32 {
     (KNEE + room * (over / room).tanh()).copysign(sample)
 }
 
-/// Multiplies what lies between two points by the straight line through them.
-fn ramp(channel: &mut [f32], from: Dip, to: Dip) {
-    let (begin, end) = (from.at.0 as usize, (to.at.0 as usize).min(channel.len()));
+/// Multiplies what lies between two points by the straight line through them; `channel` begins at frame `first`.
+fn ramp(channel: &mut [f32], first: Frames, from: Dip, to: Dip) {
+    let inside = |at: Frames| (at.0.saturating_sub(first.0) as usize).min(channel.len());
+    let (begin, end) = (inside(from.at), inside(to.at));
     if begin >= end || (from.gain == 1.0 && to.gain == 1.0) {
         return;
     }
     let slope = (to.gain - from.gain) / (to.at.0 - from.at.0) as f32;
+    let skipped = (first.0 + begin as u64 - from.at.0) as usize;
     for (frame, sample) in channel[begin..end].iter_mut().enumerate() {
-        *sample *= from.gain + slope * frame as f32;
+        *sample *= from.gain + slope * (skipped + frame) as f32;
     }
 }
 
-/// Where and how far `sound` at `gain` must dip to stay under the ceiling.
-fn dips(sound: &Stereo, gain: f64, rate: SampleRate) -> Vec<Dip> {
-    let mut edges = needed(sound, (CEILING.gain() / gain) as f32);
-    if edges.iter().all(|gain| *gain == 1.0) {
-        return Vec::new();
-    }
-    let piece = rate.time_of(Frames(PIECE as u64)).0;
-    smooth(edges.iter_mut().rev(), (piece / ATTACK.0) as f32);
-    smooth(edges.iter_mut(), (piece / RELEASE.0) as f32);
-    // A point on the straight line between its neighbours says nothing; beyond the ends the gain is 1.
+/// The points at which the gain along `edges` bends: one on the straight line between its neighbours says nothing.
+/// Beyond the ends the gain is 1.
+fn dips(edges: &[f32]) -> Vec<Dip> {
     let gain = |edge: Option<usize>| edge.and_then(|edge| edges.get(edge)).copied().unwrap_or(1.0);
     let bends =
         |at: usize| (gain(at.checked_sub(1)) + gain(Some(at + 1)) - 2.0 * gain(Some(at))).abs() > 1e-6;
     let dip = |at: usize| Dip { at: Frames((at * PIECE) as u64), gain: edges[at] };
     (0..edges.len()).filter(|at| bends(*at)).map(dip).collect()
-}
-
-/// The gain at each edge between pieces that keeps the pieces on both sides under `ceiling`.
-fn needed(sound: &Stereo, ceiling: f32) -> Vec<f32> {
-    let meter = TruePeak::default();
-    let pieces = sound.left.len().div_ceil(PIECE);
-    let mut edges = vec![1.0_f32; pieces + 2];
-    for piece in 0..pieces {
-        let (from, to) = (piece * PIECE, (piece + 1) * PIECE);
-        let peak = [&sound.left, &sound.right].into_iter().fold(0.0_f32, |peak, channel| {
-            let frames = &channel[from..to.min(channel.len())];
-            let low = frames.iter().all(|frame| frame.abs() < ceiling * SURELY_LOW);
-            if low { peak } else { peak.max(meter.of(channel, from, to)) }
-        });
-        if peak > ceiling {
-            let gain = ceiling / peak;
-            edges[piece] = edges[piece].min(gain);
-            edges[piece + 1] = edges[piece + 1].min(gain);
-        }
-    }
-    edges
 }
 
 /// Lets the gain rise by no more than `step` from one edge to the next.

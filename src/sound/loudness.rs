@@ -14,7 +14,7 @@ pub struct Lufs(pub f64);
 /// Gated loudness is measured in blocks of this length …
 const BLOCK: Seconds = Seconds(0.4);
 /// … that begin this far apart: three quarters overlap.
-const STEP: Seconds = Seconds(0.1);
+pub(super) const STEP: Seconds = Seconds(0.1);
 /// Blocks below this are silence.
 const ABSOLUTE_GATE: Lufs = Lufs(-70.0);
 /// Blocks that far below the mean of the rest are pauses.
@@ -22,8 +22,13 @@ const RELATIVE_GATE: f64 = -10.0;
 
 /// The integrated loudness of stereo sound, or `None` where all of it is silence or it lasts less than 0.4 s.
 pub fn integrated(left: &[f32], right: &[f32], rate: SampleRate) -> Option<Lufs> {
-    let powers = block_powers(left, right, rate);
-    let audible: Vec<f64> = powers.into_iter().filter(|power| of_power(*power).0 > ABSOLUTE_GATE.0).collect();
+    gated(&block_powers(left, right, rate))
+}
+
+/// The loudness of blocks of these powers, pauses and silence left out; `None` where nothing is left.
+pub(super) fn gated(powers: &[f64]) -> Option<Lufs> {
+    let audible: Vec<f64> =
+        powers.iter().copied().filter(|power| of_power(*power).0 > ABSOLUTE_GATE.0).collect();
     let threshold = of_power(mean(&audible)?).0 + RELATIVE_GATE;
     let loud: Vec<f64> = audible.into_iter().filter(|power| of_power(*power).0 > threshold).collect();
     Some(of_power(mean(&loud)?))
@@ -48,13 +53,19 @@ fn block_powers(left: &[f32], right: &[f32], rate: SampleRate) -> Vec<f64> {
             *sum += frames.iter().map(|frame| weighting.pass(f64::from(*frame)).powi(2)).sum::<f64>();
         }
     }
+    blocks(&steps, step)
+}
+
+/// The mean power of each block, from the power of steps of `step` frames.
+pub(super) fn blocks(steps: &[f64], step: usize) -> Vec<f64> {
     let steps_in_block = (BLOCK.0 / STEP.0).round() as usize;
     let frames = (step * steps_in_block) as f64;
     steps.windows(steps_in_block).map(|block| block.iter().sum::<f64>() / frames).collect()
 }
 
 /// The two filters that stand for the head and for the ear's dullness to deep sounds.
-struct KWeighting {
+#[derive(Debug)]
+pub(super) struct KWeighting {
     shelf: Biquad,
     high_pass: Biquad,
 }
@@ -65,7 +76,7 @@ impl KWeighting {
     ///
     /// Source of corner frequencies, gain and quality: B. De Man, "Evaluation of implementations of the EBU R128
     /// loudness measurement", AES 145th Convention, 2018 (from memory).
-    fn new(rate: SampleRate) -> KWeighting {
+    pub(super) fn new(rate: SampleRate) -> KWeighting {
         let hz = f64::from(rate.hz());
         KWeighting {
             shelf: Biquad::high_shelf(
@@ -78,12 +89,13 @@ impl KWeighting {
         }
     }
 
-    fn pass(&mut self, sample: f64) -> f64 {
+    pub(super) fn pass(&mut self, sample: f64) -> f64 {
         self.high_pass.pass(self.shelf.pass(sample))
     }
 }
 
 /// A second-order filter, transposed direct form II.
+#[derive(Debug)]
 struct Biquad {
     b: [f64; 3],
     a: [f64; 2],
@@ -124,9 +136,10 @@ impl Biquad {
 /// Points between two frames at which the wave is looked at: four times oversampling, as annex 2 has it.
 const PHASES: usize = 4;
 /// Frames on either side of a point that it is made from. The recommendation's filter has twelve taps a phase.
-const REACH: usize = 8;
+pub(super) const REACH: usize = 8;
 
 /// Finds peaks between the frames.
+#[derive(Debug)]
 pub struct TruePeak {
     /// For each phase after the first, what the frames around count.
     taps: [[f32; 2 * REACH]; PHASES - 1],
@@ -152,12 +165,15 @@ impl TruePeak {
     pub fn of(&self, channel: &[f32], from: usize, to: usize) -> f32 {
         let to = to.min(channel.len());
         let highest = channel[from.min(to)..to].iter().fold(0.0_f32, |peak, frame| peak.max(frame.abs()));
-        (from..to).fold(highest, |peak, frame| {
-            let around = Self::around(channel, frame);
-            self.taps.iter().fold(peak, |peak, taps| {
-                let value: f32 = taps.iter().zip(&around).map(|(weight, frame)| weight * frame).sum();
-                peak.max(value.abs())
-            })
+        (from..to).fold(highest, |peak, frame| self.after(channel, frame).max(peak))
+    }
+
+    /// The highest of the points between `frame` and the next one.
+    pub(super) fn after(&self, channel: &[f32], frame: usize) -> f32 {
+        let around = Self::around(channel, frame);
+        self.taps.iter().fold(0.0, |peak, taps| {
+            let value: f32 = taps.iter().zip(&around).map(|(weight, frame)| weight * frame).sum();
+            peak.max(value.abs())
         })
     }
 

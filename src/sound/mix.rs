@@ -1,9 +1,11 @@
 //! The mix: levels, places and releases that the page's graph and the files share, and the core's own mixer.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use crate::perform::Part;
 use crate::perform::planner::Planned;
+use crate::sound::room::{self, Room};
 use crate::sound::voice::{Lineup, Sample};
 use crate::units::{Decibels, Frames, SampleRate, Seconds, Velocity};
 
@@ -14,19 +16,22 @@ pub struct Strip {
     pub level: Decibels,
     /// −1 left, 0 middle, 1 right.
     pub pan: f64,
+    /// How much of it the room gives back, against the part itself.
+    pub room: Decibels,
 }
 
 /// The strip of a part. The solo stands about 3 LU in front of drums and bass, those 5 LU in front of the chords, and
-/// the band is spread a little. Levels by measurement: the example `mix_time` prints each part's loudness.
+/// the band is spread a little. Levels by measurement: the example `mix_time` prints each part's loudness. The room
+/// stays in the background, and hardly has any bass (common practice, no source).
 pub fn strip(part: Part) -> Strip {
-    let (level, pan) = match part {
-        Part::Solo => (-2.0, 0.0),
-        Part::Click => (0.0, 0.0),
-        Part::Drums => (0.0, 0.15),
-        Part::Bass => (-1.5, -0.1),
-        Part::Comp => (-6.5, -0.3),
+    let (level, pan, room) = match part {
+        Part::Solo => (-2.0, 0.0, -17.0),
+        Part::Click => (0.0, 0.0, -30.0),
+        Part::Drums => (0.0, 0.15, -19.0),
+        Part::Bass => (-1.5, -0.1, -26.0),
+        Part::Comp => (-6.5, -0.3, -17.0),
     };
-    Strip { level: Decibels(level), pan }
+    Strip { level: Decibels(level), pan, room: Decibels(room) }
 }
 
 /// How long a held note takes to die once its length is over: short enough for a rest to be heard, long enough to
@@ -56,67 +61,161 @@ pub struct Stereo {
     pub right: Vec<f32>,
 }
 
-impl Stereo {
-    /// Makes room for at least `frames` frames, the new ones silent.
-    fn lengthen(&mut self, frames: usize) {
-        if self.left.len() < frames {
-            self.left.resize(frames, 0.0);
-            self.right.resize(frames, 0.0);
-        }
-    }
+/// Whether the room is heard.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Space {
+    /// As the page plays.
+    #[default]
+    Room,
+    /// The sounds alone, for measuring.
+    Dry,
 }
 
 /// Mixes planned sounds; the first frame is time zero. Long enough for the last to die away.
 pub fn mix(planned: &[Planned], lineup: Lineup, rate: SampleRate) -> Stereo {
-    let mut mixer = Mixer::new(lineup, rate);
+    let mut mixer = Mixer::new(lineup, rate, Space::Room);
     planned.iter().for_each(|sound| mixer.add(sound));
-    mixer.out
+    mixer.take(Frames(length(planned, lineup, rate, Space::Room).0))
 }
 
-/// Mixes one sound after another, in any order.
+/// How long a mix lasts: until the last sound has died away, in the room too.
+pub fn length(planned: &[Planned], lineup: Lineup, rate: SampleRate, space: Space) -> Frames {
+    let ends = planned.iter().map(|sound| Span::of(sound, lineup.sample(sound), rate).end());
+    let last = ends.max().unwrap_or(0) as u64;
+    match space {
+        Space::Room if last > 0 => Frames(last + rate.frame_at(room::LENGTH).0),
+        _ => Frames(last),
+    }
+}
+
+/// Where a sound lies in the mix, in frames.
+struct Span {
+    begin: usize,
+    /// How long it sounds as it is.
+    held: usize,
+    /// How long it takes to die once it is let go.
+    release: usize,
+}
+
+impl Span {
+    fn of(sound: &Planned, sample: Sample, rate: SampleRate) -> Span {
+        let begin = rate.frame_at(Seconds(sound.when.0)).0 as usize;
+        let length = sample.frames(rate);
+        if !sample.voice.is_held() {
+            return Span { begin, held: length, release: 0 };
+        }
+        let lets_go = rate.time_of(Frames(begin as u64)) + sound.duration;
+        let held = (rate.frame_at(lets_go).0 as usize).saturating_sub(begin).min(length);
+        Span { begin, held, release: (rate.frame_at(RELEASE).0 as usize).min(length - held) }
+    }
+
+    fn end(&self) -> usize {
+        self.begin + self.held + self.release
+    }
+}
+
+/// The most that rendered voices may hold; what was not used for longest goes.
+const MOST_BYTES: usize = 32 << 20;
+
+/// Mixes sounds in the order of their beginnings, and gives the mix away in slices: memory for a slice and for what
+/// still sounds after it, however long the music is.
 #[derive(Debug)]
 pub struct Mixer {
     lineup: Lineup,
     rate: SampleRate,
-    buffers: BTreeMap<Sample, Vec<f32>>,
-    /// What has been mixed so far.
-    pub out: Stereo,
+    buffers: BTreeMap<Sample, Kept>,
+    bytes: usize,
+    clock: u64,
+    /// The frame at which `dry` and `sent` begin: what lies before was given away.
+    given: usize,
+    dry: Stereo,
+    /// What goes into the room.
+    sent: Vec<f32>,
+    room: Option<Room>,
+}
+
+#[derive(Debug)]
+struct Kept {
+    frames: Rc<[f32]>,
+    used: u64,
 }
 
 impl Mixer {
     /// An empty mix.
-    pub fn new(lineup: Lineup, rate: SampleRate) -> Mixer {
-        Mixer { lineup, rate, buffers: BTreeMap::new(), out: Stereo::default() }
+    pub fn new(lineup: Lineup, rate: SampleRate, space: Space) -> Mixer {
+        let room = (space == Space::Room).then(|| Room::new(rate));
+        let (buffers, dry, sent) = Default::default();
+        Mixer { lineup, rate, buffers, bytes: 0, clock: 0, given: 0, dry, sent, room }
     }
 
-    /// Adds a sound; its first frame is the whole frame nearest to its time.
+    /// Adds a sound; its first frame is the whole frame nearest to its time. What of it lies in slices that were
+    /// given away is left out.
     pub fn add(&mut self, sound: &Planned) {
         let sample = self.lineup.sample(sound);
-        let buffer = self.buffers.entry(sample).or_insert_with(|| sample.render(self.rate));
-        let begin = self.rate.frame_at(Seconds(sound.when.0)).0 as usize;
-        let (held, release) = if sample.voice.is_held() {
-            let lets_go = self.rate.time_of(Frames(begin as u64)) + sound.duration;
-            (self.rate.frame_at(lets_go).0 as usize - begin, self.rate.frame_at(RELEASE).0 as usize)
-        } else {
-            (buffer.len(), 0)
-        };
-        let (held, end) = (held.min(buffer.len()), (held + release).min(buffer.len()));
-        self.out.lengthen(begin + end);
+        let span = Span::of(sound, sample, self.rate);
+        let Some(begin) = span.begin.checked_sub(self.given) else { return };
+        let buffer = self.buffer(sample);
+        let end = (span.held + span.release).min(buffer.len());
+        let held = span.held.min(end);
+        self.lengthen(begin + end);
         let strip = strip(sound.part);
         let level = Decibels(self.lineup.levels.of(sound.part).into());
         let gain = strip.level.gain() * level.gain() * velocity_gain(sound.velocity);
         let (left, right) = pan_gains(strip.pan);
-        for (channel, side) in [(&mut self.out.left, left), (&mut self.out.right, right)] {
-            let gain = (gain * side) as f32;
+        let mut channels = vec![(&mut self.dry.left, left), (&mut self.dry.right, right)];
+        if self.room.is_some() {
+            channels.push((&mut self.sent, strip.room.gain()));
+        }
+        for (channel, share) in channels {
+            let gain = (gain * share) as f32;
             let channel = &mut channel[begin..begin + end];
             for (to, from) in channel.iter_mut().zip(&buffer[..held]) {
                 *to += from * gain;
             }
             // The straight ramp from 1 at the note's end to 0 after the release.
-            let slope = gain / release.max(1) as f32;
+            let slope = gain / span.release.max(1) as f32;
             for (frame, (to, from)) in channel[held..].iter_mut().zip(&buffer[held..]).enumerate() {
                 *to += from * (gain - slope * frame as f32);
             }
         }
+    }
+
+    /// Gives the next `frames` frames away. All that begins in them must have been added.
+    pub fn take(&mut self, Frames(frames): Frames) -> Stereo {
+        let frames = frames as usize;
+        self.lengthen(frames);
+        let first = |channel: &mut Vec<f32>| channel.drain(..frames).collect::<Vec<f32>>();
+        let mut slice = Stereo { left: first(&mut self.dry.left), right: first(&mut self.dry.right) };
+        let sent = first(&mut self.sent);
+        if let Some(room) = &mut self.room {
+            room.add(&sent, &mut slice.left, &mut slice.right);
+        }
+        self.given += frames;
+        slice
+    }
+
+    fn lengthen(&mut self, frames: usize) {
+        if self.sent.len() < frames {
+            for channel in [&mut self.dry.left, &mut self.dry.right, &mut self.sent] {
+                channel.resize(frames, 0.0);
+            }
+        }
+    }
+
+    fn buffer(&mut self, sample: Sample) -> Rc<[f32]> {
+        self.clock += 1;
+        if let Some(kept) = self.buffers.get_mut(&sample) {
+            kept.used = self.clock;
+            return Rc::clone(&kept.frames);
+        }
+        let frames: Rc<[f32]> = sample.render(self.rate).into();
+        self.bytes += size_of_val(&*frames);
+        while self.bytes > MOST_BYTES {
+            let oldest = self.buffers.iter().min_by_key(|(_, kept)| kept.used).map(|(sample, _)| *sample);
+            let Some(gone) = oldest.and_then(|oldest| self.buffers.remove(&oldest)) else { break };
+            self.bytes -= size_of_val(&*gone.frames);
+        }
+        self.buffers.insert(sample, Kept { frames: Rc::clone(&frames), used: self.clock });
+        frames
     }
 }

@@ -3,6 +3,8 @@
 pub mod limit;
 pub mod loudness;
 pub mod mix;
+pub mod mixdown;
 mod noise;
 mod oscillator;
+pub mod room;
 pub mod voice;

@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use wasm_bindgen::JsValue;
 use web_sys::{
     AudioBuffer, AudioBufferSourceNode, AudioScheduledSourceNode, BaseAudioContext, GainNode,
-    StereoPannerNode,
 };
 
 use crate::desk::Desk;
@@ -13,7 +12,7 @@ use crate::desk::score::What;
 use crate::perform::planner::{Actions, Planned, Planner};
 use crate::perform::{Entry, Part, Score};
 use crate::sound::voice::{Lineup, Sample};
-use crate::sound::{limit, mix};
+use crate::sound::{limit, mix, room};
 use crate::units::{AudioTime, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Velocity};
 use crate::view::model::PositionView;
 use crate::view::screen::Screen;
@@ -21,6 +20,8 @@ use crate::web::samples::Samples;
 
 /// The level of everything: moderate at the start, with room for a full band below full scale.
 const MASTER: Decibels = Decibels(-3.0);
+/// Time constant of a change of programme gain: too slow to be heard as a step, over before the count-in is.
+const PROGRAMME_GLIDE: Seconds = Seconds(0.25);
 /// A sound whose buffer is not there this long before it begins is rendered on the spot.
 const AT_LAST: Seconds = Seconds(0.25);
 /// How fast a level follows its slider: the time constant of the approach, short of a click and of a wait.
@@ -33,11 +34,12 @@ pub const OWN_IDS: u64 = 1 << 40;
 pub struct Player {
     context: BaseAudioContext,
     master: GainNode,
+    /// What brings the music to its loudness; see [`Player::set_programme`].
+    programme: GainNode,
     /// Behind the guard: how loud the person wants it.
     volume: GainNode,
-    places: Vec<(Part, StereoPannerNode)>,
-    /// Behind each place: how loud the person wants the part.
-    levels: Vec<(Part, GainNode)>,
+    /// Where the sounds of each part go in; its gain is how loud the person wants the part, in the room too.
+    places: Vec<(Part, GainNode)>,
     samples: Samples,
     lineup: Lineup,
     /// What is planned anew when the desk changes; `None` where practice asked for it.
@@ -72,23 +74,34 @@ impl Player {
         let volume = context.create_gain()?;
         guard.connect_with_audio_node(&volume)?;
         volume.connect_with_audio_node(&context.destination())?;
-        let (mut places, mut levels) = (Vec::new(), Vec::new());
-        for part in Part::ALL {
-            let place = context.create_stereo_panner()?;
-            place.pan().set_value(mix::strip(part).pan as f32);
-            let level = context.create_gain()?;
-            place.connect_with_audio_node(&level)?;
-            level.connect_with_audio_node(&master)?;
-            places.push((part, place));
-            levels.push((part, level));
-        }
+        let programme = context.create_gain()?;
+        programme.connect_with_audio_node(&master)?;
         let samples = Samples::new(context.clone())?;
+        let room = context.create_convolver()?;
+        // The core's levels are the room's: the browser is not to make up its own.
+        room.set_normalize(false);
+        room.set_buffer(Some(&samples.stereo(&room::impulse_response(samples.rate()))?));
+        room.connect_with_audio_node(&programme)?;
+        let mut places = Vec::new();
+        for part in Part::ALL {
+            let strip = mix::strip(part);
+            let place = context.create_gain()?;
+            let pan = context.create_stereo_panner()?;
+            pan.pan().set_value(strip.pan as f32);
+            place.connect_with_audio_node(&pan)?;
+            pan.connect_with_audio_node(&programme)?;
+            let send = context.create_gain()?;
+            send.gain().set_value(strip.room.gain() as f32);
+            place.connect_with_audio_node(&send)?;
+            send.connect_with_audio_node(&room)?;
+            places.push((part, place));
+        }
         let mut player = Player {
             context,
             master,
+            programme,
             volume,
             places,
-            levels,
             samples,
             lineup: Lineup::default(),
             running: None,
@@ -177,7 +190,7 @@ impl Player {
             let _ = gain.cancel_scheduled_values(self.context.current_time());
             let _ = gain.set_target_at_time(wanted, self.context.current_time(), within.0);
         };
-        for (part, node) in &self.levels {
+        for (part, node) in &self.places {
             glide(node, band.levels.of(*part));
         }
         glide(&self.volume, band.master);
@@ -283,6 +296,12 @@ impl Player {
     pub fn give(&mut self, code: u32, rate: u32, frames: &[f32]) {
         self.samples.give(code, rate, frames);
         self.start_waiting();
+    }
+
+    /// The gain that the core computed from a chorus of what is played (`sound::limit::Programme`). What sounds now
+    /// goes over to it gently.
+    pub fn set_programme(&self, gain: f64) {
+        let _ = self.programme.gain().set_target_at_time(gain as f32, self.now().0, PROGRAMME_GLIDE.0);
     }
 
     /// The audio clock.

@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use wasm_bindgen::JsValue;
 use web_sys::{AudioBuffer, BaseAudioContext};
 
+use crate::sound::mix::Stereo;
 use crate::sound::voice::Sample;
 use crate::units::SampleRate;
 
@@ -52,6 +53,14 @@ impl Samples {
     /// The context's rate.
     pub fn rate(&self) -> SampleRate {
         self.rate
+    }
+
+    /// A buffer of its own for stereo sound.
+    pub fn stereo(&self, sound: &Stereo) -> Result<AudioBuffer, JsValue> {
+        let buffer = self.context.create_buffer(2, sound.left.len() as u32, self.rate.hz() as f32)?;
+        buffer.copy_to_channel(&sound.left, 0)?;
+        buffer.copy_to_channel(&sound.right, 1)?;
+        Ok(buffer)
     }
 
     /// The buffer, if it is there.

@@ -5,10 +5,12 @@ use riffloom::perform::planner::Planned;
 use riffloom::perform::{Entry, Part};
 use riffloom::sound::limit::{self, Programme};
 use riffloom::sound::loudness::{self, Lufs};
-use riffloom::sound::mix::{self, Stereo};
+use riffloom::sound::mix::{self, Mixer, Space, Stereo};
+use riffloom::sound::mixdown::{Mixdown, Step};
+use riffloom::sound::room;
 use riffloom::sound::voice::{Layer, Lineup, Sample, Voice};
 use riffloom::units::percussion::Percussion;
-use riffloom::units::{AudioTime, Cents, Hz, MidiNote, SampleRate, Seconds, Velocity};
+use riffloom::units::{AudioTime, Cents, Frames, Hz, MidiNote, SampleRate, Seconds, Velocity};
 
 const RATE: SampleRate = SampleRate::HZ_48000;
 
@@ -175,10 +177,17 @@ fn mixed(planned: &[Planned]) -> Stereo {
     mix::mix(planned, Lineup::default(), RATE)
 }
 
+/// Without the room.
+fn dry(planned: &[Planned]) -> Stereo {
+    let mut mixer = Mixer::new(Lineup::default(), RATE, Space::Dry);
+    planned.iter().for_each(|sound| mixer.add(sound));
+    mixer.take(mix::length(planned, Lineup::default(), RATE, Space::Dry))
+}
+
 /// A sound in the mix is its own buffer, moved to its frame and scaled: the onset is exact to the sample.
 #[test]
 fn onsets_in_the_mix_are_exact_to_the_sample() {
-    let sound = mixed(&[planned(Part::Solo, 67, 0.5, 1.0)]);
+    let sound = dry(&[planned(Part::Solo, 67, 0.5, 1.0)]);
     let buffer = Sample::of(Part::Solo, MidiNote::new(67).unwrap(), Velocity::PLAIN).render(RATE);
     assert!(sound.left[..24_000].iter().all(|value| *value == 0.0));
     let gain =
@@ -190,8 +199,8 @@ fn onsets_in_the_mix_are_exact_to_the_sample() {
 
 #[test]
 fn a_short_note_is_released_without_a_step() {
-    let sound = mixed(&[planned(Part::Solo, 60, 0.0, 0.1)]);
-    let whole = mixed(&[planned(Part::Solo, 60, 0.0, 9.0)]);
+    let sound = dry(&[planned(Part::Solo, 60, 0.0, 0.1)]);
+    let whole = dry(&[planned(Part::Solo, 60, 0.0, 9.0)]);
     assert!(step(&sound.left) <= step(&whole.left) * 1.0001);
     assert_eq!(sound.left.len(), ((0.1 + mix::RELEASE.0) * 48_000.0).round() as usize);
 }
@@ -215,7 +224,7 @@ fn a_programme_has_its_loudness_and_stays_under_its_ceiling() {
     for (sound, least) in [(crowded(), -17.0), (mixed(&clicks), -40.0)] {
         let programme = Programme::of(&sound, RATE);
         let mut out = sound.clone();
-        programme.apply(&mut out);
+        programme.apply(Frames(0), &mut out);
         let peak = loudness::true_peak(&out.left, &out.right);
         assert!(peak.0 <= -1.0, "{} dBTP", peak.0);
         let Lufs(loud) = loudness::integrated(&out.left, &out.right, RATE).unwrap();
@@ -231,9 +240,9 @@ fn a_programme_has_its_loudness_and_stays_under_its_ceiling() {
 #[test]
 fn silence_stays_silence() {
     let mut silence = Stereo { left: vec![0.0; 48_000], right: vec![0.0; 48_000] };
-    Programme::of(&silence, RATE).apply(&mut silence);
+    Programme::of(&silence, RATE).apply(Frames(0), &mut silence);
     assert_eq!(peak(&silence.left), 0.0);
-    Programme::of(&Stereo::default(), RATE).apply(&mut Stereo::default());
+    Programme::of(&Stereo::default(), RATE).apply(Frames(0), &mut Stereo::default());
 }
 
 /// Read back by the crate `hound`, an independent reader of WAV.
@@ -250,5 +259,57 @@ fn files_read_back_with_an_independent_reader() {
     for (frame, value) in left.iter().enumerate() {
         assert!((f32::from(samples[2 * frame]) / 32_767.0 - value).abs() < 2.0 / 32_767.0);
         assert_eq!(samples[2 * frame + 1], 0);
+    }
+}
+
+/// The room is there, comes after the sound and never before it, and stays far below it.
+#[test]
+fn the_room_is_quiet_and_comes_after_the_sound() {
+    let sounds = [planned(Part::Solo, 67, 0.5, 0.2), planned(Part::Comp, 60, 0.5, 0.2)];
+    let (wet, dry) = (mixed(&sounds), dry(&sounds));
+    let (mut room, mut sound) = (0.0, 0.0);
+    for (wet, dry) in [(&wet.left, &dry.left), (&wet.right, &dry.right)] {
+        assert_eq!(wet.len(), dry.len() + RATE.frame_at(room::LENGTH).0 as usize);
+        for (frame, wet) in wet.iter().enumerate() {
+            let dry = dry.get(frame).copied().unwrap_or(0.0);
+            // Nothing before the nearest wall, 2.9 ms away.
+            assert!(frame > 24_000 + 130 || (wet - dry).abs() < 1e-9, "frame {frame}");
+            room += f64::from(wet - dry).powi(2);
+            sound += f64::from(dry).powi(2);
+        }
+    }
+    let level = 10.0 * (room / sound).log10();
+    assert!((-24.0..-12.0).contains(&level), "{level} dB");
+}
+
+/// Music made slice by slice is the music made at once: short music, which is kept between the two passes, and music
+/// longer than a minute, which is mixed twice.
+#[test]
+fn slices_are_the_whole() {
+    for apart in [0.5, 5.0] {
+        let sounds: Vec<Planned> = (0..16_u8)
+            .map(|at| planned([Part::Solo, Part::Drums][usize::from(at % 2)], 38, f64::from(at) * apart, 0.4))
+            .collect();
+        let mut whole = mixed(&sounds);
+        Programme::of(&whole, RATE).apply(Frames(0), &mut whole);
+        let mut work = Mixdown::new(sounds, Lineup::default(), RATE, Space::Room);
+        let mut made = Stereo::default();
+        let mut progress = 0.0;
+        loop {
+            match work.step() {
+                Step::Measured => assert!(made.left.is_empty()),
+                Step::Finished(slice) => {
+                    assert!(slice.left.len() <= 48_000);
+                    made.left.extend(slice.left);
+                    made.right.extend(slice.right);
+                }
+                Step::Over => break,
+            }
+            assert!(work.progress() > progress && work.progress() <= 1.0);
+            progress = work.progress();
+        }
+        assert!((progress - 1.0).abs() < 1e-9);
+        assert_eq!(made.left.len() as u64, work.frames().0);
+        assert!(made == whole, "{apart} s apart");
     }
 }

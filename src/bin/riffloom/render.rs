@@ -7,8 +7,8 @@ use riffloom::files::wav;
 use riffloom::perform::planner::Planned;
 use riffloom::perform::track::Track;
 use riffloom::perform::{Part, Parts, Score};
-use riffloom::sound::limit::Programme;
-use riffloom::sound::mix;
+use riffloom::sound::mix::Space;
+use riffloom::sound::mixdown;
 use riffloom::sound::voice::{Lineup, Voice};
 use riffloom::units::SampleRate;
 use serde::Serialize;
@@ -19,15 +19,16 @@ use crate::output::{Number, json};
 pub const COMMAND: crate::Command = crate::Command {
     name: "render",
     usage: "render FILE.abc --key K --form F --tempo B [--feel 2:1] [--choruses N] \
-            [--parts click,drums,bass,comp,solo] [--voice V] [--count-in N] [--seed N] --out FILE.wav",
+            [--parts click,drums,bass,comp,solo] [--voice V] [--count-in N] [--seed N] [--dry] --out FILE.wav",
     about: "Writes what the page would play: 16-bit PCM at 48 kHz, stereo, dithered. Prints when bar 1 falls and each\n\
             sound's part, time, length, MIDI note (drums by General MIDI numbers) and velocity. All parts play unless\n\
-            --parts says which. --voice is the riff's. --count-in is in bars, 0 where nothing is said.",
+            --parts says which. --voice is the riff's. --count-in is in bars, 0 where nothing is said.\n\
+            --dry leaves the room out.",
     values: &[
         "key", "form", "chords", "metre", "tempo", "feel", "choruses", "parts", "voice", "count-in", "seed",
         "out",
     ],
-    flags: &[],
+    flags: &["dry"],
     run,
 };
 
@@ -70,8 +71,8 @@ fn run(options: &Options) -> Result<String, Failure> {
     let lineup = lineup(options)?;
     let track = track(options, seed)?;
     let rate = SampleRate::HZ_48000;
-    let mut sound = mix::mix(&track.sounds, lineup, rate);
-    Programme::of(&sound, rate).apply(&mut sound);
+    let space = if options.has("dry") { Space::Dry } else { Space::Room };
+    let sound = mixdown::whole(track.sounds.clone(), lineup, rate, space);
     std::fs::write(out, wav::write(&sound.left, &sound.right, rate, seed))
         .map_err(|error| Failure::new(format!("{out}: {error}")))?;
     json(&Answer { start: Number(track.start.0), events: track.sounds.iter().map(Event::of).collect() })

@@ -296,9 +296,14 @@ impl Sample {
         Some(Sample { voice, midi, layer, entry, take })
     }
 
+    /// How long the rendered note is.
+    pub fn frames(self, rate: SampleRate) -> usize {
+        shape::frames(self.voice.length(), rate)
+    }
+
     /// Renders the note at full length and full level, mono. Peaks lie below 1; the last frame is silent.
     pub fn render(self, rate: SampleRate) -> Vec<f32> {
-        let mut out = vec![0.0; shape::frames(self.voice.length(), rate)];
+        let mut out = vec![0.0; self.frames(rate)];
         let pitch = self.midi.frequency();
         match self.voice {
             Voice::Keys => struck::KEYS.render(pitch, self.layer, rate, &mut out),
