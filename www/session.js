@@ -21,6 +21,8 @@ import { isPast, openStorage } from "./storage.js";
 const TICK = 250;
 /** How long writing waits for the frame that shows what is written, in milliseconds. */
 const SOON = 50;
+/** How long after the last edit the loudness is measured anew, in milliseconds. */
+const LEVEL_AFTER = 250;
 /** How long the audio clock may stand still after it was woken, in milliseconds. */
 const STANDSTILL = 400;
 
@@ -78,6 +80,12 @@ export class Session extends EventTarget {
     this.ticker.addEventListener("message", () => this.#tick());
     /** @type {Worker | null} */
     this.sampler = null;
+    /** What is played, as `App.mixing` has it. */
+    this.what = 0;
+    /** Finds the gain that the music needs. @type {Worker | null} */
+    this.leveller = null;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.levelSoon = undefined;
     this.others = new BroadcastChannel("riffloom");
     this.others.addEventListener("message", () => this.dispatchEvent(new CustomEvent("elsewhere")));
     addEventListener("error", (event) => {
@@ -104,6 +112,7 @@ export class Session extends EventTarget {
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (changed.sounds || command.do === "set-practice") this.#tick();
+    if (changed.sounds && this.playing) this.#level();
     this.tellPractice();
     return changed;
   }
@@ -160,6 +169,7 @@ export class Session extends EventTarget {
     this.bandAlone = true;
     this.app.playBand();
     this.#tick();
+    this.#level(1);
   }
 
   /** Plays the riff with the band. */
@@ -168,6 +178,7 @@ export class Session extends EventTarget {
     this.alone = this.bandAlone = false;
     this.app.play();
     this.#tick();
+    this.#level(0);
   }
 
   /** Plays the riff once, alone. */
@@ -176,6 +187,7 @@ export class Session extends EventTarget {
     this.alone = true;
     this.app.hearRiff();
     this.#tick();
+    this.#level(2);
   }
 
   /**
@@ -362,6 +374,36 @@ export class Session extends EventTarget {
   #askForSamples() {
     const codes = this.app.wantedSamples();
     if (codes.length > 0 && this.context) this.sampler?.postMessage({ codes, rate: this.context.sampleRate });
+  }
+
+  /**
+   * What a mixer is told, with the tune and the riff as they are now.
+   * @param {Omit<import("./workers/mixer.js").Job, "records" | "looped">} job
+   * @returns {import("./workers/mixer.js").Job}
+   */
+  mixingJob(job) {
+    return { ...job, records: this.app.working(), looped: [...this.app.looped()] };
+  }
+
+  /**
+   * Has the loudness of a chorus measured, a moment after the last edit, and the gain set to it.
+   * @param {number} what what is played, as `App.mixing` has it
+   */
+  #level(what = this.what) {
+    this.what = what;
+    clearTimeout(this.levelSoon);
+    this.levelSoon = setTimeout(() => {
+      if (!this.context) return;
+      // A measurement of what is played no more is given up.
+      this.leveller?.terminate();
+      const leveller = new Worker(new URL("workers/mixer.js", import.meta.url), { type: "module" });
+      leveller.onmessage = ({ data }) => {
+        this.app.setProgramme(data.gain);
+        leveller.terminate();
+      };
+      leveller.postMessage(this.mixingJob({ wants: "gain", what, choruses: 1, countIn: 0, rate: this.context.sampleRate }));
+      this.leveller = leveller;
+    }, LEVEL_AFTER);
   }
 
   #tellSound() {

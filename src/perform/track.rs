@@ -3,7 +3,22 @@
 use crate::perform::Score;
 use crate::perform::planner::Planned;
 use crate::rhythm::tempo::TempoMap;
-use crate::units::{AudioTime, QuartersPerMinute, Seconds};
+use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
+
+/// The most that a file of sound holds: a quarter of an hour or so.
+pub const MOST: Seconds = Seconds(1000.0);
+
+/// How long `score` lasts from its first sound to its last bar line; `None` where it goes on for ever.
+pub fn length(score: &Score, tempo: QuartersPerMinute) -> Option<Seconds> {
+    score.end().map(|end| tempo.duration(end - score.begin()))
+}
+
+/// How many times through its loop fit into [`MOST`]; at least 1.
+pub fn most_times(score: &Score, tempo: QuartersPerMinute) -> u32 {
+    let once = tempo.duration(score.cycle_length()).0;
+    let lead_in = tempo.duration(ScoreTime::ZERO - score.begin()).0;
+    ((MOST.0 - lead_in) / once).clamp(1.0, 99.0) as u32
+}
 
 /// All sounds of a score that ends.
 #[derive(Clone, Debug, PartialEq)]

@@ -5,6 +5,7 @@ pub mod model;
 pub mod past;
 pub mod practice;
 pub mod screen;
+pub mod track;
 pub mod variation;
 pub mod words;
 

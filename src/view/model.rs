@@ -22,9 +22,11 @@ macro_rules! view_models {
 
 mod past;
 mod practice;
+mod track;
 
 pub use past::*;
 pub use practice::*;
+pub use track::*;
 
 /// The four roles as the page draws them: shapes first, colours second.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

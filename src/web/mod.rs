@@ -5,6 +5,7 @@ mod past;
 mod player;
 mod practice;
 mod samples;
+mod track;
 
 use std::collections::HashMap;
 use std::rc::Rc;

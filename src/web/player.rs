@@ -3,9 +3,7 @@
 use std::collections::HashMap;
 
 use wasm_bindgen::JsValue;
-use web_sys::{
-    AudioBuffer, AudioBufferSourceNode, AudioScheduledSourceNode, BaseAudioContext, GainNode,
-};
+use web_sys::{AudioBuffer, AudioBufferSourceNode, AudioScheduledSourceNode, BaseAudioContext, GainNode};
 
 use crate::desk::Desk;
 use crate::desk::score::What;

@@ -51,14 +51,20 @@ export async function openSite(folder = dist) {
   };
 }
 
+/** What tests ask for beside the page: the recorder's module, and the core's glue, to be used without the page. */
+const BESIDE = {
+  "/__tap__.js": new URL("tap-worklet.js", import.meta.url),
+  "/__core__.js": new URL("../../www/pkg/riffloom.js", import.meta.url),
+};
+
 /** A worklet's module is fetched where no page listener reaches, so the server itself has to know it. */
 function offerTap(/** @type {import("node:http").Server} */ server) {
-  const module = readFileSync(new URL("tap-worklet.js", import.meta.url));
   const [site] = /** @type {import("node:http").RequestListener[]} */ (server.listeners("request"));
   server.removeAllListeners("request");
   server.on("request", (request, response) => {
-    if (request.url !== "/__tap__.js") return site(request, response);
+    const beside = Object.entries(BESIDE).find(([path]) => path === request.url)?.[1];
+    if (!beside) return site(request, response);
     response.writeHead(200, { "Content-Type": "text/javascript", "Cache-Control": "max-age=86400, immutable" });
-    response.end(module);
+    response.end(readFileSync(beside));
   });
 }

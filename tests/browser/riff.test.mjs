@@ -1,6 +1,6 @@
 // The main job on the Riff screen, by hand: write a riff, hear it over the form, pass it on, find it again.
 import assert from "node:assert/strict";
-import { accessibilityFindings, browserTest, keptOffline, openProfile, pageReady, slowTimers, stallMainThread } from "./lib.mjs";
+import { accessibilityFindings, browserTest, keptOffline, openProfile, pageReady, slowTimers, stallMainThread, withoutRoom } from "./lib.mjs";
 import { matchOnsets, pitchAt, startsAfterSilence } from "./onsets.mjs";
 import { button, key, notesOnStrip, RESTED, saved, setBand, setTempo, tabTo, writeRiff } from "./riff-page.mjs";
 import { lateStarts, recording, tap, tapReady } from "./tap.mjs";
@@ -20,6 +20,12 @@ const WRITTEN = [
   "F 4, bar 2, beat 2 and,",
   "B 4, bar 2, beat 4,",
 ];
+
+/** Records the page, without the room. */
+async function listen(/** @type {import("playwright-core").BrowserContext} */ context) {
+  await tap(context);
+  await withoutRoom(context);
+}
 
 /** Writes the riff, sets the tempo and leaves the riff alone to sound. */
 async function prepare(/** @type {import("playwright-core").Page} */ page) {
@@ -72,14 +78,14 @@ async function playAndCompare(page, bars, press = () => button(page, "Play with 
   return { ...match, asked };
 }
 
-browserTest("a riff written by hand sounds where the score says, over twelve bars at 200", { prepare: tap }, async ({ page, site, t }) => {
+browserTest("a riff written by hand sounds where the score says, over twelve bars at 200", { prepare: listen }, async ({ page, site, t }) => {
   await page.goto(site.address);
   await prepare(page);
   const { worst, offset, pairs } = await playAndCompare(page, 12);
   t.diagnostic(`${pairs.length} onsets, worst ${(worst * 1000).toFixed(2)} ms, offset ${(offset * 1000).toFixed(2)} ms`);
 });
 
-browserTest("nothing is late, lost or doubled with the main thread blocked for one second in three", { prepare: tap }, async ({ page, site }) => {
+browserTest("nothing is late, lost or doubled with the main thread blocked for one second in three", { prepare: listen }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await playAndCompare(page, 12, async () => {
@@ -90,7 +96,7 @@ browserTest("nothing is late, lost or doubled with the main thread blocked for o
 
 /** As in a hidden tab, where timers come once a second. */
 async function oncePerSecond(/** @type {import("playwright-core").BrowserContext} */ context) {
-  await tap(context);
+  await listen(context);
   await slowTimers(context, 1000);
 }
 browserTest("nothing is late, lost or doubled with a tick a second", { prepare: oncePerSecond }, async ({ page, site }) => {
@@ -102,7 +108,7 @@ browserTest("nothing is late, lost or doubled with a tick a second", { prepare: 
   assert.ok(waits.filter((wait) => wait > 0.9).length >= 10, "the ticks were not slow");
 });
 
-browserTest("written and played by the keyboard alone", { prepare: tap }, async ({ page, site }) => {
+browserTest("written and played by the keyboard alone", { prepare: listen }, async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
   await tabTo(page, "New riff");
@@ -211,7 +217,7 @@ browserTest("what was written is there after a reload, and after the tab crashed
   assert.deepEqual(await notesOnStrip(again), written);
 });
 
-browserTest("with the server stopped the page plays and saves", { prepare: tap }, async ({ page, site, problems }) => {
+browserTest("with the server stopped the page plays and saves", { prepare: listen }, async ({ page, site, problems }) => {
   await page.goto(site.address);
   await keptOffline(page);
   await button(page, "Play with the band").click();

@@ -2,10 +2,12 @@
 import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
+import { mountTrack } from "./track.js";
 
 /** @param {import("../session.js").Session} session */
 export function mountShare(session) {
   const panel = byId("pass-panel");
+  const track = mountTrack(session);
   attachPanel(byId("help"), byId("help-panel"));
   attachPanel(byId("pass"), panel, () => {
     // Ready before the tap that copies it: browsers allow copying only within the tap.
@@ -30,7 +32,9 @@ export function mountShare(session) {
     const take = () => openLink(session, pasted.value);
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
     panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told,
-      element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })));
+      element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
+      track.whole);
+    track.refresh();
   });
   addEventListener("hashchange", () => openFromAddress(session));
 }

@@ -5,7 +5,7 @@ use std::rc::Rc;
 use riffloom::band::Pulse;
 use riffloom::files::wav;
 use riffloom::perform::planner::Planned;
-use riffloom::perform::track::Track;
+use riffloom::perform::track::{self, Track};
 use riffloom::perform::{Part, Parts, Score};
 use riffloom::sound::mix::Space;
 use riffloom::sound::mixdown;
@@ -31,9 +31,6 @@ pub const COMMAND: crate::Command = crate::Command {
     flags: &["dry"],
     run,
 };
-
-/// A file of a quarter of an hour or so; longer ones are refused.
-const MOST_SECONDS: f64 = 1000.0;
 
 #[derive(Serialize)]
 struct Answer {
@@ -69,7 +66,7 @@ fn run(options: &Options) -> Result<String, Failure> {
     }
     let seed = options.parsed("seed")?.unwrap_or(0);
     let lineup = lineup(options)?;
-    let track = track(options, seed)?;
+    let track = track_of(options, seed)?;
     let rate = SampleRate::HZ_48000;
     let space = if options.has("dry") { Space::Dry } else { Space::Room };
     let sound = mixdown::whole(track.sounds.clone(), lineup, rate, space);
@@ -78,7 +75,7 @@ fn run(options: &Options) -> Result<String, Failure> {
     json(&Answer { start: Number(track.start.0), events: track.sounds.iter().map(Event::of).collect() })
 }
 
-fn track(options: &Options, seed: u32) -> Result<Track, Failure> {
+fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
     let tune = match options.words.as_slice() {
         [path] => read_abc(path)?,
         words => return Err(Failure::new(format!("expected one ABC file, found {}", words.len()))),
@@ -91,10 +88,11 @@ fn track(options: &Options, seed: u32) -> Result<Track, Failure> {
     score.arrangement.seed = seed;
     score.arrangement.pulse = options.is_dotted().then_some(Pulse::Triplets);
     let tempo = options.tempo()?;
-    let seconds = score.end().map_or(0.0, |end| tempo.duration(end.since_start()).0);
-    if seconds > MOST_SECONDS {
+    let seconds = track::length(&score, tempo).map_or(0.0, |length| length.0);
+    if seconds > track::MOST.0 {
         return Err(Failure::new(format!(
-            "{choruses} choruses last {seconds:.0} seconds, more than the {MOST_SECONDS} that a file may hold"
+            "{choruses} choruses last {seconds:.0} seconds, more than the {} that a file may hold",
+            track::MOST.0
         )));
     }
     Track::of(&score, tempo).ok_or_else(|| Failure::new("expected a number of choruses"))

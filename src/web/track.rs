@@ -1,0 +1,133 @@
+//! Files of sound, made in a worker with an instance of the core of its own, and the gain that the page's music needs.
+//!
+//! The worker opens an `App` on the records that the page's own gives it, so it holds the same riff and tune.
+
+use wasm_bindgen::prelude::*;
+
+use crate::desk::score::What;
+use crate::files::{record, wav};
+use crate::perform::track::{self, Track};
+use crate::perform::{Part, Score};
+use crate::sound::mix::Space;
+use crate::sound::mixdown::{Mixdown, Step};
+use crate::sound::voice::Lineup;
+use crate::units::SampleRate;
+use crate::view;
+use crate::view::model::RecordView;
+use crate::web::{App, TUNE, to_js};
+
+/// What is played, as a number: 0 the riff with the band, 1 the band, 2 the riff once, alone, and [`WITH_RIFF`].
+fn what(number: u8) -> What {
+    match number {
+        1 => What::Band,
+        2 => What::Riff,
+        _ => What::Form,
+    }
+}
+
+/// The riff with the band, also where the riff is silent on the page.
+const WITH_RIFF: u8 = 3;
+
+#[wasm_bindgen]
+impl App {
+    /// Two records (an array of `RecordView`) from which another `App` opens with this one's tune and the riff that
+    /// sounds, kept or not.
+    pub fn working(&self) -> Result<JsValue, JsError> {
+        let riff = self.desk.riff();
+        let of = |id: &str, text: String| RecordView { id: id.to_owned(), text, revision: 1 };
+        to_js(&vec![
+            of(TUNE, record::write_tune(&self.desk.tune().record(riff.id))),
+            of("riff", record::write_riff(riff, 1)),
+        ])
+    }
+
+    /// The bars that are looped: indices from 0, the second not included; empty where all of the form is.
+    pub fn looped(&self) -> Vec<usize> {
+        self.desk.session().looped.map_or_else(Vec::new, |(from, to)| vec![from, to])
+    }
+
+    /// What is said of a file before it is made (a `TrackView`); arguments as for [`App::mixing`].
+    #[wasm_bindgen(js_name = trackAbout)]
+    pub fn track_about(&self, what_number: u8, choruses: u32, count_in: u8) -> Result<JsValue, JsError> {
+        let what = what(what_number);
+        to_js(&view::track::view(&self.desk, what, choruses, count_in, SampleRate::HZ_48000))
+    }
+
+    /// Prepares `choruses` times through what is played, after `count_in` bars, at `rate` frames a second.
+    pub fn mixing(&self, what_number: u8, choruses: u32, count_in: u8, rate: u32) -> Result<Mixing, JsError> {
+        let rate = SampleRate::new(rate).ok_or_else(|| JsError::new("sound at an unknown rate"))?;
+        let mut score = self.track_score(what(what_number), choruses, count_in);
+        if what_number == WITH_RIFF {
+            score.parts = score.parts.with(Part::Solo);
+        }
+        let track = Track::of(&score, self.desk.tune().tempo);
+        let sounds = track.map(|track| track.sounds).unwrap_or_default();
+        let work = Mixdown::new(sounds, Lineup::default(), rate, Space::Room);
+        Ok(Mixing { work, pcm: wav::Pcm::new(score.arrangement.seed), rate })
+    }
+
+    /// The gain that [`Mixing::gain`] found for what is played.
+    #[wasm_bindgen(js_name = setProgramme)]
+    pub fn set_programme(&self, gain: f64) {
+        if let Some(player) = &self.player {
+            player.set_programme(gain);
+        }
+    }
+}
+
+impl App {
+    fn track_score(&self, what: What, choruses: u32, count_in: u8) -> Score {
+        let mut score = self.desk.score(what);
+        score.count_in = count_in;
+        if what != What::Riff {
+            score.times = Some(choruses.clamp(1, track::most_times(&score, self.desk.tune().tempo)));
+        }
+        score
+    }
+}
+
+/// A file of sound that is being made.
+#[wasm_bindgen]
+pub struct Mixing {
+    work: Mixdown,
+    pcm: wav::Pcm,
+    rate: SampleRate,
+}
+
+#[wasm_bindgen]
+impl Mixing {
+    /// What stands before the samples in the file.
+    pub fn header(&self) -> Vec<u8> {
+        wav::header(self.work.frames().0 as usize, self.rate)
+    }
+
+    /// Works on for a slice of a second. The next bytes of the file, none while it is being measured; `undefined` when
+    /// it is over.
+    pub fn step(&mut self) -> Option<Vec<u8>> {
+        match self.work.step() {
+            Step::Measured => Some(Vec::new()),
+            Step::Finished(slice) => {
+                let mut bytes = Vec::with_capacity(slice.left.len() * 4);
+                self.pcm.write(&slice.left, &slice.right, &mut bytes);
+                Some(bytes)
+            }
+            Step::Over => None,
+        }
+    }
+
+    /// How much is done, 0 to 1.
+    pub fn progress(&self) -> f64 {
+        self.work.progress()
+    }
+
+    /// The gain that brings all of it to its loudness.
+    pub fn gain(self) -> f64 {
+        self.work.programme().gain
+    }
+
+    /// The next second as it is before it is levelled and limited: all of the left channel, then all of the right.
+    /// Empty when it is over. The tests compare it with what the player's graph makes.
+    pub fn raw(&mut self) -> Vec<f32> {
+        self.work.raw().map_or_else(Vec::new, |slice| [slice.left, slice.right].concat())
+    }
+}

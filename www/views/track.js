@@ -1,0 +1,117 @@
+// Making a sound file of the riff, of a chorus or of a track to practise with.
+import { button, element } from "./dom.js";
+
+/** Frames a second in a file, which must not depend on the device that made it. */
+const RATE = 48_000;
+/** Pieces of a file are handed to the browser in lumps of this many bytes: it may keep those on the disk. */
+const LUMP = 8 << 20;
+/** What `App.mixing` takes: the riff with the band, also where it is silent on the page; the band; the riff alone. */
+const [WITH_RIFF, BAND, RIFF] = [3, 1, 2];
+
+/**
+ * The part of a panel in which files are made. `refresh` says anew what the file would be.
+ * @param {import("../session.js").Session} session
+ */
+export function mountTrack(session) {
+  /** @type {{ stop: () => void } | null} */
+  let work = null;
+  let made = "";
+
+  const kinds = { riff: "The riff, once", chorus: "One chorus with the band", track: "A track to practise with" };
+  const kind = element("select", { id: "track-kind", onchange: () => refresh() },
+    ...Object.entries(kinds).map(([value, text]) => element("option", { value }, text)));
+  kind.value = "chorus";
+  const choruses = element("input", { id: "track-choruses", type: "number", min: 1, value: 4, onchange: () => refresh() });
+  const howMany = element("label", { class: "choruses" }, "Choruses ", choruses);
+  const solo = element("input", { type: "checkbox", checked: true, onchange: () => refresh() });
+  const withRiff = element("label", { class: "check" }, solo, " With my riff");
+  const about = element("p", { class: "hint" });
+  const told = element("p", { class: "hint", role: "status" });
+  const bar = element("progress", { max: 1, value: 0, "aria-label": "How much of the file is made" });
+  const make = button("Make the file", start, { class: "quiet strong" });
+  const stop = button("Stop", () => end("Stopped. No file was made."), { class: "quiet" });
+  const outcome = element("div", { class: "row" });
+  const whole = element("section", { class: "track", "aria-labelledby": "track-title" },
+    element("h3", { id: "track-title" }, "Make a sound file"),
+    element("div", { class: "row" }, element("label", { for: "track-kind" }, "What is in it"), kind, howMany, withRiff),
+    about, element("div", { class: "row" }, make, bar, stop), told, outcome);
+  show(false);
+
+  /** What the core is asked for: what, choruses, bars counted in. */
+  function wanted() {
+    const what = kind.value === "riff" ? RIFF : solo.checked ? WITH_RIFF : BAND;
+    const isTrack = kind.value === "track";
+    return /** @type {const} */ ([what, isTrack ? Math.max(1, Math.round(choruses.valueAsNumber) || 1) : 1, isTrack ? 1 : 0]);
+  }
+
+  function refresh() {
+    howMany.hidden = kind.value !== "track";
+    withRiff.hidden = kind.value === "riff";
+    const view = session.app.trackAbout(...wanted());
+    choruses.max = String(view.most);
+    if (choruses.valueAsNumber > view.most) choruses.value = String(view.most);
+    about.textContent = view.about;
+    return view;
+  }
+
+  function start() {
+    const { file } = refresh();
+    const [what, times, countIn] = wanted();
+    forget();
+    told.textContent = "";
+    show(true);
+    bar.value = 0;
+    stop.focus();
+    const worker = new Worker(new URL("workers/mixer.js", import.meta.url), { type: "module" });
+    work = { stop: () => worker.terminate() };
+    /** @type {(Blob | Uint8Array<ArrayBuffer>)[]} */
+    let pieces = [];
+    let loose = 0;
+    worker.addEventListener("message", ({ data }) => {
+      if (data.over) return keep(new Blob(pieces, { type: "audio/wav" }), file);
+      bar.value = data.progress;
+      pieces.push(data.bytes);
+      loose += data.bytes.length;
+      if (loose < LUMP) return;
+      pieces = [new Blob(pieces)];
+      loose = 0;
+    });
+    worker.addEventListener("error", () => end("The file could not be made. Try a shorter one."));
+    worker.postMessage(session.mixingJob({ wants: "file", what, choruses: times, countIn, rate: RATE }));
+  }
+
+  /**
+   * @param {Blob} blob
+   * @param {string} file
+   */
+  function keep(blob, file) {
+    end("The file is ready.");
+    made = URL.createObjectURL(blob);
+    const link = element("a", { href: made, download: file, class: "quiet strong button" }, `Save “${file}”`);
+    outcome.replaceChildren(link);
+    link.focus();
+  }
+
+  function end(/** @type {string} */ words) {
+    const hadFocus = document.activeElement === stop;
+    work?.stop();
+    work = null;
+    show(false);
+    told.textContent = words;
+    if (hadFocus) make.focus();
+  }
+
+  function forget() {
+    if (made) URL.revokeObjectURL(made);
+    made = "";
+    outcome.replaceChildren();
+  }
+
+  function show(/** @type {boolean} */ busy) {
+    make.hidden = busy;
+    bar.hidden = !busy;
+    stop.hidden = !busy;
+  }
+
+  return { whole, refresh };
+}

@@ -1,0 +1,35 @@
+// Makes files of sound, and finds the gain that the music needs, with an instance of the core of its own: the page
+// never waits for it. Whoever has changed their mind ends the worker.
+import init, { App } from "../pkg/riffloom.js";
+
+/**
+ * What is to be mixed.
+ * @typedef {object} Job
+ * @property {"file" | "gain"} wants
+ * @property {import("../pkg/riffloom.js").RecordView[]} records of the tune and the riff
+ * @property {number[]} looped the bars that are looped, or none
+ * @property {number} what see `App.mixing`
+ * @property {number} choruses
+ * @property {number} countIn bars
+ * @property {number} rate frames a second
+ */
+
+const ready = init({ module_or_path: new URL("../riffloom_bg.wasm", import.meta.url) });
+
+self.addEventListener("message", async (/** @type {MessageEvent<Job>} */ { data: job }) => {
+  await ready;
+  const app = new App(job.records, "0123456789abcdef");
+  if (job.looped.length > 0) app.apply({ do: "set-loop", bars: job.looped });
+  const mixing = app.mixing(job.what, job.choruses, job.countIn, job.rate);
+  app.free();
+  if (job.wants === "gain") {
+    self.postMessage({ gain: mixing.gain() });
+    return;
+  }
+  self.postMessage({ bytes: mixing.header(), progress: 0 });
+  for (let bytes = mixing.step(); bytes; bytes = mixing.step()) {
+    self.postMessage({ bytes, progress: mixing.progress() }, { transfer: [bytes.buffer] });
+  }
+  mixing.free();
+  self.postMessage({ over: true });
+});
