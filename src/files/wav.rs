@@ -50,7 +50,9 @@ impl Pcm {
     pub fn write(&mut self, left: &[f32], right: &[f32], bytes: &mut Vec<u8>) {
         for (l, r) in left.iter().zip(right) {
             for sample in [l, r] {
-                let dither = if *sample == 0.0 { 0.0 } else { self.uniform() - self.uniform() };
+                // Drawn for silence too: two files that differ in a frame stay alike in all that follows.
+                let drawn = self.uniform() - self.uniform();
+                let dither = if *sample == 0.0 { 0.0 } else { drawn };
                 let value = (sample * 32_767.0 + dither).round().clamp(-32_768.0, 32_767.0);
                 bytes.extend((value as i16).to_le_bytes());
             }

@@ -87,8 +87,9 @@ export function mountTrack(session) {
   function keep(blob, file) {
     end("The file is ready.");
     made = URL.createObjectURL(blob);
-    const link = element("a", { href: made, download: file, class: "quiet strong button" }, `Save “${file}”`);
+    const link = element("a", { href: made, download: file }, `Save “${file}”`);
     outcome.replaceChildren(link);
+    make.classList.remove("strong");
     link.focus();
   }
 
@@ -104,6 +105,7 @@ export function mountTrack(session) {
   function forget() {
     if (made) URL.revokeObjectURL(made);
     made = "";
+    make.classList.add("strong");
     outcome.replaceChildren();
   }
 
