@@ -41,6 +41,11 @@ impl Mixdown {
         Mixdown { mix, kept: Vec::new(), gauge: Some(Gauge::new(rate)), programme: None, finished: 0 }
     }
 
+    /// What is mixed, in order.
+    pub fn sounds(&self) -> &[Planned] {
+        &self.mix.sounds
+    }
+
     /// How long the sound will be.
     pub fn frames(&self) -> Frames {
         Frames(self.mix.frames)

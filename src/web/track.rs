@@ -125,6 +125,11 @@ impl Mixing {
         self.work.programme().gain
     }
 
+    /// When each sound begins, in seconds from the first frame. The tests hold the player to it.
+    pub fn times(&self) -> Vec<f64> {
+        self.work.sounds().iter().map(|sound| sound.when.0).collect()
+    }
+
     /// The next second as it is before it is levelled and limited: all of the left channel, then all of the right.
     /// Empty when it is over. The tests compare it with what the player's graph makes.
     pub fn raw(&mut self) -> Vec<f32> {
