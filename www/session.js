@@ -80,8 +80,6 @@ export class Session extends EventTarget {
     this.ticker.addEventListener("message", () => this.#tick());
     /** @type {Worker | null} */
     this.sampler = null;
-    /** What is played, as `App.mixing` has it. */
-    this.what = 0;
     /** Finds the gain that the music needs. @type {Worker | null} */
     this.leveller = null;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -112,7 +110,8 @@ export class Session extends EventTarget {
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (changed.sounds || command.do === "set-practice") this.#tick();
-    if (changed.sounds && this.playing) this.#level();
+    // Levels of parts are kept with the tune.
+    if (this.playing && (changed.sounds || changed.save.includes("tune"))) this.#level();
     this.tellPractice();
     return changed;
   }
@@ -169,7 +168,7 @@ export class Session extends EventTarget {
     this.bandAlone = true;
     this.app.playBand();
     this.#tick();
-    this.#level(1);
+    this.#level();
   }
 
   /** Plays the riff with the band. */
@@ -178,7 +177,7 @@ export class Session extends EventTarget {
     this.alone = this.bandAlone = false;
     this.app.play();
     this.#tick();
-    this.#level(0);
+    this.#level();
   }
 
   /** Plays the riff once, alone. */
@@ -187,7 +186,7 @@ export class Session extends EventTarget {
     this.alone = true;
     this.app.hearRiff();
     this.#tick();
-    this.#level(2);
+    this.#level();
   }
 
   /**
@@ -200,6 +199,7 @@ export class Session extends EventTarget {
     this.alone = false;
     this.app.playFrom(bar, this.bandAlone);
     this.#tick();
+    this.#level();
   }
 
   /** Stops what plays over the form, to go on later in the same bar. */
@@ -213,6 +213,7 @@ export class Session extends EventTarget {
     this.wake();
     this.app.resume();
     this.#tick();
+    this.#level();
   }
 
   stop() {
@@ -385,15 +386,12 @@ export class Session extends EventTarget {
     return { ...job, records: this.app.working(), looped: [...this.app.looped()] };
   }
 
-  /**
-   * Has the loudness of a chorus measured, a moment after the last edit, and the gain set to it.
-   * @param {number} what what is played, as `App.mixing` has it
-   */
-  #level(what = this.what) {
-    this.what = what;
+  /** Has the loudness of a chorus measured, a moment after the last edit, and the gain set to it. */
+  #level() {
     clearTimeout(this.levelSoon);
     this.levelSoon = setTimeout(() => {
       if (!this.context) return;
+      const what = this.alone ? 2 : this.bandAlone ? 1 : 0;
       // A measurement of what is played no more is given up.
       this.leveller?.terminate();
       const leveller = new Worker(new URL("workers/mixer.js", import.meta.url), { type: "module" });

@@ -182,7 +182,7 @@ impl Player {
 
     fn take_levels(&mut self, desk: &Desk, within: Seconds) {
         let band = &desk.tune().band;
-        self.lineup = Lineup::named(band.solo, band.comp, band.click, band.levels);
+        self.lineup = lineup(desk);
         let glide = |node: &GainNode, level: i8| {
             let (gain, wanted) = (node.gain(), Decibels(level.into()).gain() as f32);
             let _ = gain.cancel_scheduled_values(self.context.current_time());
@@ -397,6 +397,12 @@ impl Started {
         let _ = gain.linear_ramp_to_value_at_time(0.0, end.0);
         let _ = self.scheduled().stop_with_when(end.0);
     }
+}
+
+/// The voices and levels that the desk asks for.
+pub fn lineup(desk: &Desk) -> Lineup {
+    let band = &desk.tune().band;
+    Lineup::named(band.solo, band.comp, band.click, band.levels)
 }
 
 /// The time of the whole frame nearest to `time`.

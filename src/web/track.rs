@@ -10,11 +10,10 @@ use crate::perform::track::{self, Track};
 use crate::perform::{Part, Score};
 use crate::sound::mix::Space;
 use crate::sound::mixdown::{Mixdown, Step};
-use crate::sound::voice::Lineup;
 use crate::units::SampleRate;
 use crate::view;
 use crate::view::model::RecordView;
-use crate::web::{App, TUNE, to_js};
+use crate::web::{App, TUNE, player, to_js};
 
 /// What is played, as a number: 0 the riff with the band, 1 the band, 2 the riff once, alone, and [`WITH_RIFF`].
 fn what(number: u8) -> What {
@@ -62,7 +61,7 @@ impl App {
         }
         let track = Track::of(&score, self.desk.tune().tempo);
         let sounds = track.map(|track| track.sounds).unwrap_or_default();
-        let work = Mixdown::new(sounds, Lineup::default(), rate, Space::Room);
+        let work = Mixdown::new(sounds, player::lineup(&self.desk), rate, Space::Room);
         Ok(Mixing { work, pcm: wav::Pcm::new(score.arrangement.seed), rate })
     }
 
