@@ -226,6 +226,7 @@ export class Session extends EventTarget {
   /** Begins to practise as it was set. */
   practise() {
     this.#begin(() => this.app.practise());
+    this.#level();
   }
 
   /** Plays clicks to tap along to. */

@@ -21,6 +21,11 @@ async function prepare(page) {
   await writeRiff(page, STEPS);
   await setTempo(page, TEMPO);
   await setBand(page, ["drums", "bass", "solo"]);
+  // The command line's band plays exactly.
+  await page.getByRole("button", { name: /^Who plays:/ }).click();
+  await page.locator("details.more > summary").click();
+  await page.locator('select[data-what="timing"]').selectOption("exact");
+  await page.keyboard.press("Escape");
 }
 
 /**
