@@ -1,6 +1,7 @@
 //! What the page draws: plain data, one view-model a part of the screen, and every sentence that a person reads.
 
 pub mod band;
+pub mod cloth;
 pub mod model;
 pub mod past;
 pub mod practice;

@@ -20,10 +20,12 @@ macro_rules! view_models {
     };
 }
 
+mod cloth;
 mod past;
 mod practice;
 mod track;
 
+pub use cloth::*;
 pub use past::*;
 pub use practice::*;
 pub use track::*;

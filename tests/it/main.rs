@@ -5,6 +5,7 @@ mod bad_charts;
 mod band;
 mod chorus;
 mod cli;
+mod cloth;
 mod desk;
 mod editing;
 mod finding;

@@ -1,0 +1,122 @@
+//! A strip of cloth: a chorus, a riff or a free chorus drawn as a woven band from its rhythm and its roles.
+//!
+//! Time runs along the band. The height of a note, within the music's own range, is how far from the middle its threads
+//! lie, on both sides; its role is their dye; they come over the ground where it begins, are tied down under the weft of
+//! each beat that it is held across, and go under where it ends. So a band shows where the beats are met or crossed and
+//! where there is room, and music that only moved to another key looks the same.
+
+use crate::chorus::course::Course;
+use crate::chorus::free::Free;
+use crate::chorus::placement::Placed;
+use crate::form::Changes;
+use crate::insight::roles;
+use crate::riff::{Note, Riff};
+use crate::theory::spell::Around;
+use crate::units::Ticks;
+use crate::view::model::{ClothView, RoleName, ThreadView};
+use crate::view::role_name;
+
+/// Rows of threads: the lowest notes in the middle one, the highest in the first and the last.
+const ROWS: usize = 7;
+/// How far from the middle the highest notes lie.
+const LANES: i32 = 4;
+/// How much of a beat the weft covers where a thread is tied down under it.
+const TIE: f64 = 0.25;
+
+/// A note of the pattern.
+struct Woven {
+    at: Ticks,
+    length: Ticks,
+    semitones: i32,
+    role: RoleName,
+    accent: bool,
+}
+
+/// The cloth of a chorus.
+pub fn of_chorus(course: &Course, placed: &[Placed]) -> ClothView {
+    let notes = placed.iter().flat_map(Placed::notes).map(|(at, note)| on_course(course, at, note));
+    weave(course.length(), beat(course.form()), notes.collect())
+}
+
+/// The cloth of a riff begun in bar `bar` of `changes`.
+pub fn of_riff(changes: &Changes, riff: &Riff, bar: usize) -> ClothView {
+    let notes = roles::over(changes, riff, bar).into_iter().filter_map(|insight| {
+        let note = riff.notes().get(insight.note)?;
+        Some(woven(note.onset, note, role_name(&insight)))
+    });
+    weave(riff.length(), riff.beat(), notes.collect())
+}
+
+/// The cloth of a free chorus; what was played before the first bar line begins on it.
+pub fn of_free(course: &Course, free: &Free) -> ClothView {
+    let around = Around::key(course.form().key());
+    let notes = free.written.iter().map(|note| {
+        let pitch = around.spell(note.midi);
+        let at = note.at.max(Ticks::ZERO);
+        let note = Note { onset: Ticks::ZERO, length: note.length, pitch, accent: false, ornament: None };
+        on_course(course, at, &note)
+    });
+    weave(course.length(), beat(course.form()), notes.collect())
+}
+
+fn beat(form: &Changes) -> Ticks {
+    form.bars()[0].metre.beat()
+}
+
+fn on_course(course: &Course, at: Ticks, note: &Note) -> Woven {
+    let chorus = course.chorus_at(at);
+    let within = at - course.form().length() * chorus as i64;
+    woven(at, note, role_name(&roles::of_note(course.changes(chorus), note, 0, within)))
+}
+
+fn woven(at: Ticks, note: &Note, role: RoleName) -> Woven {
+    Woven { at, length: note.length, semitones: note.pitch.semitones(), role, accent: note.accent }
+}
+
+fn weave(length: Ticks, beat: Ticks, notes: Vec<Woven>) -> ClothView {
+    let lowest = notes.iter().map(|note| note.semitones).min().unwrap_or(0);
+    let highest = notes.iter().map(|note| note.semitones).max().unwrap_or(0);
+    let lane = |note: &Woven| ((note.semitones - lowest) * LANES / (highest - lowest + 1)) as usize;
+    let beats = (length.0 as f64 / beat.0 as f64).ceil() as usize;
+    let mut threads = Vec::new();
+    for row in 0..ROWS {
+        let from_middle = row.abs_diff(ROWS / 2);
+        let own: Vec<&Woven> = notes.iter().filter(|note| lane(note) == from_middle).collect();
+        threads.extend(thread(row, &own, length, beat));
+    }
+    threads.sort_by(|one: &ThreadView, other| one.from.total_cmp(&other.from).then(one.row.cmp(&other.row)));
+    ClothView { rows: ROWS, beats, threads }
+}
+
+/// The thread of one row from end to end: under the ground up to each note, over it for the note.
+fn thread(row: usize, notes: &[&Woven], length: Ticks, beat: Ticks) -> Vec<ThreadView> {
+    let share = |at: f64| (at / length.0 as f64).clamp(0.0, 1.0);
+    let mut pieces = Vec::new();
+    let mut piece = |from: f64, to: f64, note: &Woven, over: bool| {
+        let (from, to) = (share(from), share(to));
+        if to > from {
+            pieces.push(ThreadView { row, from, to, role: note.role, over, thick: over && note.accent });
+        }
+    };
+    let mut under_from = 0.0;
+    for (index, note) in notes.iter().enumerate() {
+        let begin = note.at.0 as f64;
+        piece(under_from, begin, note, false);
+        let next = notes.get(index + 1).map_or(length, |next| next.at);
+        let end = (note.at + note.length).min(next).0 as f64;
+        let mut over_from = begin;
+        let first = note.at.div_floor(beat) + 1;
+        for weft in (first..).map(|count| (beat * count).0 as f64).take_while(|weft| *weft < end) {
+            let half = TIE * beat.0 as f64 / 2.0;
+            piece(over_from, weft - half, note, true);
+            piece(weft - half, (weft + half).min(end), note, false);
+            over_from = weft + half;
+        }
+        piece(over_from, end, note, true);
+        under_from = end;
+    }
+    if let Some(last) = notes.last() {
+        piece(under_from, length.0 as f64, last, false);
+    }
+    pieces
+}
