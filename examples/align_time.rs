@@ -1,4 +1,5 @@
-//! Prints how long it takes to pair a performance of a chorus with its target: 200 notes, and a quarter of an hour.
+//! Prints how long it takes to pair a performance with its target: a chorus of 200 notes, and up to a quarter of an hour;
+//! the median of eleven runs, least and most.
 //!
 //! `cargo run --release --example align_time`
 
@@ -8,6 +9,8 @@ use riffloom::practice::TimedNote;
 use riffloom::practice::align::align;
 use riffloom::units::{AudioTime, MidiNote};
 
+const RUNS: usize = 11;
+
 fn main() {
     for count in [200, 1_000, 4_000] {
         let target = notes(count, |_| 0.0);
@@ -15,10 +18,15 @@ fn main() {
         let played = notes(count, |index| {
             0.03 * (index as f64 * 1.7).sin() + if index > count / 2 { 1.5 } else { 0.0 }
         });
-        let begin = Instant::now();
-        let found = align(&target, &played);
-        let took = begin.elapsed().as_secs_f64() * 1e3;
-        println!("{count} notes: {took:.1} ms, {} pairs", found.pairs.len());
+        let time = || {
+            let begin = Instant::now();
+            let pairs = align(&target, &played).pairs.len();
+            (begin.elapsed().as_secs_f64() * 1e3, pairs)
+        };
+        let mut times: Vec<(f64, usize)> = (0..RUNS).map(|_| time()).collect();
+        times.sort_by(|one, other| one.0.total_cmp(&other.0));
+        let (least, (middle, pairs), most) = (times[0].0, times[RUNS / 2], times[RUNS - 1].0);
+        println!("{count} notes, {pairs} pairs: {middle:.1} ms ({least:.1} to {most:.1})");
     }
 }
 

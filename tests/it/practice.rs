@@ -2,6 +2,7 @@
 //!
 //! The expected values are those of the true pairing, which the generator keeps and the code under test never sees.
 
+use proptest::prelude::*;
 use riffloom::practice::TimedNote;
 use riffloom::practice::align::{Alignment, Pair, align};
 use riffloom::practice::figures::{Figures, right_pairs};
@@ -42,7 +43,7 @@ fn outcome(target: &[TimedNote], performed: &[Played], found: &[Pair]) -> Outcom
     }
 }
 
-const SEEDS: u64 = 8;
+const SEEDS: u64 = 5;
 
 /// The limits hold for every performance: F ≥ 0.99, bias within 0.5 ms and spread within 1 ms of the true pairing's.
 #[track_caller]
@@ -235,5 +236,29 @@ fn few_notes_and_none() {
         let found = align(target, played);
         let counts = (found.pairs.len(), found.missed.len(), found.extra.len());
         assert_eq!(counts, (pairs, target.len() - pairs, played.len() - pairs));
+    }
+}
+
+proptest! {
+    /// Whatever is played against whatever, each note stands once, and what is in no pair is missed or extra.
+    #[test]
+    fn every_note_is_accounted_for(
+        target in prop::collection::vec((-100.0..100.0_f64, 0..128_i32), 0..40),
+        played in prop::collection::vec((prop_oneof![-100.0..100.0_f64, -86_400.0..86_400.0_f64], 0..128_i32), 0..40),
+        near in prop::collection::vec(-0.3..0.3_f64, 0..40),
+    ) {
+        let notes = |all: &[(f64, i32)]| all.iter().map(|(at, midi)| note(*at, *midi)).collect::<Vec<_>>();
+        let target = notes(&target);
+        let echo = target.iter().zip(&near).map(|(one, off)| TimedNote { onset: one.onset + Seconds(*off), ..*one });
+        let played: Vec<TimedNote> = notes(&played).into_iter().chain(echo).collect();
+        let found = align(&target, &played);
+        let mut targets: Vec<usize> = found.pairs.iter().map(|pair| pair.target).collect();
+        prop_assert!(targets.is_sorted());
+        targets.extend(&found.missed);
+        targets.sort_unstable();
+        prop_assert!(targets.into_iter().eq(0..target.len()));
+        let mut plays: Vec<usize> = found.pairs.iter().map(|pair| pair.played).chain(found.extra).collect();
+        plays.sort_unstable();
+        prop_assert!(plays.into_iter().eq(0..played.len()));
     }
 }
