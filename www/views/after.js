@@ -21,7 +21,6 @@ export function mountAfter(session) {
   let rested = "";
   /** @type {PracticeView["after"]} */
   let after;
-  let drawn = "";
   // The numbers are drawn when they are looked at.
   numbers.addEventListener("toggle", () => drawNumbers());
 
@@ -31,21 +30,39 @@ export function mountAfter(session) {
     if (view.rest && !rested) say(view.rest);
     rested = view.rest;
     after = view.after;
-    told.replaceChildren(...(after ? toldElements(session, after) : firstWords()));
+    refill(told, after && { ...after, timing: undefined }, () => (after ? toldElements(session, after) : firstWords()));
     numbers.hidden = !after?.timing;
     drawNumbers();
-    delay.replaceChildren(...delayElements(session, view));
+    refill(delay, { ...view.delay, tapping: view.tapping }, () => delayElements(session, view));
     if (after && after.number !== number) say(after.spoken);
     number = after?.number ?? number;
   };
 
   function drawNumbers() {
-    if (!numbers.open || !after?.timing) return;
-    const key = JSON.stringify(after);
-    if (key === drawn) return;
-    drawn = key;
-    inside.replaceChildren(...timingElements(session, after.timing));
+    const timing = after?.timing;
+    if (numbers.open && timing) refill(inside, timing, () => timingElements(session, timing));
   }
+}
+
+/** What each part was drawn from, as text. @type {WeakMap<HTMLElement, string>} */
+const drawnFrom = new WeakMap();
+
+/**
+ * Fills a part anew where what it is drawn from has changed; what had the focus keeps it, what was open stays open.
+ * @param {HTMLElement} root
+ * @param {unknown} data
+ * @param {() => HTMLElement[]} make
+ */
+function refill(root, data, make) {
+  const text = JSON.stringify(data) ?? "";
+  if (drawnFrom.get(root) === text) return;
+  drawnFrom.set(root, text);
+  const focused = root.contains(document.activeElement) ? document.activeElement?.textContent : undefined;
+  const opened = [...root.querySelectorAll("details")].map((each) => each.open);
+  root.replaceChildren(...make());
+  [...root.querySelectorAll("details")].forEach((each, index) => (each.open = opened[index] ?? false));
+  const again = [...root.querySelectorAll("button, summary")].find((each) => focused !== undefined && each.textContent === focused);
+  if (again instanceof HTMLElement) again.focus();
 }
 
 /**
