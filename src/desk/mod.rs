@@ -428,6 +428,7 @@ impl Desk {
             return Err(Refusal::NoSuchBar { found: bar.saturating_add(1), bars });
         }
         self.session.bar = bar;
+        self.practise_bar(bar);
         Ok(Done::Quietly)
     }
 

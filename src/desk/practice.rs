@@ -153,6 +153,11 @@ impl Desk {
         Ok(())
     }
 
+    /// Where one bar is practised after the other, goes on with this one.
+    pub(super) fn practise_bar(&mut self, bar: usize) {
+        self.practice.bar = bar;
+    }
+
     /// The tempo of the next time through.
     pub fn practice_tempo(&self) -> QuartersPerMinute {
         let plan = self.practice.settings.ladder;

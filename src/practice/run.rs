@@ -108,6 +108,11 @@ impl Run {
         Score { times: Some(1), count_in: 0, ..self.course.score.clone() }
     }
 
+    /// What the present time through asks for, each with when it ought to be heard.
+    pub fn wanted(&self) -> Vec<(AudioTime, Asked)> {
+        self.asked(self.done).into_iter().map(|asked| (self.sounds(&asked), asked)).collect()
+    }
+
     /// Takes what the player did.
     pub fn hear(&mut self, heard: Heard) {
         if self.heard.len() < MOST_NOTES && heard.at.0.is_finite() {

@@ -8,8 +8,9 @@ use crate::band::settings::name_of;
 use crate::desk::Desk;
 use crate::desk::practice::{Doing, Practice};
 use crate::practice::delay::{Delay, Found, NotFound, Sure};
+use crate::practice::ladder::Went;
 use crate::practice::run::PassEnded;
-use crate::practice::settings::{Plays, Sight};
+use crate::practice::settings::{Plays, Sight, TEMPOS};
 use crate::theory::instrument::Reading;
 use crate::view::model::{AfterView, DelayView, PracticeView};
 use crate::view::past;
@@ -31,6 +32,7 @@ pub fn view(desk: &Desk) -> PracticeView {
         can_start,
         hint: hint(desk, can_start),
         sight: sight(desk).to_owned(),
+        bar: if settings.one_bar { i32::try_from(practice.bar()).unwrap_or(-1) } else { -1 },
         taps: settings.plays == Plays::Rhythm,
         parts: sentence::parts(desk),
         after: practice.last().map(|ended| after(desk, ended)),
@@ -105,10 +107,22 @@ fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
         said: words.said.to_vec(),
         to_try,
         next,
+        faster: faster(desk, ended),
         caution: caution.to_owned(),
         can_replay,
         timing: Some(timing::view(desk, ended, reading, &names)),
     }
+}
+
+/// Where no run goes from slow to fast by itself: four beats a minute more, once all the notes are there.
+fn faster(desk: &Desk, ended: &PassEnded) -> f64 {
+    let tempo = desk.tune().tempo.value() + 4.0;
+    let is_offered = desk.practice().settings().ladder.is_none()
+        && ended.complete
+        && ended.went == Went::Clean
+        && ended.tempo == desk.tune().tempo
+        && tempo <= TEMPOS.1;
+    if is_offered { tempo } else { 0.0 }
 }
 
 /// Nothing is told of early and late without this, where the delay is not known.

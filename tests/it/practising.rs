@@ -10,7 +10,7 @@ use riffloom::practice::delay::{Delay, Found};
 use riffloom::practice::ladder::{Next, Went};
 use riffloom::practice::run::{Course, PassEnded};
 use riffloom::riff::RiffId;
-use riffloom::units::{AudioTime, MidiNote, ScoreTime, Seconds, Velocity};
+use riffloom::units::{AudioTime, MidiNote, Seconds, Velocity};
 use riffloom::view::practice;
 
 /// *Porch light* over twelve bars: five notes, six times.
@@ -30,12 +30,9 @@ const BEGIN: AudioTime = AudioTime(10.0);
 /// A run that was begun, and what it asks for in its first time through.
 fn begin(desk: &mut Desk) -> (Course, Vec<(AudioTime, Asked)>) {
     let course = desk.practice_course().unwrap();
-    let through = course.score.time_through();
-    let asked = course.score.asked(ScoreTime::ZERO, ScoreTime::ZERO + through);
-    let sounds = |position: f64| BEGIN + Seconds(position * 60.0 / course.tempo.value());
-    let goals = asked.into_iter().map(|asked| (sounds(asked.position), asked)).collect();
     desk.practice_begin(course.clone(), BEGIN);
-    (course, goals)
+    let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };
+    (course, run.wanted())
 }
 
 fn play(desk: &mut Desk, at: AudioTime, midi: i32) {
@@ -65,6 +62,11 @@ fn what_was_played_is_what_is_reported() {
     calibrated(&mut desk, 0.050);
     let ended = pass(&mut desk, |index| Some(0.050 + if index % 2 == 0 { 0.020 } else { 0.010 }));
     assert_eq!((ended.went, ended.complete, ended.goals.len()), (Went::Clean, true, 30));
+    // By hand: D on "1 and", E on 2, B flat on "3 and", B on 4, G on "1 and", swung 2:1, at 92; again after two bars.
+    for (goal, beat) in [2.0 / 3.0, 1.0, 8.0 / 3.0, 3.0, 14.0 / 3.0, 8.0 + 2.0 / 3.0].into_iter().enumerate()
+    {
+        assert!((ended.goals[goal].note.onset - BEGIN - Seconds(beat * 60.0 / 92.0)).0.abs() < 1e-9);
+    }
     let figures = ended.pass.figures;
     assert_eq!((figures.right, figures.missed, figures.extra), (30, 0, 0));
     assert!((figures.bias.unwrap().0 - 0.015).abs() < 1e-9);
@@ -125,7 +127,7 @@ fn a_ladder_goes_up_and_down_and_says_so() {
 fn only_who_asks_for_time_is_held_to_it() {
     let mut desk = demo();
     calibrated(&mut desk, 0.0);
-    let ragged = |index: usize| Some(0.014 * ((7 * index % 11) as f64 - 5.0));
+    let ragged = |index: usize| Some(if index.is_multiple_of(3) { 0.09 } else { -0.04 });
     assert_eq!(pass(&mut desk, ragged).went, Went::Clean);
     set(&mut desk, "asks", "notes-in-time");
     assert_ne!(pass(&mut desk, ragged).went, Went::Clean);
@@ -196,4 +198,120 @@ fn a_riff_without_notes_cannot_be_practised_and_bad_names_are_refused() {
     }
     set(&mut desk, "goal", "1e300");
     assert_eq!(desk.practice().settings().ladder.unwrap().goal.value(), 240.0);
+}
+
+/// One bar after the other, as the riff lies there over the whole form: four notes in bar 1, the fifth in bar 2.
+#[test]
+fn one_bar_is_practised_after_the_other() {
+    let mut desk = demo();
+    calibrated(&mut desk, 0.0);
+    set(&mut desk, "one-bar", "on");
+    let asked: Vec<usize> = (0..4).map(|_| pass(&mut desk, |_| Some(0.01)).goals.len()).collect();
+    assert_eq!(asked, [4, 1, 4, 1]);
+    assert_eq!(desk.practice().bar(), 4);
+    pass(&mut desk, |_| None);
+    assert_eq!(desk.practice().bar(), 4, "it stays until all the notes are there");
+    desk.apply(Command::ChooseBar { bar: 8 }).unwrap();
+    let ended = pass(&mut desk, |_| Some(0.01));
+    assert!(ended.asked.iter().all(|asked| asked.bar == Some(8)) && ended.pass.figures.right == 4);
+}
+
+/// The click alone, silent in bars 3, 4, 7, 8 …: what comes first after a silence is told by itself.
+#[test]
+fn coming_back_after_silent_bars_is_measured() {
+    let mut desk = demo();
+    calibrated(&mut desk, 0.0);
+    set(&mut desk, "band", "off");
+    set(&mut desk, "silent", "two-of-four");
+    // The notes of bars 5 and 6 are the third time of the riff: the first of them comes late.
+    let ended = pass(&mut desk, |index| Some(if index == 10 { 0.08 } else { 0.005 }));
+    let back = &ended.pass.re_entries;
+    assert_eq!(back.len(), 2, "the last silence ends with the form");
+    assert_eq!(back[0].target, 10);
+    assert!((back[0].lateness.0 - 0.075).abs() < 1e-9 && back[1].lateness.0.abs() < 1e-9);
+    set(&mut desk, "band", "on");
+    assert!(pass(&mut desk, |_| Some(0.0)).pass.re_entries.is_empty(), "with the band there is no silence");
+}
+
+#[test]
+fn who_stops_on_the_way_hears_of_what_was_played() {
+    let mut desk = demo();
+    calibrated(&mut desk, 0.0);
+    let (_, goals) = begin(&mut desk);
+    for (at, asked) in &goals[..7] {
+        play(&mut desk, *at, i32::from(asked.midi.number()));
+    }
+    let ended = desk.practice_stop(goals[7].0 - Seconds(0.05)).unwrap();
+    assert_eq!((ended.complete, ended.goals.len(), ended.pass.figures.right), (false, 7, 7));
+    assert!(!desk.practice().is_busy());
+    assert_eq!(practice::view(&desk).after.unwrap().title, "As far as you went");
+    begin(&mut desk);
+    assert!(desk.practice_stop(BEGIN + Seconds(3.0)).is_none(), "who played nothing is told nothing");
+}
+
+/// Tapping along, then a pass: the same person's delay is taken off, and the words are "than you tapped".
+#[test]
+fn tapping_along_finds_what_every_press_has_in_common() {
+    let mut desk = demo();
+    desk.tapping_begin(BEGIN);
+    assert!(practice::view(&desk).tapping && practice::view(&desk).hint.contains("four clicks"));
+    for click in 0..20 {
+        let at = BEGIN + Seconds(0.6 * f64::from(click) + 0.19 + 0.004 * f64::from(click % 3));
+        desk.hear(Heard { at, midi: None, velocity: Velocity::PLAIN });
+    }
+    desk.practice_tick(BEGIN + Seconds(13.0), Seconds(0.0));
+    let delay = practice::view(&desk).delay;
+    assert!(delay.known && (delay.seconds - 0.194).abs() < 1e-6);
+    assert!(delay.warning.contains("wireless") && delay.text.contains("how you tapped"));
+    pass(&mut desk, |_| Some(0.194 + 0.045));
+    assert_eq!(practice::view(&desk).after.unwrap().said[1], "You play a little later than you tapped.");
+    // Someone who taps nothing keeps what was known, and is told.
+    desk.tapping_begin(BEGIN);
+    desk.practice_tick(BEGIN + Seconds(13.0), Seconds(0.0));
+    let delay = practice::view(&desk).delay;
+    assert!(delay.known && delay.sure.starts_with("Too few taps"));
+}
+
+#[test]
+fn a_little_faster_is_offered_once_all_the_notes_are_there() {
+    let mut desk = demo();
+    pass(&mut desk, |index| (index != 4).then_some(0.0));
+    assert_eq!(practice::view(&desk).after.unwrap().faster, 0.0);
+    pass(&mut desk, |_| Some(0.0));
+    assert_eq!(practice::view(&desk).after.unwrap().faster, 96.0);
+}
+
+/// A pickup belongs to the time through in which it is written, the first one to the count-in.
+#[test]
+fn a_pickup_is_asked_for_before_the_first_bar_line() {
+    let mut desk = demo();
+    calibrated(&mut desk, 0.0);
+    desk.apply(Command::SetRiffStart { quarters: -1.0 }).unwrap();
+    let (course, goals) = begin(&mut desk);
+    let beat = course.tempo.duration(riffloom::units::Ticks::QUARTER);
+    // D is written half a beat into the riff: before the bar line, two thirds into the last beat counted in.
+    let pickup = BEGIN - beat * (1.0 / 3.0);
+    for (at, asked) in &goals {
+        play(&mut desk, *at, i32::from(asked.midi.number()));
+    }
+    let end = BEGIN + course.tempo.duration(course.score.time_through());
+    let ended = desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap();
+    assert_eq!(ended.asked[0].bar, None);
+    assert!((ended.goals[0].note.onset - pickup).0.abs() < 1e-9);
+    assert_eq!(ended.pass.figures.right, ended.goals.len());
+}
+
+/// What is heard is never believed blindly: no time, no end, thousands of presses.
+#[test]
+fn nonsense_is_heard_without_harm() {
+    let mut desk = demo();
+    let (course, _) = begin(&mut desk);
+    for at in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1e300, 1e300] {
+        play(&mut desk, AudioTime(at), 60);
+    }
+    (0..10_000).for_each(|index| play(&mut desk, BEGIN + Seconds(f64::from(index) * 0.001), 60 + index % 5));
+    let end = BEGIN + course.tempo.duration(course.score.time_through());
+    let ended = desk.practice_tick(end + Seconds(2.0), Seconds(f64::NAN)).unwrap();
+    assert!(ended.played.len() <= 4_000);
+    let _ = practice::view(&desk);
 }

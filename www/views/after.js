@@ -91,7 +91,13 @@ function toldElements(session, after) {
   if (after.toTry) lines.push(element("p", { class: "try-line" }, after.toTry));
   if (after.next) lines.push(element("p", { class: "next-line" }, after.next));
   if (after.caution) lines.push(element("p", { class: "hint" }, after.caution));
+  const faster = () => {
+    session.do({ do: "set-tempo", bpm: after.faster });
+    // A run that goes on has begun anew by itself.
+    if (!session.playing) session.practise();
+  };
   const again = [
+    ...(after.faster > 0 ? [button(`A little faster: ${after.faster}`, faster, { class: "link" })] : []),
     button("Hear yourself", () => session.hearPass(false), { class: "link" }),
     button("Yourself and the riff", () => session.hearPass(true), { class: "link" }),
   ];

@@ -82,17 +82,34 @@ export function mountNow(session) {
  * @param {Position} position
  */
 function coming(session, position) {
-  const places = session.screen.form?.places ?? [];
   const bars = session.screen.form?.lines.flatMap((line) => line.bars) ?? [];
-  const passed = places.filter((place) => place.bar < position.bar || (place.bar === position.bar && place.at <= position.fraction + 0.001));
-  const now = passed.at(-1)?.symbol;
-  const later = places.slice(passed.length).map((place) => ({ ...place, turn: 0 }));
-  const again = places.map((place) => ({ ...place, turn: 1 }));
-  const next = [...later, ...again].find((place) => place.symbol !== now);
-  if (!next) return "";
-  const beats = (/** @type {number} */ bar, /** @type {number} */ fraction) =>
-    bars.slice(0, bar).reduce((sum, each) => sum + each.beats, 0) + fraction * (bars[bar]?.beats ?? 4);
-  const away = beats(next.bar, next.at) + next.turn * beats(bars.length, 0) - beats(position.bar, 0) - position.beat;
-  const count = Math.round(away);
+  const order = playedBars(session, bars);
+  const here = order.indexOf(position.bar);
+  const beatsOf = (/** @type {number | undefined} */ bar) => bars[bar ?? 0]?.beats ?? 4;
+  // The chords as they come, twice round, in beats from the first bar that is played.
+  let start = 0;
+  const chords = [...order, ...order].flatMap((bar) => {
+    const from = start;
+    start += beatsOf(bar);
+    return (session.screen.form?.places ?? []).filter((place) => place.bar === bar).map(({ at, symbol }) => ({ beat: from + at * beatsOf(bar), symbol }));
+  });
+  const now = order.slice(0, here).reduce((sum, bar) => sum + beatsOf(bar), 0) + position.fraction * position.beats;
+  const sounding = chords.findLast((chord) => chord.beat <= now + 0.004)?.symbol;
+  const next = chords.find((chord) => chord.beat > now + 0.004 && chord.symbol !== sounding);
+  if (!next || here < 0) return "";
+  const count = Math.round(next.beat) - Math.floor(now + 0.004);
   return `next: ${next.symbol} in ${count} ${count === 1 ? "beat" : "beats"}`;
+}
+
+/**
+ * The bars of the form that come round: all of them, those that are looped, or the one that is practised.
+ * @param {Session} session
+ * @param {import("../pkg/riffloom.js").BarView[]} bars
+ */
+function playedBars(session, bars) {
+  const one = document.body.dataset.tab === "practice" ? (session.practice?.bar ?? -1) : -1;
+  if (one >= 0) return [one];
+  const all = bars.map((_, index) => index);
+  const looped = all.filter((index) => bars[index]?.looped);
+  return looped.length > 0 ? looped : all;
 }

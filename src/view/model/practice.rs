@@ -16,6 +16,8 @@ view_models! {
         pub hint: String,
         /// What is in sight: `all`, `chords` or `nothing`.
         pub sight: String,
+        /// The only bar of the form that is played, index from 0; −1 where more are.
+        pub bar: i32,
         /// Whether the rhythm alone is asked for, so that the pad is tapped.
         pub taps: bool,
         /// The setting as a sentence, part by part.
@@ -80,6 +82,8 @@ view_models! {
         pub to_try: String,
         /// What comes next in a run from slow to fast, or nothing.
         pub next: String,
+        /// The tempo of "a little faster", where that is offered; else 0.
+        pub faster: f64,
         /// A caution beside them, or nothing.
         pub caution: String,
         /// What a screen reader says, once.

@@ -150,18 +150,18 @@ fn unsteady(about: About) -> Option<Remark> {
 /// Where the player sits, or how the swing compares where that is right with the beat.
 fn place(about: About) -> String {
     let Some(bias) = about.pass.bias else { return "The beat is yours.".to_owned() };
+    if about.calibration == Calibration::Unknown {
+        return "Tap along once, and you will hear where you sit against the beat.".to_owned();
+    }
     if bias.0.abs() < just_noticeable(about.pass.beat).0 {
         return with_the_beat(about).to_owned();
     }
     let little = if bias.0.abs() < LITTLE_OF_BEAT * about.pass.beat.0 { "a little " } else { "" };
     match (about.calibration, bias > Seconds(0.0)) {
-        (Calibration::Unknown, _) => {
-            "Tap along once, and you will hear where you sit against the beat.".to_owned()
-        }
-        (Calibration::ByTapping, true) => format!("You play {little}later than you tapped."),
-        (Calibration::ByTapping, false) => format!("You play {little}earlier than you tapped."),
         (Calibration::ByLoopback, true) => format!("You sit {little}behind the beat."),
         (Calibration::ByLoopback, false) => format!("You sit {little}ahead of the beat."),
+        (_, true) => format!("You play {little}later than you tapped."),
+        (_, false) => format!("You play {little}earlier than you tapped."),
     }
 }
 
