@@ -186,6 +186,8 @@ impl Desk {
             parts = parts.with(Part::Click);
         }
         let mut score = Score::new(changes, Some(self.to_practise()), self.tune().swing, parts);
+        score.arrangement = self.tune().arrangement();
+        score.touch = self.tune().band.touch(self.practice_tempo());
         score.arrangement.click = settings.click.unwrap_or_default();
         score.arrangement.drop_out = settings.silent;
         score.count_in = 1;
