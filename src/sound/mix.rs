@@ -29,7 +29,7 @@ pub fn strip(part: Part) -> Strip {
         Part::Click => (0.0, 0.0, -30.0),
         Part::Drums => (0.0, 0.15, -19.0),
         Part::Bass => (-1.5, -0.1, -26.0),
-        Part::Comp => (-6.5, -0.3, -17.0),
+        Part::Comp => (-5.5, -0.3, -17.0),
     };
     Strip { level: Decibels(level), pan, room: Decibels(room) }
 }

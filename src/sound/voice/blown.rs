@@ -18,8 +18,10 @@ pub struct Blown {
     tilt: (f64, f64),
     /// Where the body rings: frequency, width as a factor, lift in decibels.
     formants: &'static [(f64, f64, f64)],
-    /// How long the tone takes to speak, and to reach its full colour.
+    /// How long the tone takes to speak at C5, and to reach its full colour.
     attack: (Seconds, Seconds),
+    /// How much longer lower notes take to speak: the power of the period.
+    slower: f64,
     /// Level of the breath against the tone, and where its noise lies, in hertz.
     breath: (f64, f64),
     /// Depth and speed of vibrato, which begins after a while.
@@ -28,9 +30,10 @@ pub struct Blown {
 
 /// Rich in harmonics, with the ringing of a conical tube. Levels tuned by measurement, not by ear.
 pub const REED: Blown = Blown {
-    tilt: (-8.5, -4.5),
-    formants: &[(900.0, 1.6, 9.0), (1900.0, 1.5, 8.0)],
-    attack: (Seconds(0.026), Seconds(0.025)),
+    tilt: (-5.8, -3.6),
+    formants: &[(1000.0, 1.6, 8.0), (2300.0, 1.6, 10.0)],
+    attack: (Seconds(0.030), Seconds(0.025)),
+    slower: 0.4,
     breath: (0.010, 2400.0),
     vibrato: (Cents(14.0), 5.1),
 };
@@ -38,7 +41,8 @@ pub const REED: Blown = Blown {
 pub const FLUTE: Blown = Blown {
     tilt: (-12.0, -7.5),
     formants: &[(1100.0, 2.0, 4.0)],
-    attack: (Seconds(0.060), Seconds(0.080)),
+    attack: (Seconds(0.140), Seconds(0.080)),
+    slower: 1.2,
     breath: (0.030, 1800.0),
     vibrato: (Cents(9.0), 5.4),
 };
@@ -67,7 +71,13 @@ impl Blown {
             }
         }
         self.breathe(rate, out);
-        shape::fade_in(self.attack.0, rate, out);
+        shape::fade_in(self.speaks_in(pitch, layer), rate, out);
+    }
+
+    /// Low notes take longer to speak, and so do soft ones.
+    fn speaks_in(&self, pitch: Hz, layer: Layer) -> Seconds {
+        let longer = (523.25 / pitch.0).powf(self.slower).clamp(0.5, 1.6);
+        Seconds(self.attack.0.0 * longer * (1.15 - 0.3 * layer.brightness()))
     }
 
     fn spectrum(&self, pitch: Hz, layer: Layer, hz: f64) -> Vec<f32> {

@@ -328,10 +328,10 @@ impl Sample {
     fn peak(self) -> f32 {
         match self.voice {
             Voice::Organ => 0.67,
-            Voice::Guitar => 0.79,
+            Voice::Guitar => 0.81,
             Voice::Vibraphone => 0.78,
-            Voice::Reed => 0.65,
-            Voice::Flute => 0.52,
+            Voice::Reed => 0.69,
+            Voice::Flute => 0.57,
             Voice::Bass => 0.8,
             Voice::Kick | Voice::Crash => 0.8,
             Voice::Snare | Voice::Tom => 0.7,

@@ -66,7 +66,7 @@ impl Struck {
     /// Renders a note.
     pub fn render(&self, pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
         let hz = f64::from(rate.hz());
-        let slow = slowness(pitch);
+        let slow = slowness(pitch, 0.5);
         let partials: Vec<Partial> = self
             .modes
             .iter()
@@ -86,9 +86,9 @@ impl Struck {
     }
 }
 
-/// Higher notes die sooner: the decay halves in two octaves.
-fn slowness(pitch: Hz) -> f64 {
-    (261.6 / pitch.0).sqrt().clamp(0.3, 1.8)
+/// Higher notes die sooner: at a power of ½ the decay halves in two octaves, at 1 in one.
+fn slowness(pitch: Hz, power: f64) -> f64 {
+    (261.6 / pitch.0).powf(power).clamp(0.3, 1.8)
 }
 
 /// A string that is plucked.
@@ -106,6 +106,8 @@ pub struct Plucked {
     treble: f64,
     /// Seconds in which the first mode falls to 1/e at middle C.
     decay: f64,
+    /// How much sooner higher notes die: the power of the period.
+    sooner: f64,
     /// How much faster higher modes die.
     damping: f64,
     modes: usize,
@@ -114,12 +116,13 @@ pub struct Plucked {
 
 /// Between the neck's pickup and the bridge.
 pub const GUITAR: Plucked = Plucked {
-    at: 0.22,
-    heard: 0.16,
-    tilt: (-5.0, -1.0),
-    treble: 3200.0,
+    at: 0.17,
+    heard: 0.12,
+    tilt: (-3.5, -0.2),
+    treble: 4200.0,
     decay: 1.30,
-    damping: 0.10,
+    sooner: 1.0,
+    damping: 0.07,
     modes: 24,
     attack: Seconds(0.0015),
 };
@@ -130,9 +133,10 @@ pub const BASS: Plucked = Plucked {
     tilt: (-12.0, -7.0),
     treble: 420.0,
     decay: 0.42,
+    sooner: 0.5,
     damping: 0.22,
     modes: 16,
-    attack: Seconds(0.008),
+    attack: Seconds(0.014),
 };
 
 /// Each mode swings in two directions: across the top it dies soon, along it more slowly.
@@ -142,7 +146,7 @@ impl Plucked {
     /// Renders a note.
     pub fn render(&self, pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
         let hz = f64::from(rate.hz());
-        let slow = slowness(pitch);
+        let slow = slowness(pitch, self.sooner);
         let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * layer.brightness();
         let modes = (1..=self.modes).map(|n| n as f64).take_while(|n| n * pitch.0 < HIGHEST * hz);
         let partials: Vec<Partial> = modes
