@@ -1,7 +1,8 @@
 // What the player's graph makes of a score, against what the core mixes of it: both at 48 kHz, before the gain of the
 // whole and the limiter. The graph runs in an offline context; nothing of it is rebuilt here.
 import assert from "node:assert/strict";
-import { browserTest } from "./lib.mjs";
+import { browserTest, pageReady } from "./lib.mjs";
+import { button, setBand } from "./riff-page.mjs";
 
 /** The two may differ by this much, in decibels. */
 const NULL = -60;
@@ -115,3 +116,42 @@ async function compare({ parts, commands, riff }) {
     level: 20 * Math.log10(gain), difference: 10 * Math.log10(left / (power * gain * gain)), worst: 20 * Math.log10(worst / peak),
   };
 }
+
+/** Notes each level that a parameter is sent to, and how gently. */
+async function noteTargets(/** @type {import("playwright-core").BrowserContext} */ context) {
+  await context.addInitScript(() => {
+    const targets = /** @type {{ value: number, glide: number }[]} */ ([]);
+    Object.assign(globalThis, { __targets__: targets });
+    const { setTargetAtTime } = AudioParam.prototype;
+    AudioParam.prototype.setTargetAtTime = function (value, time, glide) {
+      targets.push({ value, glide });
+      return setTargetAtTime.call(this, value, time, glide);
+    };
+  });
+}
+
+/** How gently the player goes over to another gain of the whole: its time constant, in seconds. */
+const GLIDE = 0.25;
+
+browserTest("the page plays at the gain that a file of the same chorus gets, before and after an edit", { prepare: noteTargets }, async ({ page, site, t }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  for (const parts of [["drums", "bass", "comp", "solo"], ["solo"]]) {
+    await setBand(page, parts);
+    const told = await page.evaluate(() => /** @type {any} */ (globalThis).__targets__.length);
+    if (parts.length > 1) await button(page, "Play with the band").click();
+    const found = await page.waitForFunction(({ told, glide }) =>
+      /** @type {any} */ (globalThis).__targets__.slice(told).find((/** @type {any} */ target) => target.glide === glide), { told, glide: GLIDE });
+    const { value } = await found.jsonValue();
+    // The same tune and riff, told to another instance of the core.
+    const gain = await page.evaluate(async (parts) => {
+      const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
+      await core.default({ module_or_path: "/riffloom_bg.wasm" });
+      const app = new core.App([], "00000000000000bb");
+      for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ do: "set-part", part, on: parts.includes(part) });
+      return app.mixing(0, 1, 0, new AudioContext().sampleRate).gain();
+    }, parts);
+    t.diagnostic(`${parts.join(", ")}: ${(20 * Math.log10(gain)).toFixed(2)} dB`);
+    assert.ok(Math.abs(value / gain - 1) < 1e-6, `${value} instead of ${gain}`);
+  }
+});
