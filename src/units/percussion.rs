@@ -55,6 +55,16 @@ const NUMBERS: [(Percussion, u8); 13] = {
 };
 
 impl Percussion {
+    /// Every instrument, by rising number.
+    pub fn all() -> impl Iterator<Item = Percussion> {
+        NUMBERS.iter().map(|(percussion, _)| *percussion)
+    }
+
+    /// Whether it is the click's.
+    pub fn is_click(self) -> bool {
+        matches!(self, Percussion::Claves | Percussion::HighBlock | Percussion::LowBlock)
+    }
+
     /// Its number.
     pub fn midi(self) -> MidiNote {
         let number =

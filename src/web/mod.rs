@@ -205,13 +205,15 @@ impl App {
     /// with the riff or, where `alone`, the band by itself.
     #[wasm_bindgen(js_name = playFrom)]
     pub fn play_from(&mut self, bar: usize, alone: bool) {
+        self.stop_practice();
         if let Some(player) = &mut self.player {
             player.play_from(&self.desk, if alone { What::Band } else { What::Form }, bar);
         }
     }
 
-    /// Stops what plays over the form, to go on later.
+    /// Stops what plays over the form, to go on later; a practice run is begun anew instead.
     pub fn pause(&mut self) {
+        self.stop_practice();
         if let Some(player) = &mut self.player {
             player.pause();
         }
@@ -219,6 +221,7 @@ impl App {
 
     /// Goes on with the bar in which it was paused, after the count-in.
     pub fn resume(&mut self) {
+        self.stop_practice();
         if let Some(player) = &mut self.player {
             player.resume(&self.desk);
         }

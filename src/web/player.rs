@@ -2,8 +2,10 @@
 
 use std::collections::HashMap;
 
-use wasm_bindgen::JsValue;
-use web_sys::{AudioBuffer, AudioBufferSourceNode, AudioScheduledSourceNode, BaseAudioContext, GainNode};
+use wasm_bindgen::{JsCast, JsValue};
+use web_sys::{
+    AudioBuffer, AudioBufferSourceNode, AudioContext, AudioScheduledSourceNode, BaseAudioContext, GainNode,
+};
 
 use crate::desk::Desk;
 use crate::desk::score::What;
@@ -31,6 +33,8 @@ pub const OWN_IDS: u64 = 1 << 40;
 /// Plays through one audio context. Dropping it silences and disconnects everything that it made.
 pub struct Player {
     context: BaseAudioContext,
+    /// Whether people listen while it plays, or else a file is made.
+    is_live: bool,
     master: GainNode,
     /// What brings the music to its loudness; see [`Player::set_programme`].
     programme: GainNode,
@@ -40,6 +44,8 @@ pub struct Player {
     places: Vec<(Part, GainNode)>,
     samples: Samples,
     lineup: Lineup,
+    /// The line-up before the last change.
+    before: Lineup,
     /// What is planned anew when the desk changes; `None` where practice asked for it.
     running: Option<(Option<What>, Planner)>,
     /// What was paused, and in which bar.
@@ -94,14 +100,17 @@ impl Player {
             send.connect_with_audio_node(&room)?;
             places.push((part, place));
         }
+        let is_live = context.has_type::<AudioContext>();
         let mut player = Player {
             context,
+            is_live,
             master,
             programme,
             volume,
             places,
             samples,
             lineup: Lineup::default(),
+            before: Lineup::default(),
             running: None,
             paused: None,
             waiting: Vec::new(),
@@ -182,7 +191,11 @@ impl Player {
 
     fn take_levels(&mut self, desk: &Desk, within: Seconds) {
         let band = &desk.tune().band;
-        self.lineup = lineup(desk);
+        let lineup = lineup(desk);
+        if (Lineup { levels: lineup.levels, ..self.lineup }) != lineup {
+            self.before = self.lineup;
+        }
+        self.lineup = lineup;
         let glide = |node: &GainNode, level: i8| {
             let (gain, wanted) = (node.gain(), Decibels(level.into()).gain() as f32);
             let _ = gain.cancel_scheduled_values(self.context.current_time());
@@ -280,13 +293,14 @@ impl Player {
         planner.positions(self.now()).into_iter().map(view).collect()
     }
 
-    /// What a worker should render: first what is waited for, then the keys on the screen.
+    /// What a worker should render: first what is waited for, then the keys on the screen and one stroke of each drum.
     pub fn wanted(&mut self, screen: &Screen) -> Vec<u32> {
         for midi in screen.playable() {
             if let Some(midi) = MidiNote::new(i32::from(midi)) {
                 self.samples.ask(self.lineup.key(midi, Velocity::PLAIN));
             }
         }
+        self.lineup.kit().for_each(|sample| self.samples.ask(sample));
         self.samples.take_wanted()
     }
 
@@ -318,17 +332,31 @@ impl Player {
         self.start_waiting();
     }
 
-    /// Starts what has its buffer, and what can wait no longer.
+    /// Starts what has its buffer, and what can wait no longer. What must be rendered on the spot comes last, so that it
+    /// keeps nothing else waiting.
     fn start_waiting(&mut self) {
         let soon = self.now() + AT_LAST;
+        let mut missing = Vec::new();
         for planned in std::mem::take(&mut self.waiting) {
             let sample = self.lineup.sample(&planned);
-            let found = self.samples.find(sample);
-            let buffer =
-                if found.is_none() && planned.when < soon { self.samples.now(sample) } else { found };
-            match buffer {
+            match self.samples.find(sample) {
                 Some(buffer) => self.started.extend(self.begin(&planned, sample, &buffer).ok()),
-                None => self.waiting.push(planned),
+                None => missing.push((planned, sample)),
+            }
+        }
+        for (planned, sample) in missing {
+            if planned.when >= soon {
+                self.waiting.push(planned);
+                continue;
+            }
+            // To render here may take longer than there is time: while people listen, a neighbour brought to pitch
+            // stands in until the worker is done, or one of the voice that was chosen before this one.
+            let before = self.before.sample(&planned);
+            let mut standing_in = [sample, before].into_iter().filter(|_| self.is_live);
+            let found = standing_in.find_map(|wanted| self.samples.nearest(wanted));
+            let found = found.or_else(|| Some((sample, self.samples.now(sample)?)));
+            if let Some((sample, buffer)) = found {
+                self.started.extend(self.begin(&planned, sample, &buffer).ok());
             }
         }
     }
@@ -341,9 +369,15 @@ impl Player {
         let source = self.context.create_buffer_source()?;
         let gain = self.context.create_gain()?;
         source.set_buffer(Some(buffer));
+        let away = f64::from(planned.midi.number()) - f64::from(sample.midi.number());
+        let speed = 2_f64.powf(away / 12.0);
+        if away != 0.0 {
+            source.playback_rate().set_value(speed as f32);
+        }
+        let longest = Seconds(buffer.duration() / speed);
         gain.gain().set_value_at_time(level, 0.0)?;
-        let mut ends = begins + Seconds(buffer.duration());
-        if sample.voice.is_held() && planned.duration.0 < buffer.duration() {
+        let mut ends = begins + longest;
+        if sample.voice.is_held() && planned.duration.0 < longest.0 {
             let released = on_frame(begins + planned.duration, rate);
             gain.gain().set_value_at_time(level, released.0)?;
             ends = released + mix::RELEASE;

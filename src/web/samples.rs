@@ -71,6 +71,14 @@ impl Samples {
         Some(kept.buffer.clone())
     }
 
+    /// The buffer that comes nearest to `sample`: of the same voice, within an octave, whatever its colour.
+    pub fn nearest(&mut self, sample: Sample) -> Option<(Sample, AudioBuffer)> {
+        let apart = |other: &Sample| other.midi.number().abs_diff(sample.midi.number());
+        let alike = self.kept.keys().filter(|other| other.voice == sample.voice && apart(other) <= 12);
+        let nearest = *alike.min_by_key(|other| (apart(other), **other))?;
+        Some((nearest, self.find(nearest)?))
+    }
+
     /// The buffer, rendered here and now if it is not there.
     pub fn now(&mut self, sample: Sample) -> Option<AudioBuffer> {
         if let Some(buffer) = self.find(sample) {

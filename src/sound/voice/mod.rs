@@ -217,7 +217,17 @@ impl Lineup {
 
     /// The buffer for a key on the screen, in the riff's voice.
     pub fn key(self, midi: MidiNote, velocity: Velocity) -> Sample {
-        let (part, when, duration, entry) = (Part::Solo, AudioTime(0.0), Seconds(0.0), Entry::Plain);
+        self.plain(Part::Solo, midi, velocity)
+    }
+
+    /// A stroke of each drum and each click.
+    pub fn kit(self) -> impl Iterator<Item = Sample> {
+        let part = |drum: Percussion| if drum.is_click() { Part::Click } else { Part::Drums };
+        Percussion::all().map(move |drum| self.plain(part(drum), drum.midi(), Velocity::PLAIN))
+    }
+
+    fn plain(self, part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
+        let (when, duration, entry) = (AudioTime(0.0), Seconds(0.0), Entry::Plain);
         self.sample(&Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 })
     }
 
