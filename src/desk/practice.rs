@@ -7,6 +7,7 @@ use std::rc::Rc;
 
 use crate::desk::past::Moved;
 use crate::desk::{Desk, Refusal};
+use crate::perform::touch::Touch;
 use crate::perform::{Part, Parts, Score};
 use crate::practice::Heard;
 use crate::practice::delay::{self, Delay, NotFound, TapAlong};
@@ -186,10 +187,12 @@ impl Desk {
             parts = parts.with(Part::Click);
         }
         let mut score = Score::new(changes, Some(self.to_practise()), self.tune().swing, parts);
+        // The band plays as it is set; the click and its silent bars are the run's own, and the soloist is measured
+        // against what is written, not against somebody who is late on purpose.
         score.arrangement = self.tune().arrangement();
-        score.touch = self.tune().band.touch(self.practice_tempo());
         score.arrangement.click = settings.click.unwrap_or_default();
         score.arrangement.drop_out = settings.silent;
+        score.touch = Touch { laid_back: 0.0, ..self.tune().band.touch(self.practice_tempo()) };
         score.count_in = 1;
         if let Some((from, to)) = self.session.looped {
             score.looped = from..to;

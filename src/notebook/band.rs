@@ -275,7 +275,8 @@ impl Band {
         words.fold(Band::default(), |band, (name, value)| band.with_word(name, value).unwrap_or(band))
     }
 
-    fn with_word(&self, name: &str, value: &str) -> Option<Band> {
+    /// The band with one word of [`Band::write`] taken in, or `None` where it is not known or out of range.
+    pub fn with_word(&self, name: &str, value: &str) -> Option<Band> {
         if let Some(setting) = Setting::named(name) {
             return self.with(setting, value);
         }

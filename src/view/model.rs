@@ -138,6 +138,8 @@ view_models! {
         pub bpm_least: f64,
         /// The fastest tempo on offer.
         pub bpm_most: f64,
+        /// What a beat is, and a word about tempo.
+        pub tempo_hint: String,
         /// "drums and bass".
         pub band_text: String,
         /// Notes to use.

@@ -42,6 +42,7 @@ pub(super) fn view(context: &Context) -> TuneView {
         bpm: tune.tempo.value(),
         bpm_least: BPM_LEAST,
         bpm_most: BPM_MOST,
+        tempo_hint: tempo_hint(tune.dotted).to_owned(),
         band_text: band_text(context),
         materials: Material::all()
             .map(|material| {
@@ -58,6 +59,14 @@ pub(super) fn view(context: &Context) -> TuneView {
         loop_text: loop_text(context.desk),
         can_undo: context.desk.can_undo(),
         can_redo: context.desk.can_redo(),
+    }
+}
+
+fn tempo_hint(dotted: bool) -> &'static str {
+    if dotted {
+        "Beats a minute, three parts to each (dotted quarters). Slow is the quickest way to learn it."
+    } else {
+        "Beats a minute. Slow is the quickest way to learn it."
     }
 }
 

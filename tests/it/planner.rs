@@ -4,9 +4,11 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use proptest::prelude::*;
+use riffloom::band::settings::{Arrangement, BassStyle, Busyness, DrumStyle, StopTime};
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::form::text;
 use riffloom::perform::planner::{Actions, LEAST_AHEAD, Planned, Planner};
+use riffloom::perform::touch::Touch;
 use riffloom::perform::{Part, Parts, Score};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
@@ -51,6 +53,8 @@ enum Edit {
     Loop(usize, usize),
     Swing(f64),
     Jump(usize),
+    /// The seed, how lively, which styles, how late on purpose and by chance.
+    Band(u32, usize, f64, f64),
 }
 
 fn edits() -> impl Strategy<Value = Edit> {
@@ -64,6 +68,8 @@ fn edits() -> impl Strategy<Value = Edit> {
         1 => (0..20_usize, 0..20_usize).prop_map(|(from, to)| Edit::Loop(from, to)),
         1 => (1.0..3.5_f64).prop_map(Edit::Swing),
         1 => (0..20_usize).prop_map(Edit::Jump),
+        1 => (any::<u32>(), 0..3_usize, 0.0..0.1_f64, 0.0..0.05_f64)
+            .prop_map(|(seed, style, late, loose)| Edit::Band(seed, style, late, loose)),
     ]
 }
 
@@ -155,6 +161,17 @@ fn play(steps: Vec<(f64, Edit)>) -> Result<(), TestCaseError> {
                     }
                     Edit::Loop(from, to) => current.looped = from..to,
                     Edit::Swing(ratio) => current.swing = SwingRatio::new(ratio).unwrap(),
+                    Edit::Band(seed, style, laid_back, looseness) => {
+                        current.arrangement = Arrangement {
+                            seed,
+                            busyness: Busyness::NAMES[style].0,
+                            drums: Some(DrumStyle::NAMES[style].0),
+                            bass: Some(BassStyle::NAMES[style].0),
+                            stop_time: StopTime::NAMES[style].0,
+                            ..Arrangement::default()
+                        };
+                        current.touch = Touch { ride: None, laid_back, looseness };
+                    }
                     Edit::Nothing | Edit::Jump(_) => {}
                 }
                 browser.obey(planner.replan(AudioTime(now), current.clone(), tempo(speed)), now)?;

@@ -116,3 +116,29 @@ fn what_cannot_be_rendered_is_said() {
         assert!(!sound.exists());
     }
 }
+
+/// The band's settings have the names that the page keeps; what is not known is named with what is.
+#[test]
+fn the_band_is_set_by_name() {
+    let words = |band: &'static str| ["--tempo", "120", "--parts", "drums,bass", "--band", band];
+    let (answer, _) =
+        render("brushes", SPARSE, &words("drums=brushes,bass=roots,timing=exact,bass-level=-6"));
+    let drums: Vec<u64> = answer["events"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|event| event["part"] == "drums")
+        .map(|event| event["midi"].as_u64().unwrap())
+        .collect();
+    let sweep = u64::from(riffloom::units::percussion::Percussion::BrushSweep.midi().number());
+    assert!(drums.contains(&sweep), "{drums:?}");
+    for (band, named) in [
+        ("drums=spoons", "by-feel, shuffle"),
+        ("horns=loud", "horns=loud"),
+        ("bass-level=99", "bass-level=99"),
+    ] {
+        let (output, _) = riffloom("unknown-band", SPARSE, &words(band));
+        assert_eq!(output.status.code(), Some(2));
+        assert!(String::from_utf8_lossy(&output.stderr).contains(named), "{band}");
+    }
+}

@@ -228,6 +228,6 @@ function tempoPanel(panel, session, tune) {
       button("Slower", () => set(Number(slider.value) - 4), { class: "quiet" }), number,
       button("Faster", () => set(Number(slider.value) + 4), { class: "quiet" })),
     slider,
-    element("p", { class: "hint" }, "Beats a minute. Slow is the quickest way to learn it."),
+    element("p", { class: "hint" }, tune.tempoHint),
   );
 }

@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use riffloom::band::Pulse;
 use riffloom::files::wav;
+use riffloom::notebook::band::{Band, Setting};
 use riffloom::perform::planner::Planned;
 use riffloom::perform::track::{self, Track};
 use riffloom::perform::{Part, Parts, Score};
@@ -19,14 +20,16 @@ use crate::output::{Number, json};
 pub const COMMAND: crate::Command = crate::Command {
     name: "render",
     usage: "render FILE.abc --key K --form F --tempo B [--feel 2:1] [--choruses N] \
-            [--parts click,drums,bass,comp,solo] [--voice V] [--count-in N] [--seed N] [--dry] --out FILE.wav",
+            [--parts click,drums,bass,comp,solo] [--band drums=brushes,bass=walking] [--voice V] [--count-in N] \
+            [--seed N] [--dry] --out FILE.wav",
     about: "Writes what the page would play: 16-bit PCM at 48 kHz, stereo, dithered. Prints when bar 1 falls and each\n\
             sound's part, time, length, MIDI note (drums by General MIDI numbers) and velocity. All parts play unless\n\
-            --parts says which. --voice is the riff's. --count-in is in bars, 0 where nothing is said.\n\
+            --parts says which. --voice is the riff's. --count-in is in bars, 0 where nothing is said. --band sets what\n\
+            the page sets of the band, by the names that it keeps; without it the band is steady and exact.\n\
             --dry leaves the room out.",
     values: &[
-        "key", "form", "chords", "metre", "tempo", "feel", "choruses", "parts", "voice", "count-in", "seed",
-        "out",
+        "key", "form", "chords", "metre", "tempo", "feel", "choruses", "parts", "band", "voice", "count-in",
+        "seed", "out",
     ],
     flags: &["dry"],
     run,
@@ -85,9 +88,12 @@ fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
     let choruses = whole(options, "choruses", 1)?.max(1);
     score.times = Some(choruses);
     score.count_in = whole(options, "count-in", 0)? as u8;
+    let tempo = options.tempo()?;
+    if let Some(band) = band(options)? {
+        (score.arrangement, score.touch, score.intro) = (band.arrangement, band.touch(tempo), band.intro);
+    }
     score.arrangement.seed = seed;
     score.arrangement.pulse = options.is_dotted().then_some(Pulse::Triplets);
-    let tempo = options.tempo()?;
     let seconds = track::length(&score, tempo).map_or(0.0, |length| length.0);
     if seconds > track::MOST.0 {
         return Err(Failure::new(format!(
@@ -117,10 +123,28 @@ fn parts(options: &Options) -> Result<Parts, Failure> {
         )
 }
 
+/// What `--band` says, if it is there.
+fn band(options: &Options) -> Result<Option<Band>, Failure> {
+    let Some(text) = options.value("band") else { return Ok(None) };
+    let mut band = Band::default();
+    for word in text.split(',') {
+        let (name, value) = word.trim().split_once('=').unwrap_or((word, ""));
+        band = band.with_word(name, value).ok_or_else(|| {
+            let names = Setting::all().map(Setting::name).collect::<Vec<_>>().join(", ");
+            let values = Setting::named(name).map(|setting| setting.values().join(", "));
+            let expected = values.unwrap_or_else(|| format!("one of {names}, take, a part with -level"));
+            Failure::new(format!("--band: expected {expected}, found “{word}”"))
+        })?;
+    }
+    Ok(Some(band))
+}
+
 fn lineup(options: &Options) -> Result<Lineup, Failure> {
-    let Some(name) = options.value("voice") else { return Ok(Lineup::default()) };
+    let usual = band(options)?
+        .map_or_else(Lineup::default, |band| Lineup::named(band.solo, band.comp, band.click, band.levels));
+    let Some(name) = options.value("voice") else { return Ok(usual) };
     match Voice::named(name).filter(|voice| Voice::MELODIC.contains(voice)) {
-        Some(solo) => Ok(Lineup { solo, ..Lineup::default() }),
+        Some(solo) => Ok(Lineup { solo, ..usual }),
         None => {
             let names = Voice::MELODIC.map(Voice::name).join(", ");
             Err(Failure::new(format!("--voice: expected one of {names}, found “{name}”")))
