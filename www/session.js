@@ -194,6 +194,8 @@ export class Session extends EventTarget {
    * @param {number} bar from 0
    */
   playFrom(bar) {
+    // A practice run has bars of its own.
+    if (document.body.dataset.tab === "practice") return;
     this.wake();
     if (!this.playing) this.bandAlone = document.body.dataset.tab === "play";
     this.alone = false;
