@@ -1,6 +1,7 @@
 // Boot only: open the notebook, mount the views, keep the page for use without a network.
 import { keepOffline } from "./offline.js";
 import { open } from "./session.js";
+import { mountDrill } from "./views/drill.js";
 import { mountForm } from "./views/form.js";
 import { mountKeys } from "./views/keys.js";
 import { mountMessage } from "./views/message.js";
@@ -24,6 +25,7 @@ const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => 
 const afterwards = [mountTune, mountForm, mountKeys, mountNotebook].map((mount) => mount(session));
 mountTabs(session);
 mountPractice(session);
+mountDrill(session);
 mountPast(session);
 mountShare(session);
 

@@ -255,6 +255,16 @@ export class Session extends EventTarget {
     if (this.context && listens) this.app.heard(this.clock.audioTime(this.context, timeStamp), midi, velocity);
   }
 
+  /**
+   * A person says which bar of the form the band is in.
+   * @param {number} bar index from 0
+   * @param {number} timeStamp of the event, in milliseconds
+   */
+  guess(bar, timeStamp) {
+    if (this.context && this.playing) this.app.guess(bar, this.clock.audioTime(this.context, timeStamp));
+    this.tellPractice();
+  }
+
   /** Tells the Practice screen where it is open and has changed. */
   tellPractice() {
     if (document.body.dataset.tab !== "practice") return;
@@ -308,14 +318,20 @@ export class Session extends EventTarget {
     return this.app.shareLink();
   }
 
+  /** What the loudspeaker gives out now, in seconds on the audio clock. */
+  heardNow() {
+    if (!this.context) return 0;
+    const latency = this.context.outputLatency;
+    return this.context.currentTime - (latency > 0 && latency < 0.5 ? latency : 0.04);
+  }
+
   /**
    * Where playing stands now as it is heard, or null. No call into the core: safe for every frame.
    * @returns {Position | null}
    */
   position() {
     if (!this.playing || !this.context) return null;
-    const latency = this.context.outputLatency;
-    const heard = this.context.currentTime - (latency > 0 && latency < 0.5 ? latency : 0.04);
+    const heard = this.heardNow();
     const point = this.positions.findLast((position) => position.time <= heard) ?? this.positions[0];
     if (!point) return null;
     const fraction = Math.min(Math.max(point.fraction + (heard - point.time) * point.speed, 0), 0.9999);

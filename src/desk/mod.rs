@@ -4,6 +4,7 @@
 //! it was and says why.
 
 pub mod command;
+pub mod drill;
 pub mod history;
 pub mod past;
 pub mod practice;

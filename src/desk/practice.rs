@@ -11,6 +11,7 @@ use crate::perform::touch::Touch;
 use crate::perform::{Part, Parts, Score};
 use crate::practice::Heard;
 use crate::practice::delay::{self, Delay, NotFound, TapAlong};
+use crate::practice::drill::Drill;
 use crate::practice::ladder::{Ladder, Next, Went};
 use crate::practice::run::{Course, PassEnded, Run};
 use crate::practice::settings::Settings;
@@ -22,7 +23,7 @@ use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
 pub struct Practice {
     pub(super) settings: Settings,
     pub(super) moved: Option<Moved>,
-    doing: Doing,
+    pub(super) doing: Doing,
     ladder: Option<(RiffId, Ladder)>,
     last: Option<Rc<PassEnded>>,
     /// What the band played in the last time through.
@@ -34,7 +35,7 @@ pub struct Practice {
     bar: usize,
     /// Times through since the page was opened.
     passes: u32,
-    rest: Rest,
+    pub(super) rest: Rest,
 }
 
 /// What is going on.
@@ -47,6 +48,8 @@ pub enum Doing {
     Run(Box<Run>),
     /// Tapping along to clicks.
     Tapping(TapAlong),
+    /// A drill.
+    Drill(Box<Drill>),
 }
 
 /// What is to sound.
@@ -60,7 +63,7 @@ pub struct ToPlay {
 
 /// How long a person has been practising, by a clock that is given.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Rest {
+pub(super) struct Rest {
     since: Option<Seconds>,
     seen: Seconds,
 }
@@ -86,9 +89,9 @@ impl Practice {
         !matches!(self.doing, Doing::Nothing)
     }
 
-    /// Whether a run is going on.
+    /// Whether a run or a drill is going on.
     pub fn is_running(&self) -> bool {
-        matches!(self.doing, Doing::Run(_))
+        matches!(self.doing, Doing::Run(_) | Doing::Drill(_))
     }
 
     /// The last time through.
@@ -243,6 +246,7 @@ impl Desk {
         match &mut self.practice.doing {
             Doing::Run(run) => run.hear(heard),
             Doing::Tapping(along) => along.tap(heard.at),
+            Doing::Drill(drill) => drill.hear(heard),
             Doing::Nothing => {}
         }
     }
@@ -252,7 +256,7 @@ impl Desk {
     pub fn practice_tick(&mut self, now: AudioTime, clock: Seconds) -> Option<Rc<PassEnded>> {
         let delay = self.practice.delay;
         match &mut self.practice.doing {
-            Doing::Nothing => None,
+            Doing::Nothing | Doing::Drill(_) => None,
             Doing::Run(run) => {
                 let ended = run.tick(now, delay);
                 let is_over = run.is_over();
@@ -288,7 +292,7 @@ impl Desk {
                 self.practice.replay = Some(replay);
                 Some(self.count_pass(ended))
             }
-            Doing::Tapping(_) | Doing::Nothing => None,
+            Doing::Tapping(_) | Doing::Drill(_) | Doing::Nothing => None,
         }
     }
 
@@ -329,7 +333,7 @@ impl Desk {
 }
 
 impl Rest {
-    fn practising(&mut self, clock: Seconds) {
+    pub(super) fn practising(&mut self, clock: Seconds) {
         let has_rested = (clock - self.seen).0 >= RESTED.0 || clock < self.seen;
         if self.since.is_none() || has_rested {
             self.since = Some(clock);

@@ -1,7 +1,8 @@
 //! What a score asks of the player: the riff's notes on the time line, whether or not the band plays them along.
 
-use crate::perform::{Part, Score};
+use crate::perform::{BarOnLine, Part, Score};
 use crate::rhythm::grid::Division;
+use crate::riff::{Note, Riff};
 use crate::units::{MidiNote, ScoreTime, Ticks};
 
 /// One note of the riff where it is asked for.
@@ -39,28 +40,44 @@ impl Score {
             for begin in plain.begins(riff, &bar) {
                 for (index, note) in riff.notes().iter().enumerate() {
                     let at = begin + note.onset;
-                    let is_here = bar.at <= at && at < bar.end() && from <= at && at < to;
-                    let Some(midi) = note.pitch.midi().filter(|_| is_here) else { continue };
-                    let beat = bar.metre.beat();
-                    let beats_before = (at - bar.at).div_floor(beat);
-                    let division = riff.division_at(note.onset);
-                    asked.push(Asked {
-                        note: index,
-                        midi,
-                        at,
-                        position: plain.bent(&bar, at, division, plain.swing),
-                        bar: bar.index,
-                        beat_number: beats_before as usize + 1,
-                        beat_start: bar.at + beat * beats_before,
-                        beat,
-                        division,
-                    });
+                    if bar.at <= at && at < bar.end() && from <= at && at < to {
+                        asked.extend(plain.asked_at(riff, index, &bar, at));
+                    }
                 }
             }
             bar = plain.bar_at(bar.end());
         }
         asked.sort_by(|one, other| one.position.total_cmp(&other.position));
         asked
+    }
+
+    /// The notes of any riff, begun once from the bar line `bar_line`, in order.
+    pub fn phrase(&self, riff: &Riff, bar_line: ScoreTime) -> Vec<Asked> {
+        let begin = bar_line + riff.start;
+        let place = |(index, note): (usize, &Note)| {
+            let at = begin + note.onset;
+            self.asked_at(riff, index, &self.bar_at(at), at)
+        };
+        riff.notes().iter().enumerate().filter_map(place).collect()
+    }
+
+    /// Note `index` of a riff where it is written at `at`, in `bar`; `None` for a pitch that has no number.
+    fn asked_at(&self, riff: &Riff, index: usize, bar: &BarOnLine, at: ScoreTime) -> Option<Asked> {
+        let note = riff.notes().get(index)?;
+        let beat = bar.metre.beat();
+        let beats_before = (at - bar.at).div_floor(beat);
+        let division = riff.division_at(note.onset);
+        Some(Asked {
+            note: index,
+            midi: note.pitch.midi()?,
+            at,
+            position: self.bent(bar, at, division, self.swing),
+            bar: bar.index,
+            beat_number: beats_before as usize + 1,
+            beat_start: bar.at + beat * beats_before,
+            beat,
+            division,
+        })
     }
 
     /// How long one time through the loop lasts.

@@ -4,10 +4,11 @@
 //! [`swing`] finds the player's own, [`pass`] puts these together; [`ladder`] goes from slow to fast, [`review`] says
 //! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard. [`settings`]
 //! says what a run is to be like, [`run`] follows the player through it, pass by pass, and [`delay`] finds how late a
-//! device hears.
+//! device hears. [`drill`] has the games of listening and answering with the band.
 
 pub mod align;
 pub mod delay;
+pub mod drill;
 pub mod figures;
 pub mod ladder;
 pub mod midi_in;

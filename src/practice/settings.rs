@@ -1,6 +1,7 @@
 //! What a run is to be like.
 
 use crate::band::settings::{ClickPattern, DropOut, name_of, named};
+use crate::practice::drill::Kind;
 use crate::practice::ladder::{Asks, Plan};
 use crate::practice::window::Room;
 use crate::units::QuartersPerMinute;
@@ -32,6 +33,8 @@ pub struct Settings {
     pub plays: Plays,
     /// How much room the window has.
     pub room: Room,
+    /// A drill in place of a riff over and over.
+    pub drill: Option<Kind>,
 }
 
 /// What is in sight while playing.
@@ -106,6 +109,7 @@ impl Default for Settings {
             sight: Sight::All,
             plays: Plays::Notes,
             room: Room::Usual,
+            drill: None,
         }
     }
 }
@@ -137,6 +141,8 @@ impl Settings {
             "figures" => self.figures = named(value, &ON_OFF)?,
             "sight" => self.sight = named(value, &Sight::NAMES)?,
             "plays" => self.plays = named(value, &Plays::NAMES)?,
+            "drill" if value == "none" => self.drill = None,
+            "drill" => self.drill = Some(named(value, &Kind::NAMES)?),
             "room" => self.room = named(value, &ROOMS)?,
             _ => return None,
         }

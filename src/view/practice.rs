@@ -1,6 +1,7 @@
 //! The Practice screen: the setting as a sentence, and what is said after a time through. It is made when it is asked
 //! for, by a page that shows it.
 
+mod drill;
 mod sentence;
 mod timing;
 
@@ -8,6 +9,7 @@ use crate::band::settings::name_of;
 use crate::desk::Desk;
 use crate::desk::practice::{Doing, Practice};
 use crate::practice::delay::{Delay, Found, NotFound, Sure};
+use crate::practice::drill::Kind;
 use crate::practice::ladder::Went;
 use crate::practice::run::PassEnded;
 use crate::practice::settings::{Plays, Sight, TEMPOS};
@@ -24,26 +26,35 @@ pub fn view(desk: &Desk) -> PracticeView {
         Doing::Nothing => (false, false),
         Doing::Run(_) => (true, false),
         Doing::Tapping(_) => (false, true),
+        Doing::Drill(_) => (true, false),
     };
-    let can_start = !desk.riff().notes().is_empty();
+    let can_start = settings.drill.is_some() || !desk.riff().notes().is_empty();
     PracticeView {
         running,
         tapping,
         can_start,
         hint: hint(desk, can_start),
         sight: sight(desk).to_owned(),
-        bar: if settings.one_bar { i32::try_from(practice.bar()).unwrap_or(-1) } else { -1 },
-        taps: settings.plays == Plays::Rhythm,
+        bar: if settings.one_bar && settings.drill.is_none() {
+            i32::try_from(practice.bar()).unwrap_or(-1)
+        } else {
+            -1
+        },
+        taps: settings.plays == Plays::Rhythm && settings.drill.is_none(),
         parts: sentence::parts(desk),
         after: practice.last().map(|ended| after(desk, ended)),
         delay: delay(practice),
         rest: rest(practice).to_owned(),
+        drill: drill::view(desk),
     }
 }
 
 /// What is in sight. The strip shows a riff where it stands: moved to another key, it is played by ear.
 fn sight(desk: &Desk) -> &'static str {
-    let sight = match desk.practice().settings().sight {
+    let practice = desk.practice();
+    let sight = match practice.settings().sight {
+        _ if practice.settings().drill == Some(Kind::FindPlace) && practice.is_busy() => Sight::Nothing,
+        Sight::All if practice.settings().drill.is_some() => Sight::Chords,
         Sight::All if desk.moved().is_some() => Sight::Chords,
         sight => sight,
     };
@@ -55,6 +66,7 @@ fn hint(desk: &Desk, can_start: bool) -> String {
         Doing::Tapping(along) if along.taps() == 0 => "Listen to four clicks, then tap with them.",
         Doing::Tapping(_) => "Tap on every click, until they stop.",
         _ if !can_start => "This riff has no notes yet. Write some on the Riff page, or choose another.",
+        _ if desk.practice().settings().drill.is_some() => "",
         _ => return past::moved(desk),
     };
     said.to_owned()

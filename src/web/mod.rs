@@ -1,5 +1,6 @@
 //! The edge to the browser: each function converts, calls the core once, and converts back.
 
+mod drill;
 mod midi;
 mod past;
 mod player;
@@ -55,6 +56,7 @@ pub struct App {
     /// The Practice screen as it was last sent.
     practice: Option<PracticeView>,
     keeper: past::Keeper,
+    drills: drill::Count,
 }
 
 /// The name of the tune's record.
@@ -99,8 +101,8 @@ impl App {
         let trouble = (unread > 0).then(|| {
             format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
         });
-        let (midi, practice) = Default::default();
-        Ok(App { desk, screen, player: None, revisions, trouble, midi, practice, keeper })
+        let (midi, practice, drills) = Default::default();
+        Ok(App { desk, screen, player: None, revisions, trouble, midi, practice, keeper, drills })
     }
 
     /// Every part of the screen.

@@ -17,7 +17,7 @@ const PREFIX: &str = "past-";
 /// What of the past waits to be written, and which tab this is.
 #[derive(Default)]
 pub struct Keeper {
-    stamp: u32,
+    pub(super) stamp: u32,
     unkept: Vec<RiffId>,
     orphans: Vec<String>,
 }

@@ -18,6 +18,9 @@ use crate::web::{App, to_js};
 impl App {
     /// Begins a practice run as it was set, after a bar's count-in; with nothing to practise, nothing happens.
     pub fn practise(&mut self) {
+        if self.desk.practice().settings().drill.is_some() {
+            return self.begin_drill();
+        }
         let Some(player) = &mut self.player else { return };
         let Ok(course) = self.desk.practice_course() else {
             player.stop();
@@ -58,6 +61,7 @@ impl App {
                 self.practise();
             }
         }
+        self.drill_tick(Seconds(clock));
         self.practice_view()
     }
 

@@ -7,6 +7,7 @@ mod chorus;
 mod cli;
 mod cloth;
 mod desk;
+mod drills;
 mod editing;
 mod finding;
 mod forms;

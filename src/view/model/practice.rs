@@ -28,6 +28,46 @@ view_models! {
         pub delay: DelayView,
         /// A suggestion to rest, else empty.
         pub rest: String,
+        /// The drill that is chosen in place of a riff over and over.
+        pub drill: Option<DrillView>,
+    }
+
+    /// A drill.
+    pub struct DrillView {
+        /// "Echo".
+        pub name: String,
+        /// What happens in it.
+        pub line: String,
+        /// Whether it is going on.
+        pub going: bool,
+        /// The turns that are known, in order; none before it begins.
+        pub turns: Vec<DrillTurnView>,
+        /// What came of the last answer, or nothing.
+        pub said: String,
+        /// Answers so far: another number is another answer.
+        pub number: u32,
+        /// Whether the notes of a turn can be shown on request.
+        pub can_reveal: bool,
+        /// How many bars there are to choose from, where the place is to be found; else 0.
+        pub places: usize,
+    }
+
+    /// One turn of a drill.
+    pub struct DrillTurnView {
+        /// When it begins, in seconds on the audio clock.
+        pub at: f64,
+        /// When it ends.
+        pub until: f64,
+        /// `band`, `you`, or empty for nobody.
+        pub who: String,
+        /// "Your turn".
+        pub text: String,
+        /// Its bars in the form, indices from 0.
+        pub bars: Vec<usize>,
+        /// Times through the form before it.
+        pub round: u32,
+        /// The notes that are asked for, by name, for who asks to see them; else empty.
+        pub notes: String,
     }
 
     /// One part of the sentence, and what it can be.

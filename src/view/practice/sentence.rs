@@ -2,6 +2,7 @@
 
 use crate::band::settings::{ClickPattern, DropOut};
 use crate::desk::{Desk, write_id};
+use crate::practice::drill::Kind;
 use crate::practice::ladder::Asks;
 use crate::practice::settings::{
     ASKS, MOST_CLEAN, MOST_STEP, Plays, ROOMS, SILENT_BARS, Settings, Sight, TEMPOS,
@@ -10,13 +11,20 @@ use crate::practice::window::Room;
 use crate::view::count;
 use crate::view::model::{ChoiceView, GroupView, PartView, StepperView};
 use crate::view::notebook;
+use crate::view::practice::drill;
 use crate::view::tune;
 
-/// "Play Porch light, free at 92, with drums and bass, click on every beat, all 12 bars, one time after another. You
+/// "One riff, over and over. Play Porch light, free at 92, with drums and bass, click on every beat, all 12 bars, one time after another. You
 /// play the notes, with the form and the notes in sight. Afterwards a few words."
 pub(super) fn parts(desk: &Desk) -> Vec<PartView> {
     let settings = *desk.practice().settings();
+    if settings.drill.is_some() {
+        // No riff is played along, and no bar is silent.
+        let plain = Settings { along: false, silent: None, ..settings };
+        return vec![what(plain), tempo(desk), first_group(band(plain)), first_group(click(plain))];
+    }
     vec![
+        what(settings),
         riff(desk),
         speed(desk, settings),
         band(settings),
@@ -51,6 +59,27 @@ fn choice(value: &str, text: &str, chosen: bool, hint: &str) -> ChoiceView {
     ChoiceView { value: value.to_owned(), text: text.to_owned(), chosen, hint: hint.to_owned() }
 }
 
+fn what(settings: Settings) -> PartView {
+    let mut rows = vec![(None, "none")];
+    rows.extend(Kind::NAMES.map(|(kind, name)| (Some(kind), name)));
+    let drills = group("drill", "", settings.drill, &rows, drill::words);
+    part("What you do", "", drill::words(settings.drill).0.to_owned(), vec![drills])
+}
+
+fn first_group(mut part: PartView) -> PartView {
+    part.groups.truncate(1);
+    part
+}
+
+/// The tempo of a drill.
+fn tempo(desk: &Desk) -> PartView {
+    let now = desk.tune().tempo.value();
+    let (least, most) = TEMPOS;
+    let (what, title) = ("tempo".to_owned(), "Beats a minute".to_owned());
+    let steppers = vec![StepperView { what, title, value: now, least, most, step: 4.0 }];
+    PartView { steppers, ..part("How fast", " at ", round(now), Vec::new()) }
+}
+
 fn riff(desk: &Desk) -> PartView {
     let chosen = desk.session().chosen;
     let entries = desk.document().notebook.entries();
@@ -64,7 +93,7 @@ fn riff(desk: &Desk) -> PartView {
     let text = notebook::title(desk.riff());
     part(
         "The riff",
-        "Play ",
+        ". Play ",
         text,
         vec![GroupView { what: "riff".to_owned(), title: String::new(), choices }],
     )
