@@ -8,8 +8,6 @@ import { button, tabTo } from "./riff-page.mjs";
 
 /** @param {Page} page */
 const focused = (page) => page.evaluate(() => document.activeElement?.getAttribute("aria-label") ?? document.activeElement?.textContent ?? "");
-/** @param {Page} page */
-const said = (page) => page.locator("#said").textContent();
 /** What assistive technology is given of a part of the page: roles, names and states. @param {Page} page @param {string} part */
 const tree = (page, part) => page.locator(part).ariaSnapshot();
 
@@ -78,12 +76,16 @@ browserTest("a run is set, begun, played, stopped and read by keyboard alone", a
 
   await tabTo(page, "Show the numbers");
   await page.keyboard.press("Enter");
+  await page.locator(".sticks").waitFor();
   assert.match(await tree(page, "#after"), /img "Each note as a stick: upwards is early, downwards is late/);
   await tabTo(page, "Note by note, as a table");
   await page.keyboard.press("Enter");
+  await page.getByRole("columnheader", { name: "Where" }).waitFor();
   assert.match(await tree(page, "#after"), /columnheader "Where"[^]*rowheader "bar 1, beat 1 and"/);
   assert.deepEqual(await accessibilityFindings(page), []);
-  assert.equal(typeof (await said(page)), "string");
+  await page.setViewportSize({ width: 1366, height: 620 });
+  const over = await page.evaluate(() => [document.documentElement.scrollHeight - innerHeight, document.documentElement.scrollWidth - innerWidth]);
+  assert.deepEqual(over, [0, 0], "with the numbers open nothing but their own column scrolls");
 });
 
 browserTest("the Practice screen fits a school laptop, a phone and a narrow phone", async ({ page, site }) => {

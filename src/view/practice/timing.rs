@@ -72,8 +72,8 @@ fn rows(desk: &Desk, ended: &PassEnded) -> Vec<NumberView> {
     if let Some(bias) = pass.bias {
         let against = match ended.delay.map(|delay| delay.found) {
             None => "against the click, with a delay that is not known",
-            Some(Found::ByTapping) => "than you tapped; the middle of all notes on the beat",
-            Some(Found::ByLoopback) => "against the beat; the middle of all notes on the beat",
+            Some(Found::ByTapping) => "compared with how you tapped: the middle of all notes on the beat",
+            Some(Found::ByLoopback) => "against the beat: the middle of all notes on it",
         };
         rows.push(row("Where you sit", late_text(bias), against.to_owned()));
     }
