@@ -54,6 +54,14 @@ pub struct Player {
     waiting: Vec<Planned>,
     started: Vec<Started>,
     keys: HashMap<u8, Started>,
+    /// For the next key: making nodes is the dearest part of starting a sound, so it is done beforehand.
+    spare: Option<Pair>,
+}
+
+/// A source and its gain, on their way into a place.
+struct Pair {
+    source: AudioBufferSourceNode,
+    gain: GainNode,
 }
 
 /// A source that was started.
@@ -116,7 +124,9 @@ impl Player {
             waiting: Vec::new(),
             started: Vec::new(),
             keys: HashMap::new(),
+            spare: None,
         };
+        player.spare = player.pair(Part::Solo).ok();
         player.take_levels(desk, Seconds(0.0));
         Ok(player)
     }
@@ -261,9 +271,11 @@ impl Player {
         let duration = Seconds(buffer.duration());
         let (when, entry) = (self.now(), Entry::Plain);
         let planned = Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 };
-        if let Ok(started) = self.begin(&planned, sample, &buffer) {
+        let Some(pair) = self.spare.take().or_else(|| self.pair(part).ok()) else { return };
+        if let Ok(started) = self.begin(&planned, sample, &buffer, pair) {
             self.keys.insert(midi.number(), started);
         }
+        self.spare = self.pair(part).ok();
     }
 
     /// Lets a key go.
@@ -340,7 +352,7 @@ impl Player {
         for planned in std::mem::take(&mut self.waiting) {
             let sample = self.lineup.sample(&planned);
             match self.samples.find(sample) {
-                Some(buffer) => self.started.extend(self.begin(&planned, sample, &buffer).ok()),
+                Some(buffer) => self.started.extend(self.begin_new(&planned, sample, &buffer).ok()),
                 None => missing.push((planned, sample)),
             }
         }
@@ -356,18 +368,35 @@ impl Player {
             let found = standing_in.find_map(|wanted| self.samples.nearest(wanted));
             let found = found.or_else(|| Some((sample, self.samples.now(sample)?)));
             if let Some((sample, buffer)) = found {
-                self.started.extend(self.begin(&planned, sample, &buffer).ok());
+                self.started.extend(self.begin_new(&planned, sample, &buffer).ok());
             }
         }
     }
 
+    fn pair(&self, part: Part) -> Result<Pair, JsValue> {
+        let source = self.context.create_buffer_source()?;
+        let gain = self.context.create_gain()?;
+        source.connect_with_audio_node(&gain)?;
+        let place = self.places.iter().find(|(of, _)| *of == part);
+        gain.connect_with_audio_node(place.map_or(self.master.as_ref(), |(_, place)| place.as_ref()))?;
+        Ok(Pair { source, gain })
+    }
+
+    fn begin_new(&self, planned: &Planned, sample: Sample, buffer: &AudioBuffer) -> Result<Started, JsValue> {
+        self.begin(planned, sample, buffer, self.pair(planned.part)?)
+    }
+
     /// One source and one gain, begun on a whole frame and released as the mix does it.
-    fn begin(&self, planned: &Planned, sample: Sample, buffer: &AudioBuffer) -> Result<Started, JsValue> {
+    fn begin(
+        &self,
+        planned: &Planned,
+        sample: Sample,
+        buffer: &AudioBuffer,
+        Pair { source, gain }: Pair,
+    ) -> Result<Started, JsValue> {
         let rate = self.samples.rate();
         let begins = on_frame(planned.when, rate);
         let level = (mix::strip(planned.part).level.gain() * mix::velocity_gain(planned.velocity)) as f32;
-        let source = self.context.create_buffer_source()?;
-        let gain = self.context.create_gain()?;
         source.set_buffer(Some(buffer));
         let away = f64::from(planned.midi.number()) - f64::from(sample.midi.number());
         let speed = 2_f64.powf(away / 12.0);
@@ -383,9 +412,6 @@ impl Player {
             ends = released + mix::RELEASE;
             gain.gain().linear_ramp_to_value_at_time(0.0, ends.0)?;
         }
-        source.connect_with_audio_node(&gain)?;
-        let place = self.places.iter().find(|(part, _)| *part == planned.part);
-        gain.connect_with_audio_node(place.map_or(self.master.as_ref(), |(_, place)| place.as_ref()))?;
         source.start_with_when(begins.0)?;
         AsRef::<AudioScheduledSourceNode>::as_ref(&source).stop_with_when(ends.0)?;
         Ok(Started { id: planned.id, source, gain, begins, ends, level })
