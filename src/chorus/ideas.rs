@@ -59,8 +59,8 @@ fn points(reason: Reason) -> i32 {
     }
 }
 
-/// A rest this long ends a piece, in beats.
-const CUT_BEATS: i64 = 1;
+/// A rest this long ends a piece, in beats; shorter ones may belong to it, and part it where it is too long.
+const CUT_BEATS: i64 = 2;
 /// Notes of a piece.
 const FEWEST_NOTES: usize = 3;
 const MOST_NOTES: usize = 16;

@@ -2,6 +2,7 @@
 
 pub mod band;
 pub mod cloth;
+pub mod free;
 pub mod model;
 pub mod past;
 pub mod practice;

@@ -21,11 +21,13 @@ macro_rules! view_models {
 }
 
 mod cloth;
+mod free;
 mod past;
 mod practice;
 mod track;
 
 pub use cloth::*;
+pub use free::*;
 pub use past::*;
 pub use practice::*;
 pub use track::*;

@@ -7,6 +7,8 @@ use riffloom::chorus::find::{Find, Moved, riffs_in};
 use riffloom::chorus::free::{Free, FreeNote, Struck};
 use riffloom::chorus::ideas::{Reason, Stayed, ideas, landings};
 use riffloom::chorus::together::Landed;
+use riffloom::desk::command::Command;
+use riffloom::desk::{Desk, write_id};
 use riffloom::form::standard::{self, ChordStyle, FormKind};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
@@ -20,6 +22,7 @@ use riffloom::theory::pitch::NoteName;
 use riffloom::theory::scale::ScaleKind;
 use riffloom::theory::spell::Around;
 use riffloom::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks};
+use riffloom::view::free;
 use riffloom::view::words::found;
 
 use crate::player::Draw;
@@ -375,8 +378,9 @@ fn what_was_found_reads_well() {
     let mut riffs = [ideas[0].riff.clone()];
     riffs[0].name = "Salt wind".to_owned();
     let own = riffs_in(&free, &course, &riffs, &blues());
+    let said: Vec<String> = own.iter().map(|one| found::find(&course, &riffs, one)).collect();
     assert_eq!(
-        found::finds(&course, &riffs, &own),
+        said,
         ["“Salt wind” from bar 1, a fourth lower.", "“Salt wind” from bar 5, just as you keep it."]
     );
     let other = Find {
@@ -398,5 +402,43 @@ fn what_was_found_reads_well() {
         found::stayed(&course, &Stayed::of(&free, &nothing, &course)),
         ["A new chorus: nothing stayed in its place.", "In bars 1, 5, 8 and 11 you played something else."]
     );
-    assert_eq!(found::finds(&course, &riffs, &[]), ["None of your riffs this time: all of it was new."]);
+}
+
+/// Played over the demo's tune: its riff is found, what was new is offered, and what is offered can be kept.
+#[test]
+fn a_free_chorus_is_shown_and_an_idea_kept() {
+    let mut desk = Desk::new(RiffId(1));
+    desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) }).unwrap();
+    let beat = 60.0 / desk.tune().tempo.value();
+    let strike = |(half, number): (f64, i32)| {
+        let swung = half.rem_euclid(2.0) * if half % 2.0 == 1.0 { 2.0 / 3.0 } else { 0.5 };
+        let onset = ((half / 2.0).floor() + swung) * beat;
+        Struck { onset: AudioTime(onset), length: Seconds(beat / 3.0), midi: midi(number) }
+    };
+    // Porch light in bar 1 as it is written: D E B♭ B G. In bar 5 and again in bar 9: something else.
+    let porch_light = desk.riff().clone();
+    let own = porch_light
+        .notes()
+        .iter()
+        .map(|note| ((porch_light.start + note.onset).in_quarters() * 2.0, note.pitch.semitones()));
+    let new = [(0.0, 74), (1.0, 72), (2.0, 70), (5.0, 72), (6.0, 67)];
+    let new = [32.0, 64.0].into_iter().flat_map(|from| new.map(|(half, number)| (from + half, number)));
+    let struck: Vec<Struck> = own.chain(new).map(strike).collect();
+    let tempo = TempoMap::new(ScoreTime::ZERO, AudioTime(0.0), desk.tune().tempo);
+    let heard = free::Heard::of(&desk, &struck, &tempo, 1);
+    let shown = free::view(&desk, &heard, None);
+    let said: Vec<&str> = shown.found.iter().map(|found| found.text.as_str()).collect();
+    assert_eq!(said, ["“Porch light” from bar 1, just as you keep it."]);
+    assert_eq!(shown.found_note, "One of your riffs was in it.");
+    assert_eq!((shown.ideas.len(), shown.stayed.len()), (1, 0));
+    let idea = &shown.ideas[0];
+    assert!(idea.text.contains("you played it twice"), "{}", idea.text);
+    desk.apply(Command::OpenLink { text: idea.link.clone(), id: write_id(RiffId(5)), take_tune: false })
+        .unwrap();
+    let kept: Vec<i32> = desk.riff().notes().iter().map(|note| note.pitch.semitones()).collect();
+    assert_eq!(kept, [74, 72, 70, 72, 67]);
+    // Now it is the player's own, and the same chorus again has all stayed.
+    let again = free::view(&desk, &heard, Some(&heard));
+    assert_eq!(again.found.len(), 3);
+    assert_eq!((again.ideas.len(), again.stayed), (0, vec!["All of it stayed.".to_owned()]));
 }

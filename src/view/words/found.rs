@@ -31,12 +31,14 @@ pub fn find(course: &Course, riffs: &[Riff], find: &Find) -> String {
     format!("{name} from bar {bar}, {}.", how.join(", "))
 }
 
-/// All that was found, or a word where nothing was.
-pub fn finds(course: &Course, riffs: &[Riff], found: &[Find]) -> Vec<String> {
-    if found.is_empty() {
-        return vec!["None of your riffs this time: all of it was new.".to_owned()];
+/// A word above the riffs that were found, of which there are `count`.
+pub fn found_note(count: usize) -> String {
+    match count {
+        0 => "None of your riffs this time: all of it was new.",
+        1 => "One of your riffs was in it.",
+        _ => "Your riffs were in it.",
     }
-    found.iter().map(|one| find(course, riffs, one)).collect()
+    .to_owned()
 }
 
 /// An idea: where it is, and what speaks for it, in one or two sentences.
