@@ -134,7 +134,8 @@ browserTest("the panel is usable by the keyboard and has a name for everything",
       await openPanel(page);
     }
     const box = await panel(page).boundingBox();
-    assert.ok(box && box.x >= 0 && box.x + box.width <= size.width, `${size.width} wide: ${JSON.stringify(box)}`);
+    const inside = box && box.x >= 0 && box.y >= 0 && box.x + box.width <= size.width && box.y + box.height <= size.height;
+    assert.ok(inside, `${size.width} wide: ${JSON.stringify(box)}`);
     const fits = await panel(page).evaluate((element) => element.scrollWidth <= element.clientWidth);
     assert.ok(fits, `${size.width} wide: it scrolls sideways`);
   }
