@@ -157,6 +157,8 @@ impl Planner {
             // Still in the lead-in: the form begins where it was going to, if that is still in the loop.
             _ => Anchor { bar: score.place_of(self.bar(now)), ..Anchor::default() },
         };
+        // Whoever asks for fewer times than have been played hears this one to its end.
+        score.times = score.times.map(|times| times.max(score.anchor.time.saturating_add(1)));
         self.take_over(now, cut, score, tempo)
     }
 

@@ -312,3 +312,30 @@ fn a_form_may_change_its_metre() {
     let clicks = score.events(0.0, score.changes.length().in_quarters());
     assert_eq!(clicks.len(), 4 + 3 + if metres[2] == "3/4" { 3 } else { 4 });
 }
+
+/// The last bar that is played is a single bass note, the home note: the end of a time through, not the middle of it.
+#[test]
+fn who_asks_for_fewer_times_than_were_played_hears_this_one_to_its_end() {
+    let mut score = score(FormKind::TwelveQuickChange, Metre::FOUR_FOUR, 1.0);
+    let mut planner = Planner::start(AudioTime(0.0), score.clone(), tempo(240.0));
+    planner.advance(AudioTime(0.0));
+    // A second a bar: in bar 4 of the third time.
+    let now = AudioTime(0.15 + 1.0 + 24.0 + 3.5);
+    planner.advance(now);
+    score.times = Some(1);
+    planner.replan(now, score, tempo(240.0));
+    let mut bass = Vec::new();
+    let mut ended = None;
+    for tick in 0..20 {
+        let now = AudioTime(now.0 + f64::from(tick) * 0.5);
+        let actions = planner.advance(now);
+        bass.extend(actions.start.into_iter().filter(|planned| planned.part == Part::Bass));
+        if actions.finished {
+            ended = ended.or(Some(now.0));
+        }
+    }
+    let last = bass.last().unwrap();
+    assert!((last.when.0 - (0.15 + 1.0 + 35.0)).abs() < 1e-9, "{last:?}");
+    assert_eq!(last.midi.number() % 12, 7);
+    assert!(ended.is_some_and(|at| (36.0..38.0).contains(&at)), "{ended:?}");
+}
