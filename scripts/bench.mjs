@@ -13,6 +13,7 @@ const PRESSES = 40;
 sizes();
 await times();
 await presses();
+await suggestions();
 
 /** Everything that a first visit fetches: the page, its service worker and all that this keeps. */
 function sizes() {
@@ -142,4 +143,64 @@ async function traced(browser, act) {
     const tasks = within.filter((span) => span.name === "RunTask");
     return { laidOut: spent([press, ...laid]), drawn: spent([press, ...tasks]) };
   });
+}
+
+/** Ten choruses from 32 riffs over twelve bars twice, asked of the module as the page does it. */
+async function suggestions() {
+  console.log(`\nTime to suggest ten choruses from 32 riffs over twelve bars played twice, in the browser's module, in milliseconds`);
+  console.log(`(median of ${RUNS}; the limit is 150)\n`);
+  const site = await openSite();
+  const browser = await launch();
+  const page = await browser.newPage();
+  const glue = fileURLToPath(new URL("../www/pkg/riffloom.js", import.meta.url));
+  await page.route("**/glue.js", (route) => route.fulfill({ path: glue, contentType: "text/javascript" }));
+  await page.goto(site.address);
+  await pageReady(page);
+  for (const adventure of ["plain", "some", "bold"]) {
+    const times = await page.evaluate(askForChoruses, { adventure, runs: RUNS });
+    times.sort((a, b) => a - b);
+    const [least, middle, most] = [times[0], times[RUNS >> 1], times[RUNS - 1]].map((time) => (time ?? 0).toFixed(1));
+    console.log(`${adventure.padEnd(28)}${String(middle).padStart(11)}   (${least} to ${most})`);
+  }
+  await browser.close();
+  await site.stop();
+}
+
+/**
+ * Runs in the page.
+ * @param {{ adventure: string, runs: number }} what
+ */
+async function askForChoruses({ adventure, runs }) {
+  const { default: init, App } = await import(new URL("glue.js", location.href).href);
+  await init({ module_or_path: "riffloom_bg.wasm" });
+  let dice = 1;
+  // D. Lehmer's generator with the multiplier of Park and Miller, CACM 31(10), 1988.
+  const roll = (/** @type {number} */ sides) => {
+    dice = (dice * 48271) % 2147483647;
+    return Math.floor(dice / 7) % sides;
+  };
+  const scale = ["G4", "Bb4", "C5", "Db5", "D5", "F5", "G5"];
+  const hex = (/** @type {number} */ number) => number.toString(16).padStart(16, "0");
+  const riff = (/** @type {number} */ number) => {
+    const beats = 4 + roll(3) * 2;
+    const notes = [];
+    for (let at = roll(2); at < beats * 2 - 1; at += 1 + roll(3)) {
+      notes.push({ onset: at * 5040, length: 5040, pitch: scale[roll(scale.length)] });
+    }
+    const text = JSON.stringify({ version: 1, revision: 1, id: hex(number), name: `Riff ${number}`, start: 0, beat: 10080, divisions: Array(beats).fill(2), notes });
+    return { id: hex(number), revision: 1, text };
+  };
+  const ids = Array.from({ length: 32 }, (_, index) => index + 1);
+  const app = new App(ids.map(riff), hex(99));
+  app.apply({ do: "set-chorus-times", times: 2 });
+  app.apply({ do: "set-adventure", adventure });
+  for (const id of ids) app.apply({ do: "ask-riff", id: hex(id), on: true });
+  const times = [];
+  for (let run = 0; run < runs; run++) {
+    const begun = performance.now();
+    const { message } = app.apply({ do: "suggest-chorus" });
+    times.push(performance.now() - begun);
+    if (message) throw new Error(message);
+  }
+  return times;
 }

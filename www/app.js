@@ -16,13 +16,16 @@ import { mountTools } from "./views/tools.js";
 import { mountTune } from "./views/tune.js";
 import { mountVaried } from "./views/vary.js";
 import { mountWords } from "./views/words.js";
+import { mountFree } from "./views/free.js";
+import { mountChorus } from "./views/chorus.js";
+import { mountChoruses } from "./views/choruses.js";
 
 const session = await open();
 const message = mountMessage(session);
 /** Drawn in the frame of the press itself: what is being written, and the words about it. */
 const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => mount(session));
 /** Drawn in the frame after it, so that a slow laptop shows the note without waiting for all the bars. */
-const afterwards = [mountTune, mountForm, mountKeys, mountNotebook].map((mount) => mount(session));
+const afterwards = [mountTune, mountForm, mountKeys, mountNotebook, mountChorus, mountChoruses, mountFree].map((mount) => mount(session));
 mountTabs(session);
 mountPractice(session);
 mountDrill(session);

@@ -180,6 +180,28 @@ export class Session extends EventTarget {
     this.#level();
   }
 
+  /** What stands after # in a link to the chorus; empty where it is too long for a link. */
+  chorusLink() {
+    return this.app.shareChorus();
+  }
+
+  /** Plays the chorus, or the suggestion that is looked at, with the band. */
+  playChorus() {
+    this.wake();
+    this.alone = false;
+    this.app.playChorus();
+    this.#tick();
+  }
+
+  /** Plays the chosen riff of the chorus once, alone; in its place while the chorus plays. */
+  hearPlacement() {
+    if (this.playing && !this.alone) return;
+    this.wake();
+    this.alone = true;
+    this.app.hearPlacement();
+    this.#tick();
+  }
+
   /** Plays the riff once, alone. */
   hearRiff() {
     this.wake();
@@ -252,6 +274,7 @@ export class Session extends EventTarget {
    */
   heard(midi, timeStamp, velocity = 80) {
     const listens = this.playing && document.body.dataset.tab === "practice";
+    if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeDown(this.clock.audioTime(this.context, timeStamp), midi);
     if (this.context && listens) this.app.heard(this.clock.audioTime(this.context, timeStamp), midi, velocity);
   }
 
@@ -307,6 +330,7 @@ export class Session extends EventTarget {
   /** @param {number} midi */
   keyUp(midi) {
     this.app.keyUp(midi);
+    if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeUp(this.clock.audioTime(this.context, performance.now()), midi);
   }
 
   allKeysUp() {

@@ -75,7 +75,9 @@ export async function openStorage() {
 async function putBeside(store, record, beside) {
   const kept = await store.get(record.id);
   const lostTheRace = kept && kept.revision >= record.revision && kept.text !== record.text && record.id !== TUNE;
-  if (lostTheRace && !beside.has(record.id)) beside.set(record.id, freshId());
+  // The kind of record stands before the id, as in "chorus-".
+  const kind = record.id.slice(0, -16);
+  if (lostTheRace && !beside.has(record.id)) beside.set(record.id, kind + freshId());
   const id = beside.get(record.id);
   if (id === undefined) return store.put(record);
   const text = JSON.stringify({ ...JSON.parse(record.text), id });

@@ -39,6 +39,12 @@ impl Course {
         &self.form
     }
 
+    /// All choruses in a row as one form.
+    pub fn whole(&self) -> Changes {
+        let forms = (0..self.choruses).map(|chorus| self.changes(chorus));
+        Changes::in_a_row(forms).unwrap_or_else(|| self.last.clone())
+    }
+
     /// All bars of all choruses.
     pub fn bars(&self) -> usize {
         self.form.bars().len() * self.choruses

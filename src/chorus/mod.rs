@@ -6,6 +6,7 @@ pub mod course;
 pub mod find;
 pub mod free;
 pub mod ideas;
+pub mod kept;
 pub mod placement;
 pub mod rules;
 pub mod score;

@@ -134,14 +134,9 @@ impl std::error::Error for Error {}
 
 /// The riff that sounds at a placement.
 pub fn place(riffs: &[Riff], course: &Course, placement: &Placement) -> Result<Placed, Error> {
-    let riff =
-        riffs.get(placement.riff).ok_or(Error::NoSuchRiff { found: placement.riff, riffs: riffs.len() })?;
-    let (at, own_start) = (placement.at, riff.start);
-    if at < Ticks::ZERO || at > course.length() {
-        return Err(Error::NoRoom { at });
-    }
-    let (bar, into_bar) = course.bar_at(at);
-    let here = edit::begin_at(riff, into_bar).map_err(|_| Error::NoRoom { at })?;
+    let at = placement.at;
+    let (bar, here) = here(riffs, course, placement)?;
+    let own_start = riffs[placement.riff].start;
     let riff = match placement.change {
         None => here,
         Some(Alteration::Transposed(by)) => transposed(&here, by).ok_or(Error::OutOfRange)?,
@@ -152,6 +147,44 @@ pub fn place(riffs: &[Riff], course: &Course, placement: &Placement) -> Result<P
     };
     let placed = Placed { placement: placement.clone(), riff, own_start };
     if placed.end() > course.length() { Err(Error::NoRoom { at }) } else { Ok(placed) }
+}
+
+/// Every variation in the way in which a placement is varied, plainest first, and the riff that is varied there; the
+/// seed counts through them. `None` where it is not varied.
+pub fn variations(
+    riffs: &[Riff],
+    course: &Course,
+    placement: &Placement,
+) -> Option<(Riff, Vec<variation::Variation>)> {
+    let Some(Alteration::Varied { how, .. }) = placement.change else { return None };
+    let (bar, here) = here(riffs, course, placement).ok()?;
+    let all = variation::variations(how, &here, &ground(&here, course, bar)).ok()?;
+    Some((here, all))
+}
+
+/// From the home note to the root of the first chord of bar `bar` of the course, the shorter way: how far a riff goes
+/// that moves with the chord. `None` over the home chord.
+pub fn with_chord(course: &Course, bar: usize) -> Option<Interval> {
+    let bars = course.form().bars().len();
+    let chord = &course.changes(bar / bars).bars()[bar % bars].chords[0].chord;
+    let up = course.form().key().tonic().interval_to(chord.root);
+    match up.semitones {
+        0 => None,
+        1..=6 => Some(up),
+        _ => Some(up - Interval::OCTAVE),
+    }
+}
+
+/// The bar in which a placement begins, and its riff as begun there.
+fn here(riffs: &[Riff], course: &Course, placement: &Placement) -> Result<(usize, Riff), Error> {
+    let at = placement.at;
+    let riff =
+        riffs.get(placement.riff).ok_or(Error::NoSuchRiff { found: placement.riff, riffs: riffs.len() })?;
+    if at < Ticks::ZERO || at > course.length() {
+        return Err(Error::NoRoom { at });
+    }
+    let (bar, into_bar) = course.bar_at(at);
+    edit::begin_at(riff, into_bar).map(|riff| (bar, riff)).map_err(|_| Error::NoRoom { at })
 }
 
 /// The chords that a variation stands on in bar `bar` of the course.

@@ -74,6 +74,8 @@ pub enum Rule {
     Answer,
     /// The next riff is another one.
     Switch,
+    /// In one line a riff follows itself unchanged.
+    Same,
     /// A half step more than a fifth between neighbours, up to an octave more.
     Leap,
     /// A half beat more or less silence than wished for.
@@ -82,6 +84,8 @@ pub enum Rule {
     Change,
     /// The last note is the home note.
     EndHome,
+    /// A bar by which a line is opened later than in its first.
+    Late,
 }
 
 /// One rule: what it says, its points by [`Adventure`], and where it comes from.
@@ -100,11 +104,13 @@ pub struct Row {
 const PRACTICE: &str = "common practice, no source";
 const AAB: &str =
     "the AAB blues stanza, a statement, its repeat and an answer: Britannica Concise Encyclopedia, “blues”";
+const CALL: &str =
+    "call and response within the line, sung for two bars and answered for two: common practice, no source";
 const REPLY: &str = "call and response, gaps left for a reply: Britannica Concise Encyclopedia, “blues”";
 
 /// The table.
 #[rustfmt::skip]
-pub const RULES: [Row; 11] = {
+pub const RULES: [Row; 13] = {
     use Rule::*;
     [
         Row { rule: Rub, says: "A held or accented note a half step from a chord tone rubs.", points: [-6, -5, -2], source: PRACTICE },
@@ -114,10 +120,12 @@ pub const RULES: [Row; 11] = {
         Row { rule: Repeat, says: "A line says again what the first line said.", points: [14, 12, 8], source: AAB },
         Row { rule: Answer, says: "The last line answers with something else.", points: [10, 10, 10], source: AAB },
         Row { rule: Switch, says: "Few ideas are enough: staying with one is easier to follow.", points: [-4, -3, -1], source: PRACTICE },
+        Row { rule: Same, says: "Within a line a riff is answered: by another, by itself changed, or by silence.", points: [-10, -10, -8], source: CALL },
         Row { rule: Leap, says: "A riff begins near where the last one ended: a fifth is near enough.", points: [-1, -1, 0], source: PRACTICE },
         Row { rule: Room, says: "Room is left for a reply, and not so much that the thread is lost.", points: [-1, -1, -1], source: REPLY },
         Row { rule: Change, says: "A riff is changed only where that gains something.", points: [-4, -2, 0], source: PRACTICE },
         Row { rule: EndHome, says: "The last chorus ends on the home note.", points: [8, 8, 5], source: PRACTICE },
+        Row { rule: Late, says: "A line is opened in its first bar or by a pickup to it: so the form can be heard.", points: [-6, -5, -2], source: PRACTICE },
     ]
 };
 

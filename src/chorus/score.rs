@@ -4,7 +4,7 @@ use crate::chorus::check::Step;
 use crate::chorus::course::{Course, Tones};
 use crate::chorus::placement::Placed;
 use crate::chorus::rules::{Adventure, Points, RULES, Room, Rule};
-use crate::chorus::together::{Landed, Line, Together, is_home};
+use crate::chorus::together::{Landed, Line, Together, begun_in, is_home};
 use crate::insight::roles::Role;
 use crate::units::Ticks;
 
@@ -44,13 +44,22 @@ pub fn applied(course: &Course, taste: Taste, placed: &[Placed]) -> Vec<Applied>
         Rule::Switch => {
             placed.windows(2).filter(|pair| pair[0].placement.riff != pair[1].placement.riff).count() as i64
         }
+        Rule::Same => placed.windows(2).filter(|pair| is_same(course, &pair[0], &pair[1])).count() as i64,
         Rule::Leap => together.steps.iter().map(leap).sum(),
         Rule::Room => room(course, taste.room, placed, &together.steps),
         Rule::Change => placed.iter().filter(|one| one.placement.change.is_some()).count() as i64,
         Rule::EndHome => i64::from(together.ends_home),
+        Rule::Late => late(course, placed),
     };
     let row = |rule: Rule| Applied { rule, times: times(rule), points: points.of(rule, times(rule)) };
     RULES.iter().map(|rule| row(rule.rule)).collect()
+}
+
+/// Whether `after` says in the same line what `before` said, unchanged.
+fn is_same(course: &Course, before: &Placed, after: &Placed) -> bool {
+    let line = |one: &Placed| course.line_of(begun_in(course, one.at(), one.own_start));
+    let said = |one: &Placed| (one.placement.riff, one.placement.change);
+    said(before) == said(after) && line(before) == line(after)
 }
 
 /// The points of all rules together.
@@ -115,6 +124,21 @@ fn repeats(course: &Course, lines: &[Line]) -> i64 {
         inner.iter().filter(|line| matches!(line, Line::Repeat { .. })).count() as i64
     };
     lines.chunks(course.lines()).filter(speaks).map(middle).sum()
+}
+
+/// Bars by which lines are opened later than in their first.
+fn late(course: &Course, placed: &[Placed]) -> i64 {
+    let bar = |one: &Placed| begun_in(course, one.at(), one.own_start);
+    let openers = placed.iter().enumerate().filter(|(index, one)| {
+        let before = index.checked_sub(1).map(|before| course.line_of(bar(&placed[before])));
+        before != Some(course.line_of(bar(one)))
+    });
+    openers.map(|(_, one)| late_in_line(course, bar(one))).sum()
+}
+
+/// How many bars of its line have gone by when bar `bar` begins.
+pub(super) fn late_in_line(course: &Course, bar: usize) -> i64 {
+    (bar % course.form().bars().len() % Course::LINE_BARS) as i64
 }
 
 /// Choruses whose last line answers the statement of their first line.

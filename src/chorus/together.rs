@@ -126,7 +126,7 @@ pub(super) fn is_home(course: &Course, pitch: Pitch) -> bool {
 
 /// The bar in which a placed riff is begun: the one it leads to where it is a pickup. `own_start` is where the riff in
 /// the notebook begins.
-pub(super) fn begun_in(course: &Course, at: Ticks, own_start: Ticks) -> usize {
+pub fn begun_in(course: &Course, at: Ticks, own_start: Ticks) -> usize {
     let pickup = if own_start < Ticks::ZERO { own_start } else { Ticks::ZERO };
     course.bar_at(at - pickup).0
 }

@@ -151,8 +151,72 @@ commands! {
         /// Take up a riff in a key, also in another than it stands in.
         PractiseIn { id: String, key: String },
 
+        // The chorus. Placements are told by their index in the order of time; bars count from 0 through all times.
+        /// Begin a new, empty chorus and work on it.
+        NewChorus { id: String },
+        /// Choose a chorus to work on.
+        PickChorus { id: String },
+        /// Copy a chorus under a new id and work on the copy.
+        DuplicateChorus { id: String, copy: String },
+        /// Name a chorus.
+        RenameChorus { id: String, name: String },
+        /// Throw a chorus away; undo brings it back.
+        DeleteChorus { id: String },
+        /// Play the form so many times.
+        SetChorusTimes { times: usize },
+        /// Where the next riff goes.
+        ChooseChorusBar { bar: usize },
+        /// Loop these bars (`to` not included), or all of them.
+        LoopChorus { bars: Option<(usize, usize)> },
+        /// Put a riff of the notebook into a bar, so many half beats later than it is written.
+        PlaceRiff { id: String, bar: usize, half_beats: i32 },
+        /// Choose a placement, or none.
+        SelectPlacement { index: Option<usize> },
+        /// Move a placement, or the chosen one; one gesture, one undo step.
+        MovePlacement { index: Option<usize>, bars: i32, half_beats: i32, gesture: u32 },
+        /// Take a placement out.
+        RemovePlacement { index: usize },
+        /// Move a placement's notes by half steps.
+        TransposePlacement { index: usize, semitones: i32 },
+        /// Change a placement on the spot: a way to vary, `with-chord`, or nothing for as it was; and which try.
+        VaryPlacement { index: usize, how: String, seed: u32 },
+        /// Take the riff as the notebook has it now, in all its placements.
+        RenewPlacement { index: usize },
+        /// Keep what sounds at a placement as a new riff.
+        KeepPlacement { index: usize, id: String },
+        /// Let suggestions leave a placement as it is.
+        FixPlacement { index: usize, on: bool },
+        /// Copy what is begun in one line to another.
+        CopyLine { from: usize, to: usize },
+        /// Take everything out of the chorus.
+        ClearChorus,
+        /// Show the riffs beside the chorus whose name or length holds this text.
+        FindRiffs { text: String },
+        /// Begin to ask for suggestions, or put them away.
+        AskForChorus { on: bool },
+        /// Make suggestions from a riff, or not.
+        AskRiff { id: String, on: bool },
+        /// `plain`, `some` or `bold`.
+        SetAdventure { adventure: String },
+        /// `little`, `some` or `much`.
+        SetRoom { room: String },
+        /// Suggest choruses and look at the best.
+        SuggestChorus,
+        /// Look at a suggestion, or at the chorus as it is.
+        ShowSuggestion { index: Option<usize> },
+        /// Take a suggestion.
+        TakeSuggestion { index: usize },
+
+        // A free chorus.
+        /// From now on everything that is played belongs to a new free chorus.
+        BeginFreeChorus,
+        /// The free chorus is over: find in it what there is.
+        EndFreeChorus,
+        /// Put away what was found.
+        ForgetFreeChorus,
+
         // Looking and going back.
-        /// Show a part of the page: `riff`, `notebook` or `play`.
+        /// Show a part of the page: `riff`, `chorus`, `notebook` or `play`.
         Go { place: String },
         /// Look at the riff begun in this bar (index from 0).
         ChooseBar { bar: usize },

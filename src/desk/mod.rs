@@ -3,8 +3,10 @@
 //! Everything that a person can do goes through [`Desk::apply`]. A command that cannot be done leaves everything as
 //! it was and says why.
 
+pub mod chorus;
 pub mod command;
 pub mod drill;
+pub mod free;
 pub mod history;
 pub mod past;
 pub mod practice;
@@ -18,13 +20,17 @@ mod tune;
 use std::fmt;
 use std::rc::Rc;
 
+use crate::chorus::{kept, suggest};
+use crate::desk::chorus::Weaving;
 use crate::desk::command::Command;
+use crate::desk::free::FreePlay;
 use crate::desk::history::History;
 use crate::desk::practice::Practice;
 use crate::desk::session::{Place, Session};
 use crate::desk::vary::Side;
-use crate::files::link;
+use crate::files::link::{self, Link};
 use crate::form::Changes;
+use crate::notebook::choruses::{ChorusEntry, Choruses};
 use crate::notebook::past::Past;
 use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook, demo};
@@ -43,6 +49,8 @@ pub struct Document {
     pub tune: Rc<Tune>,
     /// The riffs.
     pub notebook: Rc<Notebook>,
+    /// The choruses.
+    pub choruses: Rc<Choruses>,
 }
 
 /// The document, where a person is in it, and the way back.
@@ -54,6 +62,8 @@ pub struct Desk {
     practice: Practice,
     past: Past,
     today: Day,
+    weaving: Weaving,
+    free: FreePlay,
 }
 
 /// What a command did, beyond what the document shows.
@@ -81,6 +91,37 @@ pub enum Done {
         /// Its name.
         name: String,
     },
+    /// A chorus was thrown away; undo brings it back.
+    ChorusDeleted {
+        /// Its name.
+        name: String,
+    },
+    /// A link's chorus was added.
+    ChorusAdded {
+        /// Its name.
+        name: String,
+        /// How many of its riffs came with it.
+        riffs: usize,
+    },
+    /// A placement was taken out of the chorus; undo brings it back.
+    TakenOut {
+        /// Its riff's name.
+        name: String,
+    },
+    /// Everything was taken out of the chorus; undo brings it back.
+    Cleared,
+    /// A time through the form went, with what was begun in it; undo brings it back.
+    TimesGone {
+        /// How many placements.
+        riffs: usize,
+    },
+    /// Of the line that was copied, some did not fit.
+    LeftOut {
+        /// How many placements.
+        riffs: usize,
+    },
+    /// A suggestion took the place of what was there; undo brings that back.
+    Taken,
     /// There was nothing to undo or redo.
     NothingThere,
 }
@@ -138,6 +179,31 @@ pub enum Refusal {
     NothingVaried,
     /// The riff waits while a variation of it is being tried.
     BeingVaried,
+    /// A chorus id that does not read, is not there, or is there already.
+    NoSuchChorus {
+        /// What was asked for.
+        found: String,
+    },
+    /// There are as many choruses as are kept.
+    TooManyChoruses {
+        /// How many that is.
+        most: usize,
+    },
+    /// A line of the form that the chorus does not have.
+    NoSuchLine {
+        /// Counted from 1.
+        found: usize,
+        /// How many there are.
+        lines: usize,
+    },
+    /// The chorus cannot be changed so.
+    Chorus(kept::Error),
+    /// Nothing can be suggested.
+    Suggest(suggest::Error),
+    /// No riff is chosen to make suggestions from.
+    NoRiffAsked,
+    /// There is no such suggestion.
+    NothingSuggested,
 }
 
 impl fmt::Display for Refusal {
@@ -160,6 +226,15 @@ impl fmt::Display for Refusal {
             Refusal::Vary(error) => error.fmt(f),
             Refusal::NothingVaried => write!(f, "there is no variation here yet"),
             Refusal::BeingVaried => write!(f, "keep the new one or go back first, then change it"),
+            Refusal::NoSuchChorus { found } => write!(f, "there is no chorus “{found}” in the notebook"),
+            Refusal::TooManyChoruses { most } => write!(f, "the notebook is full: it holds {most} choruses"),
+            Refusal::NoSuchLine { found, lines } => {
+                write!(f, "there is no line {found}: the chorus has {lines}")
+            }
+            Refusal::Chorus(error) => error.fmt(f),
+            Refusal::Suggest(error) => error.fmt(f),
+            Refusal::NoRiffAsked => write!(f, "choose a riff or two first: suggestions are made from those"),
+            Refusal::NothingSuggested => write!(f, "there is no such suggestion any more: ask again"),
         }
     }
 }
@@ -170,7 +245,8 @@ impl Desk {
     /// A desk with the first tune and one empty riff.
     pub fn new(first_riff: RiffId) -> Desk {
         let notebook = Notebook::of(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS));
-        let document = Document { tune: Rc::new(Tune::first()), notebook: Rc::new(notebook) };
+        let (tune, choruses) = (Rc::new(Tune::first()), Rc::default());
+        let document = Document { tune, notebook: Rc::new(notebook), choruses };
         Desk::of(document, first_riff)
     }
 
@@ -190,15 +266,29 @@ impl Desk {
         let first = notebook.entries()[0].riff.id;
         let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
         let tune = Rc::new(tune.unwrap_or_else(Tune::first));
-        let document = Document { tune, notebook: Rc::new(notebook) };
+        let document = Document { tune, notebook: Rc::new(notebook), choruses: Rc::default() };
         let mut desk = Desk::of(document, chosen);
         desk.go_to_end();
         desk
     }
 
     fn of(document: Document, chosen: RiffId) -> Desk {
-        let (history, practice, past, today) = Default::default();
-        Desk { document, session: Session::at(chosen), history, practice, past, today }
+        let (history, practice, past, today, weaving, free) = Default::default();
+        Desk { document, session: Session::at(chosen), history, practice, past, today, weaving, free }
+    }
+
+    /// The same desk with the choruses that were kept, working on `chosen` or on the newest.
+    #[must_use]
+    pub fn with_choruses(mut self, entries: Vec<ChorusEntry>, chosen: Option<kept::ChorusId>) -> Desk {
+        let choruses = Rc::make_mut(&mut self.document.choruses);
+        for entry in entries {
+            if !choruses.restore(entry) {
+                break;
+            }
+        }
+        self.weaving.chosen = chosen;
+        self.weave_inside();
+        self
     }
 
     /// What is kept.
@@ -251,7 +341,9 @@ impl Desk {
     /// Does one thing.
     pub fn apply(&mut self, command: Command) -> Result<Done, Refusal> {
         let gesture = match &command {
-            Command::DragNote { gesture, .. } | Command::StretchNote { gesture, .. } => Some(*gesture),
+            Command::DragNote { gesture, .. }
+            | Command::StretchNote { gesture, .. }
+            | Command::MovePlacement { gesture, .. } => Some(*gesture),
             // However long a slider is moved, it is one step back.
             Command::SetLevel { part, .. } => Part::named(part).map(|part| LEVEL + part as u32),
             _ => None,
@@ -264,6 +356,7 @@ impl Desk {
         self.session.gesture = gesture;
         if done.is_ok() && !Rc::ptr_eq(&self.document.tune, &before.tune) {
             self.vary_again();
+            self.forget_suggestions();
         }
         if done.is_err() {
             self.document = before;
@@ -307,7 +400,10 @@ impl Desk {
                     self.document.tune = Rc::new(tune?);
                     Ok(Done::Quietly)
                 }
-                None => self.edit(other),
+                None => {
+                    let done = self.weave(&other).or_else(|| self.play_freely(&other));
+                    done.unwrap_or_else(|| self.edit(other))
+                }
             },
         }
     }
@@ -324,12 +420,14 @@ impl Desk {
             self.document.notebook.entry(entry.riff.id).is_none_or(|now| now.riff != entry.riff)
         });
         let changed = changed.map(|entry| entry.riff.id);
+        let choruses = Rc::clone(&self.document.choruses);
         // How loud everything is belongs to the room, not to the music: no step back makes it louder.
         let master = self.document.tune.band.master;
         self.document = document;
         if self.document.tune.band.master != master {
             Rc::make_mut(&mut self.document.tune).band.master = master;
         }
+        self.follow_chorus(&choruses);
         self.session.varied = None;
         if let Some(id) = changed {
             self.put_down(id);
@@ -399,8 +497,11 @@ impl Desk {
     }
 
     fn open_link(&mut self, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
+        let shared = match link::decode_any(text).map_err(Refusal::Link)? {
+            Link::Riff(shared) => shared,
+            Link::Chorus(shared) => return self.add_shared_chorus(shared, id, take_tune),
+        };
         let id = self.fresh(id)?;
-        let shared = link::decode(text).map_err(Refusal::Link)?;
         let mut riff = shared.riff;
         riff.id = id;
         let name = riff.name.clone();
@@ -500,6 +601,7 @@ impl Desk {
             let previous = self.session.previous.filter(|id| self.document.notebook.riff(*id).is_some());
             self.put_down(previous.unwrap_or(first));
         }
+        self.weave_inside();
         let riff = Rc::clone(self.riff());
         self.session.selected = self.session.selected.filter(|index| *index < riff.notes().len());
         self.session.cursor = riff.nearest_step(self.session.cursor);

@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use crate::desk::Desk;
 use crate::perform::Score;
+use crate::riff::edit;
 
 /// What is played.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,6 +15,10 @@ pub enum What {
     Band,
     /// The riff once, alone.
     Riff,
+    /// The chorus over the form, with the band.
+    Chorus,
+    /// The chosen placement of the chorus once, alone; the chorus where none is chosen.
+    Placement,
 }
 
 impl Desk {
@@ -30,14 +35,38 @@ impl Desk {
                 if let Some((from, to)) = session.looped {
                     score.looped = from..to;
                 }
-                score.count_in = 1;
-                score.intro = tune.band.intro;
-                score.times = tune.band.times.map(u32::from);
-                score.arrangement = tune.arrangement();
-                score.touch = tune.band.touch(tune.tempo);
-                score
+                self.with_band(score)
             }
             What::Riff => Score::alone(changes, Rc::clone(self.riff()), tune.swing, session.bar),
+            What::Chorus => self.chorus_score(),
+            What::Placement => self.placement_score().unwrap_or_else(|| self.chorus_score()),
         }
+    }
+
+    /// A score of the whole form as the band plays it.
+    fn with_band(&self, mut score: Score) -> Score {
+        let tune = self.tune();
+        score.count_in = 1;
+        score.intro = tune.band.intro;
+        score.times = tune.band.times.map(u32::from);
+        score.arrangement = tune.arrangement();
+        score.touch = tune.band.touch(tune.tempo);
+        score
+    }
+
+    fn chorus_score(&self) -> Score {
+        let mut score = Score::of_chorus(&self.over(), self.tune().swing, self.tune().parts);
+        if let Some((from, to)) = self.weaving().looped {
+            score.looped = from..to;
+        }
+        self.with_band(score)
+    }
+
+    fn placement_score(&self) -> Option<Score> {
+        let (over, chosen) = (self.over(), self.weaving().selected?);
+        let placed = &over.placed[over.spots.iter().position(|spot| *spot == chosen)?];
+        let (bar, into_bar) = over.course.bar_at(placed.at());
+        let riff = edit::begin_at(&placed.riff, into_bar).ok()?;
+        Some(Score::alone(over.course.whole().into(), riff.into(), self.tune().swing, bar))
     }
 }

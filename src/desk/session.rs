@@ -12,6 +12,8 @@ pub enum Place {
     Riff,
     /// The riff, to be played until it comes by itself.
     Practice,
+    /// The chorus that is being built.
+    Chorus,
     /// The notebook.
     Notebook,
     /// The form and the keys, and nothing to do but to play.
@@ -20,12 +22,18 @@ pub enum Place {
 
 impl Place {
     /// Every place with its name in data.
-    pub const NAMES: [(Place, &str); 4] = [
+    pub const NAMES: [(Place, &str); 5] = [
         (Place::Riff, "riff"),
         (Place::Practice, "practice"),
+        (Place::Chorus, "chorus"),
         (Place::Notebook, "notebook"),
         (Place::Play, "play"),
     ];
+
+    /// The name in data.
+    pub fn name(self) -> &'static str {
+        Place::NAMES.iter().find(|(place, _)| *place == self).map_or("", |(_, name)| name)
+    }
 
     /// The place with this name in data.
     pub fn named(name: &str) -> Option<Place> {

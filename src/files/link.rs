@@ -1,7 +1,9 @@
-//! Share links: a riff and its tune as a short text for what stands behind `#`.
+//! Share links: a riff, or a chorus with its riffs, and the tune, as a short text for what stands behind `#`.
 //!
 //! The text is base64url of a few bytes: version, tune, riff, name, and a checksum last, so that a cut or mistyped link
 //! is noticed. Each riff and tune has exactly one text: what does not come out the same when written again is damaged.
+
+mod chorus;
 
 use std::fmt;
 use std::rc::Rc;
@@ -18,6 +20,8 @@ use crate::riff::{Note, Ornament, Riff, RiffId};
 use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::{Pitch, Step};
 use crate::units::{QuartersPerMinute, Ticks};
+
+pub use chorus::{SharedChorus, encode_chorus};
 
 /// The tune as a link holds it.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +47,15 @@ pub struct Shared {
     pub tune: LinkTune,
     /// The riff; a link has no id, so this one's is zero.
     pub riff: Riff,
+}
+
+/// What there is behind a `#`.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Link {
+    /// One riff.
+    Riff(Shared),
+    /// A chorus.
+    Chorus(SharedChorus),
 }
 
 /// Why a text is no link.
@@ -73,6 +86,8 @@ pub enum Error {
         /// The newest version that this build reads.
         newest: u8,
     },
+    /// The link holds a chorus, and one riff is asked for.
+    IsChorus,
     /// The link is whole, yet says something that no riff or tune has.
     Nonsense,
 }
@@ -101,6 +116,7 @@ impl fmt::Display for Error {
                 f,
                 "the link was made by a newer Riffloom (format {found}, this page reads up to {newest}): reload the page"
             ),
+            Error::IsChorus => write!(f, "the link holds a whole chorus, not one riff"),
             Error::Nonsense => write!(f, "the link is whole, but does not hold a riff that can be played"),
         }
     }
@@ -108,15 +124,22 @@ impl fmt::Display for Error {
 
 impl std::error::Error for Error {}
 
-/// The newest version that is read, and the one that is written.
+/// The version of a link that holds one riff.
 pub const VERSION: u8 = 1;
 /// The longest text that is looked at.
 pub const MOST_CHARACTERS: usize = 2000;
+/// The longest text that holds a chorus.
+pub const MOST_CHARACTERS_OF_CHORUS: usize = 8000;
 
 /// Writes the link's text. Lengths are exact; the tempo is rounded to whole quarters a minute.
 pub fn encode(tune: &LinkTune, riff: &Riff) -> String {
+    finished(|salt| body(salt, tune, riff))
+}
+
+/// The text of a body, with its checksum.
+fn finished(body: impl Fn(u8) -> Vec<u8>) -> String {
     // A text that ends in "-" or "_" may lose it in mail: the salt is the first that gives a letter or digit.
-    let texts = (0..8).map(|salt| URL_SAFE_NO_PAD.encode(with_checksum(body(salt, tune, riff))));
+    let texts = (0..8).map(|salt| URL_SAFE_NO_PAD.encode(with_checksum(body(salt))));
     let mut last = String::new();
     for text in texts {
         if text.ends_with(|c: char| c.is_ascii_alphanumeric()) {
@@ -127,17 +150,30 @@ pub fn encode(tune: &LinkTune, riff: &Riff) -> String {
     last
 }
 
-/// Reads a link's text, with or without what mail adds: a leading `#` or `%23`, line breaks, punctuation behind it.
+/// Reads the text of a link to one riff, with or without what mail adds: a leading `#` or `%23`, line breaks,
+/// punctuation behind it.
 pub fn decode(text: &str) -> Result<Shared, Error> {
-    let trimmed: String = text.chars().filter(|c| !c.is_whitespace()).take(MOST_CHARACTERS + 20).collect();
+    match read(text, MOST_CHARACTERS)? {
+        Link::Riff(shared) => Ok(shared),
+        Link::Chorus(_) => Err(Error::IsChorus),
+    }
+}
+
+/// Reads the text of any link, as [`decode`] does.
+pub fn decode_any(text: &str) -> Result<Link, Error> {
+    read(text, MOST_CHARACTERS_OF_CHORUS)
+}
+
+fn read(text: &str, most: usize) -> Result<Link, Error> {
+    let trimmed: String = text.chars().filter(|c| !c.is_whitespace()).take(most + 20).collect();
     let trimmed = trimmed.strip_prefix('#').or_else(|| trimmed.strip_prefix("%23")).unwrap_or(&trimmed);
     let trimmed =
         trimmed.trim_end_matches(['.', ',', ';', ':', '!', '?', ')', ']', '>', '"', '\'', '”', '’']);
     if trimmed.is_empty() {
         return Err(Error::Empty);
     }
-    if trimmed.len() > MOST_CHARACTERS {
-        return Err(Error::TooLong { found: text.chars().count(), most: MOST_CHARACTERS });
+    if trimmed.len() > most {
+        return Err(Error::TooLong { found: text.chars().count(), most });
     }
     let allowed = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
     if let Some((index, found)) = trimmed.chars().enumerate().find(|(_, c)| !allowed(*c)) {
@@ -146,18 +182,16 @@ pub fn decode(text: &str) -> Result<Shared, Error> {
     let bytes = URL_SAFE_NO_PAD.decode(trimmed).map_err(|_| Error::Damaged)?;
     let body = without_checksum(&bytes).ok_or(Error::Damaged)?;
     let mut reader = Reader { bytes: body };
-    let version = reader.byte()? & 0x1f;
-    if version != VERSION {
-        return Err(Error::UnknownVersion { found: version, newest: VERSION });
-    }
-    let tune = read_tune(&mut reader)?;
-    let riff = read_riff(&mut reader)?;
-    let shared = Shared { tune, riff };
-    if reader.bytes.is_empty() && encode(&shared.tune, &shared.riff) == trimmed {
-        Ok(shared)
-    } else {
-        Err(Error::Nonsense)
-    }
+    let link = match reader.byte()? & 0x1f {
+        VERSION => Link::Riff(Shared { tune: read_tune(&mut reader)?, riff: read_riff(&mut reader)? }),
+        chorus::VERSION => Link::Chorus(chorus::read(&mut reader)?),
+        found => return Err(Error::UnknownVersion { found, newest: chorus::VERSION }),
+    };
+    let again = match &link {
+        Link::Riff(shared) => Some(encode(&shared.tune, &shared.riff)),
+        Link::Chorus(shared) => encode_chorus(&shared.tune, &shared.chorus),
+    };
+    if reader.bytes.is_empty() && again.as_deref() == Some(trimmed) { Ok(link) } else { Err(Error::Nonsense) }
 }
 
 fn body(salt: u8, tune: &LinkTune, riff: &Riff) -> Vec<u8> {
@@ -243,8 +277,6 @@ fn write_riff(riff: &Riff, out: &mut Vec<u8>) {
 }
 
 fn read_riff(reader: &mut Reader) -> Result<Riff, Error> {
-    // A quarter of a million ticks is more than a riff ever lasts; no product of two such numbers overflows.
-    let small = |number: u64| i64::try_from(number).ok().filter(|n| *n <= 1 << 24).ok_or(Error::Nonsense);
     let unit = small(reader.number()?)?;
     let beat = Ticks(small(reader.number()?)? * unit);
     let zigzag = small(reader.number()?)?;
@@ -269,6 +301,11 @@ fn read_riff(reader: &mut Reader) -> Result<Riff, Error> {
         return Err(Error::Nonsense);
     }
     Riff::from_parts(RiffId(0), name, start, beat, divisions, notes).ok_or(Error::Nonsense)
+}
+
+/// A number of which no product of two overflows. A quarter of a million ticks is more than a riff ever lasts.
+fn small(number: u64) -> Result<i64, Error> {
+    i64::try_from(number).ok().filter(|n| *n <= 1 << 24).ok_or(Error::Nonsense)
 }
 
 fn sound_beat(beat: Ticks) -> bool {

@@ -1,8 +1,11 @@
-//! What is written to the browser's storage: one record a riff and one for the tune, as JSON.
+//! What is written to the browser's storage: one record a riff, one a chorus, and one for the tune, as JSON.
+
+mod chorus;
 
 use std::fmt;
 use std::rc::Rc;
 
+use crate::chorus::kept::ChorusId;
 use crate::files::fields::{self, Fields};
 use crate::files::json::{self, Json};
 use crate::files::link::LinkTune;
@@ -14,6 +17,8 @@ use crate::rhythm::metre::Metre;
 use crate::riff::{Note, Ornament, Riff, RiffId};
 use crate::theory::pitch::Pitch;
 use crate::units::{QuartersPerMinute, Ticks};
+
+pub use chorus::{chorus_of_record, chorus_record_id, read_chorus, write_chorus};
 
 /// The version that is written.
 const VERSION: u32 = 1;
@@ -80,7 +85,11 @@ fn object(fields: &[(&str, &dyn Json)]) -> String {
 
 /// Reads a riff and its revision.
 pub fn read_riff(text: &str) -> Result<(Riff, u32), Unreadable> {
-    let mut fields = open(text)?;
+    riff_of(Fields::parse(text)?)
+}
+
+fn riff_of(fields: Fields) -> Result<(Riff, u32), Unreadable> {
+    let mut fields = known(fields)?;
     let revision = fields.take("revision")?;
     let id = id(&fields.take::<String>("id")?).ok_or_else(|| bad("its id is no number"))?;
     let divisions: Vec<u8> = fields.take("divisions")?;
@@ -127,6 +136,8 @@ pub struct TuneRecord {
     pub material: String,
     /// The riff that lay on the desk.
     pub chosen: RiffId,
+    /// The chorus that was worked on, if there was one.
+    pub chorus: Option<ChorusId>,
 }
 
 /// Writes the tune.
@@ -148,6 +159,7 @@ pub fn write_tune(record: &TuneRecord) -> String {
         ("instrument", &record.instrument),
         ("material", &record.material),
         ("chosen", &format!("{:016x}", record.chosen.0)),
+        ("chorus", &record.chorus.map(chorus_record_id)),
     ])
 }
 
@@ -176,12 +188,16 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
         instrument: fields.take("instrument")?,
         material: fields.take("material")?,
         chosen: id(&fields.take::<String>("chosen")?).unwrap_or(RiffId(0)),
+        chorus: fields.take::<Option<String>>("chorus")?.and_then(|id| chorus_of_record(&id)),
     })
 }
 
 /// The fields of a record, of a version that is known. Fields that are not known are left unread.
 fn open(text: &str) -> Result<Fields, Unreadable> {
-    let mut fields = Fields::parse(text)?;
+    known(Fields::parse(text)?)
+}
+
+fn known(mut fields: Fields) -> Result<Fields, Unreadable> {
     if fields.take::<u32>("version")? <= VERSION {
         Ok(fields)
     } else {

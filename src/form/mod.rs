@@ -159,6 +159,15 @@ impl Changes {
         Changes { key, index: Index::of(&bars), bars }
     }
 
+    /// Several forms in the key of the first, one after the other: what is played when a form is played more than once.
+    /// Only such may be longer than [`Changes::MOST_BARS`]. `None` of none.
+    pub fn in_a_row<'a>(forms: impl IntoIterator<Item = &'a Changes>) -> Option<Changes> {
+        let mut forms = forms.into_iter();
+        let first = forms.next()?;
+        let bars = first.bars.iter().chain(forms.flat_map(|form| &form.bars)).cloned();
+        Some(Changes::indexed(first.key, bars.collect()))
+    }
+
     /// The key that the form is in.
     pub fn key(&self) -> Key {
         self.key

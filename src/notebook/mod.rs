@@ -1,6 +1,7 @@
 //! What a person keeps: riffs, the tune they are tried over, and what was practised.
 
 pub mod band;
+pub mod choruses;
 pub mod demo;
 pub mod past;
 pub mod tune;

@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use crate::band::Pulse;
 use crate::band::settings::Arrangement;
+use crate::chorus::kept::ChorusId;
 use crate::files::link::LinkTune;
 use crate::files::record::TuneRecord;
 use crate::form::standard::{self, ChordStyle, FormKind};
@@ -104,8 +105,8 @@ impl Tune {
         Tune { key, form, style, swing, dotted, tempo, ..self.clone() }
     }
 
-    /// The tune's record, with the riff that lies on the desk.
-    pub fn record(&self, chosen: RiffId) -> TuneRecord {
+    /// The tune's record, with the riff that lies on the desk and the chorus that is worked on.
+    pub fn record(&self, chosen: RiffId, chorus: Option<ChorusId>) -> TuneRecord {
         let parts = Part::ALL.into_iter().filter(|part| self.parts.has(*part));
         TuneRecord {
             tune: self.shared(),
@@ -114,6 +115,7 @@ impl Tune {
             instrument: self.instrument.name().to_owned(),
             material: self.material.name().to_owned(),
             chosen,
+            chorus,
         }
     }
 

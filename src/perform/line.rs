@@ -53,7 +53,7 @@ impl Score {
         });
         let pickup =
             riff.and_then(|riff| Some(ScoreTime::ZERO + riff.start + sounds_from(riff.notes().first()?)));
-        pickup.map_or(lead_in, |pickup| pickup.min(lead_in))
+        pickup.into_iter().chain(self.placed_pickup()).fold(lead_in, ScoreTime::min)
     }
 
     /// Where the score ends, or `None` where it goes on for ever.

@@ -5,6 +5,7 @@
 
 mod asked;
 mod line;
+mod placed;
 pub mod planner;
 mod solo;
 pub mod touch;
@@ -20,6 +21,7 @@ use crate::band::{self, BandNote, BarContext, Pulse};
 use crate::form::{Bar, Changes};
 pub use crate::perform::asked::Asked;
 pub use crate::perform::line::{Anchor, BarOnLine};
+pub use crate::perform::placed::SoloLine;
 use crate::perform::touch::Touch;
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::grid::Division;
@@ -169,6 +171,10 @@ pub struct Score {
     pub riff: Option<Rc<Riff>>,
     /// How often the riff comes.
     pub repeat: Repeat,
+    /// Riffs where they stand in the form, instead of one that comes again.
+    pub line: Option<Rc<SoloLine>>,
+    /// How many times through make up `changes`; the band plays each as one.
+    pub forms: usize,
     /// How beats are shared out.
     pub swing: SwingRatio,
     /// Who plays.
@@ -199,6 +205,8 @@ impl Score {
             changes,
             riff,
             repeat,
+            line: None,
+            forms: 1,
             swing,
             parts,
             arrangement,
@@ -266,15 +274,16 @@ impl Score {
         self.solo(bar, &mut solo);
         let onsets: Vec<Ticks> = solo.iter().map(|event| event.at - bar.at).collect();
         let content = self.content(bar);
+        let bars = self.changes.bars().len() / self.forms.max(1);
         let following = self.content(&self.bar_at(bar.end()));
         let context = BarContext {
             bar: &content,
             next: &following.chords[0].chord,
             voicings: &self.voicings_in(bar, &content, voicings),
             solo: &onsets,
-            index,
-            bars: self.changes.bars().len(),
-            chorus: bar.time,
+            index: index % bars,
+            bars,
+            chorus: bar.time.saturating_mul(self.forms as u32).saturating_add((index / bars) as u32),
             count: bar.time as usize * self.cycle().len() + bar.place,
             closes: self.closes(bar),
             pulse: self.pulse(bar),

@@ -128,6 +128,19 @@ impl Planner {
         self.bar_at(at).index.unwrap_or(0)
     }
 
+    /// The place of the form that sounds at `now`, counted on through all times; before the first bar line below 0.
+    pub fn on_form(&self, now: AudioTime) -> Ticks {
+        let at = self.instant(self.tempo.quarters_at(now));
+        let bar = self.bar_at(at);
+        let changes = &self.score.changes;
+        match bar.index {
+            Some(index) if at >= ScoreTime::ZERO => {
+                changes.length() * i64::from(bar.time) + changes.bar_start(index) + (at - bar.at)
+            }
+            _ => at.since_start(),
+        }
+    }
+
     /// Hands out what sounds until the horizon: at least [`HORIZON`] from `now`, and to the end of the next bar.
     pub fn advance(&mut self, now: AudioTime) -> Actions {
         self.waiting.retain(|_, (when, _)| *when > now);

@@ -1,5 +1,7 @@
 //! The riff's own events, each time that it comes in the loop.
 
+use std::ops::Range;
+
 use crate::perform::{BarOnLine, Entry, Event, Part, Repeat, Score};
 use crate::riff::{Note, Ornament, Riff};
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
@@ -7,6 +9,8 @@ use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 /// How long a crushed note lasts, in quarters: a 48th of a whole note (common practice, no source: "as short as can
 /// be").
 const CRUSHED: Ticks = Ticks(Ticks::PER_QUARTER / 12);
+
+const ALL_OF_IT: Range<Ticks> = Ticks(i64::MIN)..Ticks(i64::MAX);
 
 /// How long the crushed note before `note` lasts; zero where it has none.
 pub(super) fn crushed_length(note: &Note) -> Ticks {
@@ -17,9 +21,10 @@ impl Score {
     /// The riff's notes that are written in `bar`: of the times begun in it or before it, and of a pickup to the
     /// times begun after it. A riff that is longer than the loop goes on through the next times of the loop.
     pub(super) fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+        self.placed(bar, events);
         let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
         for begin in self.begins(riff, bar) {
-            self.riff_events(riff, begin, bar, events);
+            self.riff_events(riff, begin, bar, events, ALL_OF_IT);
         }
     }
 
@@ -41,10 +46,18 @@ impl Score {
         lines.filter(played).map(|line| line + riff.start).collect()
     }
 
-    fn riff_events(&self, riff: &Riff, begin: ScoreTime, bar: &BarOnLine, events: &mut Vec<Event>) {
+    /// The notes of a riff begun at `begin` that are written in `bar` and whose onsets lie `within` this part of it.
+    pub(super) fn riff_events(
+        &self,
+        riff: &Riff,
+        begin: ScoreTime,
+        bar: &BarOnLine,
+        events: &mut Vec<Event>,
+        within: Range<Ticks>,
+    ) {
         let in_bar = |note: &&Note| {
             let at = begin + note.onset;
-            bar.at <= at && at < bar.end()
+            bar.at <= at && at < bar.end() && within.contains(&note.onset)
         };
         for note in riff.notes().iter().filter(in_bar) {
             let at = begin + note.onset;

@@ -314,9 +314,14 @@ pub fn begin_at(riff: &Riff, start: Ticks) -> Result<Riff, Error> {
 /// Names the riff: at most [`LONGEST_NAME`] characters, none that steer a line (control, line-separating and
 /// direction-changing ones), no space at either end. Nothing left means no name.
 pub fn rename(riff: &Riff, name: &str) -> Riff {
+    Riff { name: clean_name(name), ..riff.clone() }
+}
+
+/// A name as [`rename`] gives it.
+pub fn clean_name(name: &str) -> String {
     let kept: String = name.chars().filter(|c| !steers_text(*c)).collect();
     let name: String = kept.trim().chars().take(LONGEST_NAME).collect();
-    Riff { name: name.trim_end().to_owned(), ..riff.clone() }
+    name.trim_end().to_owned()
 }
 
 /// More steps than any riff has: sixteen beats in eighths, and its end.

@@ -1,7 +1,7 @@
 //! The form in lines of four bars, with the riff's notes in every bar.
 
 use crate::chorus;
-use crate::form::{Bar, numeral};
+use crate::form::{Bar, Changes, numeral};
 use crate::insight::roles::{self, NoteInsight};
 use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
@@ -36,6 +36,19 @@ fn place_view(context: &Context, place: &crate::form::Place) -> PlaceView {
 
 fn bar_view(context: &Context, index: usize, bar: &Bar, marks: &[(usize, MarkView)]) -> BarView {
     let session = context.desk.session();
+    let looped = looped(session.looped, index);
+    let plain = plain_bar(context, context.changes, index, bar);
+    BarView {
+        marks: marks.iter().filter(|(of, _)| *of == index).map(|(_, mark)| mark.clone()).collect(),
+        chosen: session.bar == index,
+        looped: looped.to_owned(),
+        label: plain.label.clone() + if looped.is_empty() { "" } else { ", looped" },
+        ..plain
+    }
+}
+
+/// A bar of `changes` with its chords and nothing else.
+pub(super) fn plain_bar(context: &Context, changes: &Changes, index: usize, bar: &Bar) -> BarView {
     let chords: Vec<ChordView> = bar
         .chords
         .iter()
@@ -44,30 +57,22 @@ fn bar_view(context: &Context, index: usize, bar: &Bar, marks: &[(usize, MarkVie
             ChordView {
                 at: fraction(place.at, bar),
                 symbol: read.pretty(),
-                numeral: numeral::pretty(&place.chord, context.changes.key()),
-                number: format!("chord {}", numeral::number(&place.chord, context.changes.key())),
+                numeral: numeral::pretty(&place.chord, changes.key()),
+                number: format!("chord {}", numeral::number(&place.chord, changes.key())),
                 spoken: spoken::chord(&read),
             }
         })
         .collect();
-    let looped = looped(session.looped, index);
     let spoken: Vec<String> =
         chords.iter().map(|chord| format!("{}, {}", chord.spoken, chord.number)).collect();
-    let before = index.checked_sub(1).map_or(Metre::FOUR_FOUR, |before| context.changes.bars()[before].metre);
+    let before = index.checked_sub(1).map_or(Metre::FOUR_FOUR, |before| changes.bars()[before].metre);
     BarView {
         number: index + 1,
         beats: usize::from(bar.metre.beats()),
         metre: metre_text(context, index, bar, before),
-        marks: marks.iter().filter(|(of, _)| *of == index).map(|(_, mark)| mark.clone()).collect(),
-        chosen: session.bar == index,
-        looped: looped.to_owned(),
-        label: format!(
-            "bar {}, {}{}",
-            index + 1,
-            spoken.join(", then "),
-            if looped.is_empty() { "" } else { ", looped" }
-        ),
+        label: format!("bar {}, {}", index + 1, spoken.join(", then ")),
         chords,
+        ..BarView::default()
     }
 }
 
@@ -80,7 +85,7 @@ fn metre_text(context: &Context, index: usize, bar: &Bar, before: Metre) -> Stri
 }
 
 /// Where a bar stands in the loop.
-fn looped(range: Option<(usize, usize)>, index: usize) -> &'static str {
+pub(super) fn looped(range: Option<(usize, usize)>, index: usize) -> &'static str {
     match range.filter(|(from, to)| (*from..*to).contains(&index)) {
         None => "",
         Some((from, to)) if from + 1 == to => "only",
@@ -137,6 +142,6 @@ pub(super) fn range(riff: &Riff) -> (i32, i32) {
     (low - missing / 2, high + (missing + 1) / 2)
 }
 
-fn fraction(at: Ticks, bar: &Bar) -> f64 {
+pub(super) fn fraction(at: Ticks, bar: &Bar) -> f64 {
     at.0 as f64 / bar.metre.bar().0 as f64
 }

@@ -2,8 +2,9 @@
 
 use crate::chorus::course::Course;
 use crate::chorus::find::{Find, riffs_in};
-use crate::chorus::free::{Free, Struck};
+use crate::chorus::free::{Free, FreeNote, Struck};
 use crate::chorus::ideas::{Idea, Stayed, ideas, landings};
+use crate::desk::free::FreePlay;
 use crate::desk::{Desk, write_id};
 use crate::files::link;
 use crate::rhythm::tempo::TempoMap;
@@ -29,6 +30,17 @@ impl Heard {
         let free = Free::heard(&course, struck, tempo, desk.tune().swing);
         Heard { course, free }
     }
+}
+
+/// The last free chorus of the desk, where one is looked at, and what is said of it.
+pub(super) fn last(desk: &Desk) -> Option<FreeChorusView> {
+    let heard = |notes: &[FreeNote]| {
+        let course = Course::new(desk.changes(), FreePlay::times(notes, desk.changes().length()));
+        let free = Free::of(&course, notes.to_vec(), desk.tune().swing);
+        Heard { course, free }
+    };
+    let before = desk.free().before().map(heard);
+    Some(view(desk, &heard(desk.free().last()?), before.as_ref()))
 }
 
 /// What is said of `heard`, beside the chorus before where it was over the same form.

@@ -1,7 +1,9 @@
 //! What is said once, after a command.
 
+use crate::chorus::check::Problem;
+use crate::chorus::{kept, placement, suggest};
 use crate::desk::Done;
-use crate::view::count;
+use crate::view::{count, variation};
 
 /// What is said of what was done, or nothing.
 pub(super) fn done(done: &Done) -> Option<String> {
@@ -15,8 +17,63 @@ pub(super) fn done(done: &Done) -> Option<String> {
         Done::Added { name } if name.is_empty() => "The riff from the link is in your notebook.".to_owned(),
         Done::Added { name } => format!("“{name}” is in your notebook."),
         Done::Kept { name } => format!("“{name}” is in your notebook, beside the first one."),
+        Done::ChorusDeleted { name } if name.is_empty() => {
+            "The chorus is gone. Undo brings it back.".to_owned()
+        }
+        Done::ChorusDeleted { name } => format!("“{name}” is gone. Undo brings it back."),
+        Done::ChorusAdded { name, riffs } => {
+            let what = if name.is_empty() { "The chorus".to_owned() } else { format!("“{name}”") };
+            match riffs {
+                0 => format!("{what} is in your notebook."),
+                _ => format!("{what} is in your notebook, and {} with it.", count(*riffs, "riff", "riffs")),
+            }
+        }
+        Done::TakenOut { name } if name.is_empty() => "Taken out. Undo brings it back.".to_owned(),
+        Done::TakenOut { name } => format!("“{name}” is taken out here. The notebook still has it."),
+        Done::Cleared => "The chorus is empty. Undo brings it back.".to_owned(),
+        Done::TimesGone { riffs } => {
+            format!("{} went with it. Undo brings it back.", count(*riffs, "riff", "riffs"))
+        }
+        Done::LeftOut { riffs } => {
+            format!("{} did not fit there.", count(*riffs, "riff", "riffs"))
+        }
+        Done::Taken => "Taken. Undo brings back what was there.".to_owned(),
         Done::NothingThere => "There is nothing more to undo or redo.".to_owned(),
     })
+}
+
+/// Why a chorus cannot be changed so, kindly.
+pub(super) fn chorus(error: &kept::Error) -> String {
+    match error {
+        kept::Error::Placement(placement::Error::NoRoom { .. }) => {
+            "It does not fit there: it would begin before bar 1 or run past the end.".to_owned()
+        }
+        kept::Error::Placement(placement::Error::OutOfRange) => {
+            "That is too high or too low to be played.".to_owned()
+        }
+        kept::Error::Placement(placement::Error::Variation(error)) => variation::refusal(*error),
+        other => sentence(&other.to_string()),
+    }
+}
+
+/// Why nothing can be suggested, kindly.
+pub(super) fn suggest(error: &suggest::Error) -> String {
+    match error {
+        suggest::Error::FixedBreak(Problem::Overlap { .. }) => {
+            "Two riffs that stay as they are overlap. Let one of them go, or move it.".to_owned()
+        }
+        suggest::Error::FixedBreak(Problem::BeyondRange { .. }) => {
+            "A riff that stays as it is has notes that your instrument does not have.".to_owned()
+        }
+        suggest::Error::Fixed { .. } | suggest::Error::FixedBreak(Problem::NoRoom { .. }) => {
+            "A riff that stays as it is does not fit into this form.".to_owned()
+        }
+        suggest::Error::NothingFits => {
+            "None of these riffs fits: choose one that your instrument can play and that is not too long."
+                .to_owned()
+        }
+        other @ suggest::Error::TooManyRiffs { .. } => sentence(&other.to_string()),
+    }
 }
 
 /// An error's words as a sentence: a capital in front, a full stop behind.

@@ -11,6 +11,7 @@ pub mod track;
 pub mod variation;
 pub mod words;
 
+mod chorus;
 mod form;
 mod keys;
 mod message;

@@ -20,12 +20,14 @@ macro_rules! view_models {
     };
 }
 
+mod chorus;
 mod cloth;
 mod free;
 mod past;
 mod practice;
 mod track;
 
+pub use chorus::*;
 pub use cloth::*;
 pub use free::*;
 pub use past::*;
@@ -80,6 +82,12 @@ view_models! {
         pub whole: Option<WholeView>,
         /// The notebook.
         pub notebook: Option<NotebookView>,
+        /// What was found in a free chorus, where one is played; an empty one where it is put away.
+        pub free: Option<FreeChorusView>,
+        /// The choruses that are kept, where the notebook is shown.
+        pub choruses: Option<ChorusesView>,
+        /// The chorus, where its screen is shown.
+        pub chorus: Option<ChorusView>,
         /// What to say once, politely: the answer to a command that could not be done, or what was done.
         pub message: Option<String>,
         /// Whether undo is offered beside the message.
@@ -88,6 +96,8 @@ view_models! {
         pub save: Vec<String>,
         /// Riffs that are gone from the notebook.
         pub forget: Vec<String>,
+        /// The part of the page to show now, where what was done belongs to another one.
+        pub show: Option<String>,
         /// Whether what sounds must be planned anew (the Player does so by itself; for information).
         pub sounds: bool,
     }

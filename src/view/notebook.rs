@@ -19,17 +19,18 @@ fn card(context: &Context, riff: &Riff) -> RiffCardView {
     RiffCardView {
         id: write_id(riff.id),
         name: title(riff),
-        summary: format!(
-            "{}, {}",
-            count(riff.beats(), "beat", "beats"),
-            count(riff.notes().len(), "note", "notes")
-        ),
+        summary: summary(riff),
         marks: marks(context, riff),
         beats: riff.beats(),
         chosen: riff.id == context.desk.session().chosen,
         standing: past::standing(context.desk, riff.id).join(" "),
         practised: !context.desk.past().of(riff.id).is_empty(),
     }
+}
+
+/// "6 beats, 5 notes".
+pub(super) fn summary(riff: &Riff) -> String {
+    format!("{}, {}", count(riff.beats(), "beat", "beats"), count(riff.notes().len(), "note", "notes"))
 }
 
 /// The riff's name, or what it is.
@@ -42,7 +43,7 @@ pub(super) fn title(riff: &Riff) -> String {
 }
 
 /// The notes over the form's first bar; `at` and `length` are fractions of the riff.
-fn marks(context: &Context, riff: &Riff) -> Vec<MarkView> {
+pub(super) fn marks(context: &Context, riff: &Riff) -> Vec<MarkView> {
     let (lowest, highest) = form::range(riff);
     let length = riff.length().0 as f64;
     roles::over(context.changes, riff, 0)

@@ -5,9 +5,10 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::form::Changes;
 use crate::theory::instrument::Reading;
 use crate::view::model::{
-    Changed, FormView, KeysView, NeckView, NotebookView, StripView, TuneView, VaryView, WholeView, WordsView,
+    Changed, ChorusView, ChorusesView, FormView, FreeChorusView, KeysView, NeckView, NotebookView, StripView,
+    TuneView, VaryView, WholeView, WordsView,
 };
-use crate::view::{form, keys, message, neck, notebook, strip, tune, variation, vary, words};
+use crate::view::{chorus, form, free, keys, message, neck, notebook, strip, tune, variation, vary, words};
 
 /// Everything that the page shows of a desk.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -22,6 +23,12 @@ pub struct Screen {
     whole: WholeView,
     /// Only where it is shown.
     notebook: Option<NotebookView>,
+    /// Only where it is shown.
+    chorus: Option<ChorusView>,
+    /// Only where the notebook is shown.
+    choruses: Option<ChorusesView>,
+    /// Only where one plays freely.
+    free: Option<FreeChorusView>,
 }
 
 /// What every part of the screen needs of a desk, worked out once.
@@ -50,6 +57,9 @@ impl Screen {
             words: words::view(&context),
             whole: words::whole(&context),
             notebook: (desk.session().place == Place::Notebook).then(|| notebook::view(&context)),
+            chorus: (desk.session().place == Place::Chorus).then(|| chorus::view(&context)),
+            free: (desk.session().place == Place::Play).then(|| free::last(desk)).flatten(),
+            choruses: (desk.session().place == Place::Notebook).then(|| chorus::kept(&context)),
         }
     }
 
@@ -91,6 +101,9 @@ impl Screen {
             words: Some(self.words.clone()),
             whole: Some(self.whole.clone()),
             notebook: self.notebook.clone(),
+            chorus: self.chorus.clone(),
+            choruses: self.choruses.clone(),
+            free: self.free.clone(),
             ..Changed::default()
         }
     }
@@ -111,6 +124,10 @@ impl Screen {
             words: changed(&self.words, &before.words),
             whole: changed(&self.whole, &before.whole),
             notebook: changed(&self.notebook, &before.notebook).flatten(),
+            chorus: changed(&self.chorus, &before.chorus).flatten(),
+            choruses: changed(&self.choruses, &before.choruses).flatten(),
+            // One that is put away is told by an empty one.
+            free: changed(&self.free, &before.free).map(Option::unwrap_or_default),
             ..Changed::default()
         }
     }
@@ -121,11 +138,22 @@ pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
     match outcome {
         Ok(done) => message::done(done),
         Err(Refusal::Vary(error)) => Some(variation::refusal(*error)),
+        Err(Refusal::Chorus(error)) => Some(message::chorus(error)),
+        Err(Refusal::Suggest(error)) => Some(message::suggest(error)),
         Err(refusal) => Some(message::sentence(&refusal.to_string())),
     }
 }
 
 /// Whether what was done took something away that undo brings back.
 pub fn offers_undo(outcome: &Result<Done, Refusal>) -> bool {
-    matches!(outcome, Ok(Done::Dropped { .. } | Done::Deleted { .. }))
+    matches!(
+        outcome,
+        Ok(Done::Dropped { .. }
+            | Done::Deleted { .. }
+            | Done::ChorusDeleted { .. }
+            | Done::TakenOut { .. }
+            | Done::Cleared
+            | Done::TimesGone { .. }
+            | Done::Taken)
+    )
 }

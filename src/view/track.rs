@@ -45,7 +45,7 @@ fn file(desk: &Desk, what: What) -> String {
     let riff = riff.unwrap_or_else(|| "Riff".to_owned());
     let tune = format!("{form} in {}, {:.0}", tune.key, tune.tempo.value());
     match what {
-        What::Form => format!("{riff}, {tune}.wav"),
+        What::Form | What::Chorus | What::Placement => format!("{riff}, {tune}.wav"),
         What::Band => format!("{tune}.wav"),
         What::Riff => format!("{riff}.wav"),
     }

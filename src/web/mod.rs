@@ -1,6 +1,7 @@
 //! The edge to the browser: each function converts, calls the core once, and converts back.
 
 mod drill;
+mod free;
 mod midi;
 mod past;
 mod player;
@@ -15,12 +16,14 @@ use js_sys::JSON;
 use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
+use crate::chorus::kept::ChorusId;
 use crate::desk::command::Command;
 use crate::desk::score::What;
 use crate::desk::{Desk, read_id, write_id};
 use crate::files::fields::Fields;
 use crate::files::json::Json;
 use crate::files::{link, record};
+use crate::notebook::choruses::{ChorusEntry, Choruses};
 use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook};
 use crate::riff::{Riff, RiffId};
@@ -80,13 +83,18 @@ impl App {
         let mut keeper = past::Keeper::default();
         let mut unread = 0;
         let mut tune = None;
-        let (mut entries, mut pasts) = (Vec::new(), Vec::new());
+        let (mut entries, mut pasts, mut choruses) = (Vec::new(), Vec::new(), Vec::new());
         for (id, text) in kept {
             if id == TUNE {
                 tune = record::read_tune(&text).ok();
                 unread += usize::from(tune.is_none());
             } else if keeper.takes(&id, &revisions) {
                 pasts.push(text);
+            } else if record::chorus_of_record(&id).is_some() {
+                match record::read_chorus(&text) {
+                    Ok((chorus, revision)) => choruses.push(ChorusEntry { chorus: chorus.into(), revision }),
+                    Err(_) => unread += 1,
+                }
             } else {
                 match record::read_riff(&text) {
                     Ok((riff, revision)) => entries.push(Entry { riff: riff.into(), revision }),
@@ -95,7 +103,9 @@ impl App {
             }
         }
         let chosen = tune.as_ref().map(|tune: &record::TuneRecord| tune.chosen);
-        let mut desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
+        let chorus = tune.as_ref().and_then(|tune: &record::TuneRecord| tune.chorus);
+        let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
+        let mut desk = desk.with_choruses(choruses, chorus);
         unread += pasts.iter().filter(|past| desk.read_past(past).is_err()).count();
         let screen = Screen::of(&desk);
         let trouble = (unread > 0).then(|| {
@@ -122,16 +132,22 @@ impl App {
         let chosen = self.desk.session().chosen;
         let riff = Rc::clone(self.desk.riff());
         let practice = *self.desk.practice().settings();
+        let chorus = (Rc::clone(self.desk.chorus()), self.desk.weaving().looped);
+        let worked_on = self.desk.weaving().chosen;
+        let place = self.desk.session().place;
         let outcome = self.desk.apply(command);
         let mut changed = self.screen.renew_at_once(&self.desk);
         changed.message = screen::say(&outcome);
+        let shown = self.desk.session().place;
+        changed.show = (shown != place).then(|| shown.name().to_owned());
         changed.offer_undo = screen::offers_undo(&outcome);
-        self.note_what_to_keep(&before, chosen, &mut changed);
+        self.note_what_to_keep(&before, (chosen, worked_on), &mut changed);
         let now = self.desk.document();
         let other = crate::desk::Document { tune: Rc::clone(&now.tune), ..before.clone() } != *now;
         let played_otherwise = !now.tune.plays_like(&before.tune);
         let moved = self.desk.session().looped != looped || *self.desk.riff() != riff;
-        changed.sounds = other || played_otherwise || moved;
+        let woven = (self.desk.chorus(), self.desk.weaving().looped) != (&chorus.0, chorus.1);
+        changed.sounds = other || played_otherwise || moved || woven;
         if let Some(player) = &mut self.player {
             if now.tune.band != before.tune.band {
                 player.listen_to(&self.desk);
@@ -159,7 +175,11 @@ impl App {
         let text = if let Some(past) = self.past_record(id) {
             Some(past)
         } else if id == TUNE {
-            Some(record::write_tune(&self.desk.tune().record(self.desk.session().chosen)))
+            let chosen = (self.desk.session().chosen, self.desk.weaving().chosen);
+            Some(record::write_tune(&self.desk.tune().record(chosen.0, chosen.1)))
+        } else if let Some(id) = record::chorus_of_record(id) {
+            let chorus = self.desk.document().choruses.chorus(id);
+            chorus.map(|chorus| record::write_chorus(chorus, next))
         } else {
             let riff = read_id(id).and_then(|id| self.desk.document().notebook.riff(id));
             riff.map(|riff| record::write_riff(riff, next))
@@ -179,6 +199,28 @@ impl App {
     #[wasm_bindgen(js_name = shareLink)]
     pub fn share_link(&self) -> String {
         link::encode(&self.desk.tune().shared(), self.desk.riff())
+    }
+
+    /// What stands after `#` in a link to the chorus that is worked on; empty where it is too long for a link.
+    #[wasm_bindgen(js_name = shareChorus)]
+    pub fn share_chorus(&self) -> String {
+        self.desk.chorus_link().unwrap_or_default()
+    }
+
+    /// Plays the chorus that is worked on, or the suggestion that is looked at, with the band.
+    #[wasm_bindgen(js_name = playChorus)]
+    pub fn play_chorus(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.play(&self.desk, What::Chorus);
+        }
+    }
+
+    /// Plays the chosen placement of the chorus once, alone.
+    #[wasm_bindgen(js_name = hearPlacement)]
+    pub fn hear_placement(&mut self) {
+        if let Some(player) = &mut self.player {
+            player.play(&self.desk, What::Placement);
+        }
     }
 
     /// Gives the player its context; called again with a new one after the old was closed.
@@ -317,9 +359,15 @@ impl App {
 
 impl App {
     /// Lists the records that differ from `before`.
-    fn note_what_to_keep(&self, before: &crate::desk::Document, chosen: RiffId, changed: &mut Changed) {
+    fn note_what_to_keep(
+        &self,
+        before: &crate::desk::Document,
+        chosen: (RiffId, Option<ChorusId>),
+        changed: &mut Changed,
+    ) {
         let now = self.desk.document();
-        if now == before && self.desk.session().chosen == chosen {
+        let chosen_now = (self.desk.session().chosen, self.desk.weaving().chosen);
+        if now == before && chosen_now == chosen {
             return;
         }
         let old: HashMap<RiffId, &Rc<Riff>> = by_id(&before.notebook);
@@ -330,7 +378,8 @@ impl App {
         changed.save = riffs.filter(is_new).map(|riff| write_id(riff.id)).collect();
         let gone = before.notebook.entries().iter().filter(|entry| !new.contains_key(&entry.riff.id));
         changed.forget = gone.map(|entry| write_id(entry.riff.id)).collect();
-        if now.tune != before.tune || self.desk.session().chosen != chosen {
+        note_choruses(&before.choruses, &now.choruses, changed);
+        if now.tune != before.tune || chosen_now != chosen {
             changed.save.push(TUNE.to_owned());
         }
         if !changed.save.is_empty() {
@@ -346,6 +395,17 @@ impl App {
 /// The riffs of a notebook, to be found by their ids.
 fn by_id(notebook: &Notebook) -> HashMap<RiffId, &Rc<Riff>> {
     notebook.entries().iter().map(|entry| (entry.riff.id, &entry.riff)).collect()
+}
+
+/// Lists the records of choruses that differ.
+fn note_choruses(before: &Choruses, now: &Choruses, changed: &mut Changed) {
+    let id = |entry: &ChorusEntry| record::chorus_record_id(entry.chorus.id);
+    let is_new = |entry: &&ChorusEntry| {
+        before.chorus(entry.chorus.id).is_none_or(|old| !Rc::ptr_eq(old, &entry.chorus))
+    };
+    changed.save.extend(now.entries().iter().filter(is_new).map(id));
+    let is_gone = |entry: &&ChorusEntry| now.chorus(entry.chorus.id).is_none();
+    changed.forget.extend(before.entries().iter().filter(is_gone).map(id));
 }
 
 /// The JSON text of a plain object; empty for what has none. One text crosses the edge, instead of a call for each

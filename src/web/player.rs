@@ -13,7 +13,7 @@ use crate::perform::planner::{Actions, Planned, Planner};
 use crate::perform::{Entry, Part, Score};
 use crate::sound::voice::{Lineup, Sample};
 use crate::sound::{limit, mix, room};
-use crate::units::{AudioTime, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Velocity};
+use crate::units::{AudioTime, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Ticks, Velocity};
 use crate::view::model::PositionView;
 use crate::view::screen::Screen;
 use crate::web::samples::Samples;
@@ -167,12 +167,20 @@ impl Player {
         }
     }
 
+    /// The place of the form that sounds at `now`, counted on through all times; `None` where no form is played.
+    pub fn on_form(&self, now: AudioTime) -> Option<Ticks> {
+        match &self.running {
+            Some((Some(What::Form | What::Band), planner)) => Some(planner.on_form(now)),
+            _ => None,
+        }
+    }
+
     /// Stops, to go on later in the same bar. Only what plays over the form can wait.
     pub fn pause(&mut self) {
         let now = self.now();
         let here = self.running.as_ref().and_then(|(what, planner)| Some(((*what)?, planner.bar(now))));
         self.stop();
-        self.paused = here.filter(|(what, _)| matches!(what, What::Form | What::Band));
+        self.paused = here.filter(|(what, _)| matches!(what, What::Form | What::Band | What::Chorus));
     }
 
     /// Goes on where it was paused, from the beginning of that bar, after the count-in.

@@ -35,7 +35,7 @@ impl App {
         let riff = self.desk.riff();
         let of = |id: &str, text: String| RecordView { id: id.to_owned(), text, revision: 1 };
         to_js(&vec![
-            of(TUNE, record::write_tune(&self.desk.tune().record(riff.id))),
+            of(TUNE, record::write_tune(&self.desk.tune().record(riff.id, None))),
             of("riff", record::write_riff(riff, 1)),
         ])
     }

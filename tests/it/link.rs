@@ -175,7 +175,7 @@ proptest! {
 
 #[test]
 fn the_tune_s_record_comes_back() {
-    let record = Tune::demo().record(RiffId(7));
+    let record = Tune::demo().record(RiffId(7), None);
     let read = record::read_tune(&record::write_tune(&record)).unwrap();
     assert_eq!(read, record);
     assert_eq!(Tune::of_record(&read), Tune::demo());

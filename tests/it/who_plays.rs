@@ -31,7 +31,7 @@ fn level(desk: &mut Desk, part: &str, decibels: i32) -> Result<Done, Refusal> {
 
 /// The tune as it comes back from storage.
 fn kept(tune: &Tune) -> Tune {
-    Tune::of_record(&record::read_tune(&record::write_tune(&tune.record(RiffId(1)))).unwrap())
+    Tune::of_record(&record::read_tune(&record::write_tune(&tune.record(RiffId(1), None))).unwrap())
 }
 
 #[test]
@@ -51,7 +51,7 @@ fn every_setting_takes_each_of_its_values_and_is_kept() {
 
 #[test]
 fn a_tune_kept_before_there_were_settings_has_the_ordinary_band() {
-    let text = record::write_tune(&Tune::first().record(RiffId(1)));
+    let text = record::write_tune(&Tune::first().record(RiffId(1), None));
     let old = text.replace(r#","band":"""#, "");
     assert_ne!(old, text);
     assert_eq!(Tune::of_record(&record::read_tune(&old).unwrap()), Tune::first());

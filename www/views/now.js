@@ -17,6 +17,7 @@ export function mountNow(session) {
     if (session.playing) session.stop();
     else if (document.body.dataset.tab === "play") session.playBand();
     else if (document.body.dataset.tab === "practice") session.practise();
+    else if (document.body.dataset.tab === "chorus") session.playChorus();
     else session.play();
   });
   hold.addEventListener("click", () => {
@@ -35,7 +36,8 @@ export function mountNow(session) {
   session.addEventListener("playing", () => {
     name();
     document.body.classList.toggle("playing", session.playing);
-    if (session.playing) requestAnimationFrame(draw);
+    // The chorus has lines of its own.
+    if (session.playing && document.body.dataset.tab !== "chorus") requestAnimationFrame(draw);
     else mark(-2);
   });
   session.addEventListener("drawn", () => session.playing && mark(bar));

@@ -2,6 +2,7 @@
 import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
+import { go } from "./tabs.js";
 import { mountTrack } from "./track.js";
 
 /** @param {import("../session.js").Session} session */
@@ -11,9 +12,12 @@ export function mountShare(session) {
   attachPanel(byId("help"), byId("help-panel"));
   attachPanel(byId("pass"), panel, () => {
     // Ready before the tap that copies it: browsers allow copying only within the tap.
-    const address = `${location.origin}${location.pathname}#${session.link()}`;
-    const field = element("input", { type: "text", readonly: true, value: address, "aria-label": "Link to this riff" });
-    const told = element("p", { class: "hint", role: "status" }, "The link holds the whole riff and its tune. Nothing else is sent.");
+    const isChorus = document.body.dataset.tab === "chorus" && session.screen.chorus?.summary !== "";
+    const link = isChorus ? session.chorusLink() : session.link();
+    const address = `${location.origin}${location.pathname}#${link}`;
+    const field = element("input", { type: "text", readonly: true, value: link ? address : "", "aria-label": isChorus ? "Link to this chorus" : "Link to this riff" });
+    const holds = isChorus ? "The link holds the whole chorus, its riffs and its tune. Nothing else is sent." : "The link holds the whole riff and its tune. Nothing else is sent.";
+    const told = element("p", { class: "hint", role: "status" }, link ? holds : "This chorus is too long for a link: pass on its riffs one by one, or fewer times through.");
     const copy = button("Copy the link", () => {
       const copied = () => (told.textContent = "Copied. Paste it into a message.");
       const byHand = () => {
@@ -23,8 +27,9 @@ export function mountShare(session) {
       if (navigator.clipboard) navigator.clipboard.writeText(address).then(copied, byHand);
       else byHand();
     }, { class: "quiet strong" });
+    copy.disabled = !link;
     const row = element("div", { class: "row" }, copy);
-    const data = { title: "A riff", url: address };
+    const data = { title: isChorus ? "A chorus" : "A riff", url: address };
     if (navigator.canShare?.(data)) {
       row.append(button("Share…", () => void navigator.share(data).catch(() => {}), { class: "quiet" }));
     }
@@ -56,5 +61,6 @@ export function openFromAddress(session) {
  */
 function openLink(session, text) {
   const part = text.includes("#") ? text.slice(text.indexOf("#")) : text.includes("%23") ? text.slice(text.indexOf("%23")) : text;
-  session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
+  const changed = session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
+  if (changed.show) go(session, changed.show);
 }

@@ -19,7 +19,9 @@ export function mountTabs(session) {
 export function go(session, place) {
   document.body.dataset.tab = place;
   byId("notebook").hidden = place !== "notebook";
-  byId("desk").hidden = place === "notebook";
+  byId("choruses").hidden = place !== "notebook";
+  byId("chorus").hidden = place !== "chorus";
+  byId("desk").hidden = place === "notebook" || place === "chorus";
   for (const each of document.querySelectorAll("[data-go]")) {
     if (each instanceof HTMLElement && each.dataset.go === place) each.setAttribute("aria-current", "page");
     else each.removeAttribute("aria-current");

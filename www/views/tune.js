@@ -36,10 +36,13 @@ export function mountTune(session) {
   const word = (/** @type {string} */ text) => element("span", {}, text);
   // What a practice run has words of its own for.
   const writing = (/** @type {HTMLElement[]} */ ...inside) => element("span", { class: "for-writing" }, ...inside);
+  // The chorus has loops of its own, and no notes are written there.
+  const ofRiff = writing(word(". Notes: "), parts.material.root, word(". Looping "), parts.loop.root);
+  ofRiff.classList.add("of-riff");
   sentence.append(
     word("I play "), parts.instrument.root, word(". "), parts.key.root, word(", "), parts.form.root, word(", "), parts.feel.root,
     writing(word(", "), parts.tempo.root), word(", with "), parts.band.root,
-    writing(word(". Notes: "), parts.material.root, word(". Looping "), parts.loop.root), word("."),
+    ofRiff, word("."),
   );
 
   // On a phone the sentence is folded behind its two most changed words.

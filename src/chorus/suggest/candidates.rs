@@ -10,7 +10,6 @@ use crate::chorus::suggest::Request;
 use crate::chorus::together::begun_in;
 use crate::riff::variation::How;
 use crate::riff::{Riff, edit};
-use crate::theory::interval::Interval;
 use crate::units::Ticks;
 
 /// A placement that the search may choose, with all that the rules ask of it.
@@ -28,6 +27,8 @@ pub(super) struct Candidate {
     pub own: i32,
     /// The points that it has as the last placement, silence after it left aside.
     pub as_last: i32,
+    /// The points that it has where it opens its line.
+    pub as_opener: i32,
     /// The chorus and the line that it belongs to.
     pub line: (usize, usize),
     pub is_fixed: bool,
@@ -43,7 +44,8 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
         let own = score::of_one(request.course, &tones, &points, &landings, &placed);
         let home = if score::comes_home(request.course, &placed) { points.of(Rule::EndHome, 1) } else { 0 };
         let (first, last) = (placed.notes().next()?, placed.notes().next_back()?);
-        let line = request.course.line_of(begun_in(request.course, placed.at(), placed.own_start));
+        let bar = begun_in(request.course, placed.at(), placed.own_start);
+        let line = request.course.line_of(bar);
         Some(Candidate {
             riff: placed.placement.riff,
             at: placed.at(),
@@ -52,6 +54,7 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
             exit: (last.0 + last.1.length, last.1.pitch.semitones()),
             own,
             as_last: home,
+            as_opener: points.of(Rule::Late, score::late_in_line(request.course, bar)),
             line,
             is_fixed,
             placed,
@@ -117,7 +120,7 @@ impl<'a> Choices<'a> {
         let mut wished = vec![None];
         let varied = |how| Some(Alteration::Varied { how, seed: 0 });
         if adventure != Adventure::Plain {
-            wished.push(self.with_chord(bar).map(Alteration::Transposed));
+            wished.push(placement::with_chord(self.request.course, bar).map(Alteration::Transposed));
             wished.push(varied(How::Answer));
         }
         if adventure == Adventure::Bold {
@@ -133,19 +136,6 @@ impl<'a> Choices<'a> {
             if placed.sounds().all(|sound| self.request.range.holds(sound)) {
                 all.push(placed);
             }
-        }
-    }
-
-    /// From the home note to the root of the bar's first chord, the shorter way; `None` over the home chord.
-    fn with_chord(&self, bar: usize) -> Option<Interval> {
-        let course = self.request.course;
-        let bars = course.form().bars().len();
-        let chord = &course.changes(bar / bars).bars()[bar % bars].chords[0].chord;
-        let up = course.form().key().tonic().interval_to(chord.root);
-        match up.semitones {
-            0 => None,
-            1..=6 => Some(up),
-            _ => Some(up - Interval::OCTAVE),
         }
     }
 

@@ -95,7 +95,11 @@ impl Search<'_> {
                 let after = node.after + table.candidates()[index].own;
                 let opens_chorus = table.opening_lane(index) == lane;
                 let opens_line = table.opens_line(index, lane);
-                let first = table.first(index).filter(|_| opens_chorus && node.news == asked);
+                let as_first = table.opens_chorus(index);
+                let first = table
+                    .first(index)
+                    .map(|first| first + as_first)
+                    .filter(|_| opens_chorus && node.news == asked);
                 if let Some(first) = first {
                     take(Settled::Whole, after + first, after + first);
                 }
@@ -104,7 +108,9 @@ impl Search<'_> {
                     match table.passage(before, index) {
                         Passage::SameLine => in_lane(table, before, lane, after, &mut take),
                         Passage::NewLine => in_lane(table, before, lane, after + opens_line, &mut take),
-                        Passage::NewChorus if opens_chorus => in_every_lane(table, before, after, &mut take),
+                        Passage::NewChorus if opens_chorus => {
+                            in_every_lane(table, before, after + as_first, &mut take);
+                        }
                         Passage::NewChorus => {}
                     }
                 }

@@ -3,7 +3,9 @@
 //!
 //! How a placement follows another depends on the other's end and its last pitch, on the line it stands in, and on
 //! whether both are the same riff. So all placements that end alike are one row here, and all that begin alike ask only
-//! once; staying with a riff, which never has fewer points than leaving it, is looked at for itself.
+//! once; staying with a riff is looked at for itself. From line to line it never has fewer points than leaving it, so
+//! that all rows may be asked there as if from another riff. Within a line it may have fewer: what ends alike there
+//! keeps the best of two different riffs, and whoever asks takes the one that is not its own.
 
 use std::collections::BTreeMap;
 
@@ -52,9 +54,47 @@ type Exit = (Ticks, Ticks, i32, (usize, usize), usize);
 /// What all that begin alike share, at one time: sound and pitch, line, and those that stay so far.
 type Entrance = (Ticks, i32, (usize, usize), usize);
 
+/// The most points of what ends alike, and the most of those that end in another riff than the best.
+#[derive(Clone, Copy)]
+struct Best {
+    most: i32,
+    riff: usize,
+    other: i32,
+}
+
+impl Best {
+    const NONE: Best = Best { most: NEVER, riff: usize::MAX, other: NEVER };
+
+    fn take(&mut self, points: i32, riff: usize) {
+        if riff == self.riff {
+            self.most = self.most.max(points);
+        } else if points > self.most {
+            *self = Best { most: points, riff, other: self.most };
+        } else {
+            self.other = self.other.max(points);
+        }
+    }
+
+    /// Takes what another has, and `more`.
+    fn merge(&mut self, other: Best, more: i32) {
+        if other.most > NEVER / 2 {
+            self.take(other.most + more, other.riff);
+        }
+        if other.other > NEVER / 2 {
+            // Of another riff than `other.riff`, and whichever it is: it must not pass for the riff of `most`.
+            self.other = self.other.max(other.other + more);
+        }
+    }
+
+    /// The most points of those that do not end in `riff`.
+    fn but_of(self, riff: usize) -> i32 {
+        if self.riff == riff { self.other } else { self.most }
+    }
+}
+
 /// The most points of every way up to an entrance, by what stands between.
 struct Incoming {
-    same_line: Vec<i32>,
+    same_line: Vec<Best>,
     new_line: Vec<i32>,
     new_chorus: i32,
 }
@@ -143,15 +183,21 @@ impl<'a> Table<'a> {
         if one.line.1 == 0 { one.riff } else { self.lanes - 1 }
     }
 
+    /// What opening its chorus gives a candidate.
+    pub fn opens_chorus(&self, index: usize) -> i32 {
+        self.candidates[index].as_opener
+    }
+
     /// What opening its line gives a candidate in a chorus that opened with `lane`.
     pub fn opens_line(&self, index: usize, lane: usize) -> i32 {
         let one = &self.candidates[index];
         let (is_last, is_same) = (one.line.1 + 1 == self.course.lines(), one.riff == lane);
-        match (lane + 1 == self.lanes, is_last, is_same) {
+        let says = match (lane + 1 == self.lanes, is_last, is_same) {
             (false, true, false) => self.points.of(Rule::Answer, 1),
             (false, false, true) => self.points.of(Rule::Repeat, 1),
             _ => 0,
-        }
+        };
+        says + one.as_opener
     }
 
     fn is_reached(&self) -> bool {
@@ -180,13 +226,18 @@ impl<'a> Table<'a> {
     fn step(&self, before: usize, index: usize) -> Option<i32> {
         let (one, other) = (&self.candidates[before], &self.candidates[index]);
         let skips_none = self.stay_through(before) == self.stay_before[index];
-        let switch = if one.riff == other.riff { 0 } else { self.points.of(Rule::Switch, 1) };
+        let said_again = one.placed.placement.change == other.placed.placement.change;
+        let switch = match (one.riff == other.riff, said_again && one.line == other.line) {
+            (false, _) => self.points.of(Rule::Switch, 1),
+            (true, true) => self.points.of(Rule::Same, 1),
+            (true, false) => 0,
+        };
         let between = self.between(one.exit, other.entrance).filter(|_| one.end <= other.at && skips_none)?;
         Some(between + switch)
     }
 
     fn run(&mut self) {
-        let mut exits: BTreeMap<Exit, Vec<i32>> = BTreeMap::new();
+        let mut exits: BTreeMap<Exit, Vec<Best>> = BTreeMap::new();
         let mut by_riff: Vec<Vec<usize>> = vec![Vec::new(); self.lanes];
         let mut entrances: BTreeMap<Entrance, Incoming> = BTreeMap::new();
         let mut now = Ticks(-1);
@@ -201,18 +252,20 @@ impl<'a> Table<'a> {
                 entrances.entry(entrance).or_insert_with(|| self.incoming(&exits, one.at, entrance));
             let reached = self.reached(index, incoming, &by_riff[one.riff]);
             let exit = (one.end, one.exit.0, one.exit.1, one.line, self.stay_through(index));
-            let row = exits.entry(exit).or_insert_with(|| vec![NEVER; self.lanes]);
-            raise(row, &reached, 0);
+            let row = exits.entry(exit).or_insert_with(|| vec![Best::NONE; self.lanes]);
+            for (best, value) in row.iter_mut().zip(&reached) {
+                best.take(*value, one.riff);
+            }
             by_riff[one.riff].push(index);
             self.values[index * self.lanes..(index + 1) * self.lanes].copy_from_slice(&reached);
         }
     }
 
     /// Every way up to an entrance, as from another riff.
-    fn incoming(&self, exits: &BTreeMap<Exit, Vec<i32>>, at: Ticks, entrance: Entrance) -> Incoming {
+    fn incoming(&self, exits: &BTreeMap<Exit, Vec<Best>>, at: Ticks, entrance: Entrance) -> Incoming {
         let (sounds, pitch, line, stay_before) = entrance;
         let mut incoming = Incoming {
-            same_line: vec![NEVER; self.lanes],
+            same_line: vec![Best::NONE; self.lanes],
             new_line: vec![NEVER; self.lanes],
             new_chorus: NEVER,
         };
@@ -225,10 +278,19 @@ impl<'a> Table<'a> {
                 continue;
             }
             match passage(*exit_line, line) {
-                Passage::SameLine => raise(&mut incoming.same_line, row, between + switch),
-                Passage::NewLine => raise(&mut incoming.new_line, row, between + switch),
+                Passage::SameLine => {
+                    for (best, other) in incoming.same_line.iter_mut().zip(row) {
+                        best.merge(*other, between + switch);
+                    }
+                }
+                Passage::NewLine => {
+                    for (value, other) in incoming.new_line.iter_mut().zip(row) {
+                        *value = (*value).max(other.most + between + switch);
+                    }
+                }
                 Passage::NewChorus => {
-                    incoming.new_chorus = incoming.new_chorus.max(most(row) + between + switch);
+                    let most = row.iter().map(|best| best.most).max().unwrap_or(NEVER);
+                    incoming.new_chorus = incoming.new_chorus.max(most + between + switch);
                 }
             }
         }
@@ -237,7 +299,8 @@ impl<'a> Table<'a> {
 
     /// The most points of reaching `index`, by lane.
     fn reached(&self, index: usize, incoming: &Incoming, same_riff: &[usize]) -> Vec<i32> {
-        let mut reached = incoming.same_line.clone();
+        let riff = self.candidates[index].riff;
+        let mut reached: Vec<i32> = incoming.same_line.iter().map(|best| best.but_of(riff)).collect();
         let mut new_line = incoming.new_line.clone();
         let mut new_chorus = incoming.new_chorus.max(self.first(index).unwrap_or(NEVER));
         for &before in same_riff {
@@ -252,7 +315,7 @@ impl<'a> Table<'a> {
             *value = (*value).max(new_line[lane] + self.opens_line(index, lane));
         }
         let opening = self.opening_lane(index);
-        reached[opening] = reached[opening].max(new_chorus);
+        reached[opening] = reached[opening].max(new_chorus + self.opens_chorus(index));
         let own = self.candidates[index].own;
         reached.iter_mut().for_each(|value| *value = if *value > NEVER / 2 { *value + own } else { NEVER });
         reached

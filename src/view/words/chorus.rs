@@ -31,6 +31,7 @@ pub fn sentences(course: &Course, riffs: &[Riff], placed: &[Placed], reading: Re
         })
         .collect();
     said.push(landings(course, &together.landings, reading));
+    said.extend(replies(course, &together.steps));
     said.extend(leap(&together.steps));
     said.push(room_and_end(course, &together, reading));
     said
@@ -108,6 +109,49 @@ pub(super) fn landings(course: &Course, landings: &[Landing], reading: Reading) 
         in_bars(&met),
         told.unwrap_or_default()
     )
+}
+
+/// Call and response: whether there is room for a reply after what is said. Two beats are enough for one (common
+/// practice, no source).
+fn replies(course: &Course, steps: &[Step]) -> Option<String> {
+    let enough = course.form().bars()[0].metre.beat() * 2;
+    let with_room = steps.iter().filter(|step| step.gap >= enough).count();
+    if steps.is_empty() {
+        return None;
+    }
+    Some(
+        match with_room {
+            0 => "One riff follows at the heels of another: the band has nowhere to answer.",
+            all if all == steps.len() => "After every riff there is room for the band to answer.",
+            most if most * 2 >= steps.len() => "After most riffs there is room for the band to answer.",
+            _ => "Only here and there is room for the band to answer.",
+        }
+        .to_owned(),
+    )
+}
+
+/// Where a chorus is highest and busiest, and which accents it has.
+pub fn arc(course: &Course, together: &Together) -> String {
+    let bars = course.form().bars().len();
+    let bar = |index: usize| {
+        let time =
+            if course.choruses() == 1 { String::new() } else { format!(" of time {}", index / bars + 1) };
+        format!("bar {}{time}", index % bars + 1)
+    };
+    let heights = together.arc.iter().enumerate().filter_map(|(index, bar)| Some((index, bar.height?)));
+    let Some((highest, _)) = heights.reduce(|best, next| if next.1 > best.1 { next } else { best }) else {
+        return "Nothing sounds yet.".to_owned();
+    };
+    let most = together.arc.iter().map(|bar| bar.notes).max().unwrap_or(0);
+    let busiest = together.arc.iter().position(|bar| bar.notes == most).unwrap_or(0);
+    let accents: usize = together.arc.iter().map(|bar| bar.accents).sum();
+    let loud = together.arc.iter().map(|bar| bar.accents).max().unwrap_or(0);
+    let loudest = together.arc.iter().position(|bar| bar.accents == loud).unwrap_or(0);
+    let accents = match accents {
+        0 => "no note is accented".to_owned(),
+        _ => format!("most accented in {}", bar(loudest)),
+    };
+    format!("Highest in {}, busiest in {}, {accents}.", bar(highest), bar(busiest))
 }
 
 fn in_bars(bars: &[String]) -> String {

@@ -1,0 +1,323 @@
+//! The commands that build a chorus, and where a person is in it.
+//!
+//! What is built is part of the document: undone, and kept. Which chorus is worked on, what is chosen in it and what has
+//! been suggested is not. A suggestion can be looked at and heard before it is taken; whoever changes something in it
+//! has taken it.
+
+mod placing;
+mod suggesting;
+
+use std::rc::Rc;
+
+use crate::chorus::course::Course;
+use crate::chorus::kept::{Chorus, ChorusId, Over};
+use crate::chorus::score::Taste;
+use crate::desk::command::Command;
+use crate::desk::session::Place;
+use crate::desk::{Desk, Done, Refusal, read_id};
+use crate::files::link::{self, SharedChorus};
+use crate::notebook::choruses::Choruses;
+use crate::riff::{Riff, RiffId};
+
+pub use suggesting::Suggested;
+
+/// Where a person is in building a chorus.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weaving {
+    /// The chorus that is worked on; `None` where there is none yet.
+    pub chosen: Option<ChorusId>,
+    /// The placement that is chosen in it, by index.
+    pub selected: Option<usize>,
+    /// The bar, from 0 through all times, where a riff goes next.
+    pub bar: usize,
+    /// The bars that are looped, from 0 through all times, or all of them.
+    pub looped: Option<(usize, usize)>,
+    /// Which riffs suggestions are made from; `None` for the newest few.
+    pub asked: Option<Vec<RiffId>>,
+    /// How adventurous suggestions are, and how much room they leave.
+    pub taste: Taste,
+    /// What has been suggested, best first.
+    pub suggested: Rc<Vec<Suggested>>,
+    /// The suggestion that is looked at.
+    pub shown: Option<usize>,
+    /// Whether suggestions are being asked for.
+    pub asking: bool,
+    /// What is typed to find riffs of the notebook.
+    pub find: String,
+    /// What is shown where no chorus has been begun.
+    blank: Rc<Chorus>,
+}
+
+impl Default for Weaving {
+    fn default() -> Weaving {
+        Weaving {
+            chosen: None,
+            selected: None,
+            bar: 0,
+            looped: None,
+            asked: None,
+            taste: Taste::default(),
+            suggested: Rc::default(),
+            shown: None,
+            asking: false,
+            find: String::new(),
+            blank: Rc::new(Chorus::empty(ChorusId(0))),
+        }
+    }
+}
+
+impl Desk {
+    /// Where the person is in building a chorus.
+    pub fn weaving(&self) -> &Weaving {
+        &self.weaving
+    }
+
+    /// The chorus that is looked at and heard: a suggestion, the chosen one, or an empty one.
+    pub fn chorus(&self) -> &Rc<Chorus> {
+        let suggested = self.weaving.shown.and_then(|shown| self.weaving.suggested.get(shown));
+        suggested.map_or(self.chosen_chorus(), |suggested| &suggested.chorus)
+    }
+
+    /// The chosen chorus as it is kept, or an empty one.
+    pub fn chosen_chorus(&self) -> &Rc<Chorus> {
+        let chosen = self.weaving.chosen.and_then(|id| self.document.choruses.chorus(id));
+        chosen.unwrap_or(&self.weaving.blank)
+    }
+
+    /// The form, as often as the chorus plays it.
+    pub fn course(&self) -> Course {
+        self.chorus().course(&self.changes())
+    }
+
+    /// The chorus over the form.
+    pub fn over(&self) -> Over {
+        self.chorus().over(self.course())
+    }
+
+    /// What stands behind `#` in a link to the chorus and the tune; `None` where it is too long for a link.
+    pub fn chorus_link(&self) -> Option<String> {
+        link::encode_chorus(&self.tune().shared(), self.chorus())
+    }
+
+    /// Does what a command about choruses says; `None` where it is about something else.
+    pub(super) fn weave(&mut self, command: &Command) -> Option<Result<Done, Refusal>> {
+        Some(match command {
+            Command::NewChorus { id } => self.new_chorus(id),
+            Command::PickChorus { id } => self.pick_chorus(id),
+            Command::DuplicateChorus { id, copy } => self.duplicate_chorus(id, copy),
+            Command::RenameChorus { id, name } => self.rename_chorus(id, name),
+            Command::DeleteChorus { id } => self.delete_chorus(id),
+            Command::SetChorusTimes { times } => self.set_times(*times),
+            Command::ChooseChorusBar { bar } => self.choose_chorus_bar(*bar),
+            Command::LoopChorus { bars } => self.loop_chorus(*bars),
+            Command::FindRiffs { text } => {
+                self.weaving.find = text.chars().take(60).collect();
+                Ok(Done::Quietly)
+            }
+            other => return self.place_in_chorus(other).or_else(|| self.suggest_chorus(other)),
+        })
+    }
+
+    fn new_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
+        let id = self.fresh_chorus(id)?;
+        self.keep_chorus(Chorus::empty(id))?;
+        self.go_to_chorus(Some(id));
+        Ok(Done::Quietly)
+    }
+
+    fn pick_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
+        let id = self.existing_chorus(id)?.id;
+        self.go_to_chorus(Some(id));
+        Ok(Done::Quietly)
+    }
+
+    fn duplicate_chorus(&mut self, id: &str, copy: &str) -> Result<Done, Refusal> {
+        let mut chorus = (*self.existing_chorus(id)?).clone();
+        chorus.id = self.fresh_chorus(copy)?;
+        let name = chorus.name().to_owned();
+        let name = if name.is_empty() { name } else { format!("{name} again") };
+        let id = chorus.id;
+        self.keep_chorus(chorus.named(&name))?;
+        self.go_to_chorus(Some(id));
+        Ok(Done::Quietly)
+    }
+
+    fn rename_chorus(&mut self, id: &str, name: &str) -> Result<Done, Refusal> {
+        let chorus = (*self.existing_chorus(id)?).clone();
+        self.keep_chorus(chorus.named(name))?;
+        Ok(Done::Quietly)
+    }
+
+    fn delete_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
+        let id = self.existing_chorus(id)?.id;
+        let removed = Rc::make_mut(&mut self.document.choruses).remove(id);
+        let name = removed.map(|entry| entry.chorus.name().to_owned()).unwrap_or_default();
+        if self.weaving.chosen == Some(id) {
+            let first = self.document.choruses.entries().first().map(|entry| entry.chorus.id);
+            self.go_to_chorus(first);
+        }
+        Ok(Done::ChorusDeleted { name })
+    }
+
+    fn set_times(&mut self, times: usize) -> Result<Done, Refusal> {
+        let course = self.course();
+        let mut chorus = (**self.chorus()).clone();
+        let riffs = chorus.set_times(times, &course);
+        self.put_chorus(chorus)?;
+        self.forget_suggestions();
+        Ok(if riffs > 0 { Done::TimesGone { riffs } } else { Done::Quietly })
+    }
+
+    fn choose_chorus_bar(&mut self, bar: usize) -> Result<Done, Refusal> {
+        let bars = self.course().bars();
+        if bar >= bars {
+            return Err(Refusal::NoSuchBar { found: bar.saturating_add(1), bars });
+        }
+        self.weaving.bar = bar;
+        Ok(Done::Quietly)
+    }
+
+    fn loop_chorus(&mut self, bars: Option<(usize, usize)>) -> Result<Done, Refusal> {
+        let count = self.course().bars();
+        if let Some((from, to)) = bars
+            && (from >= to || to > count)
+        {
+            return Err(Refusal::NoSuchBar { found: to.max(from.saturating_add(1)), bars: count });
+        }
+        self.weaving.looped = bars;
+        Ok(Done::Quietly)
+    }
+
+    /// Adds what a link holds: the chorus, and those of its riffs that the notebook does not have.
+    pub(super) fn add_shared_chorus(
+        &mut self,
+        shared: SharedChorus,
+        id: &str,
+        take_tune: bool,
+    ) -> Result<Done, Refusal> {
+        let id = self.fresh_chorus(id)?;
+        let (mut riffs, mut added) = (Vec::new(), 0);
+        for riff in shared.chorus.riffs() {
+            let same = |other: &Riff| with_id(riff, other.id) == *other;
+            let known = self.document.notebook.entries().iter().find(|entry| same(&entry.riff));
+            let riff = match known {
+                Some(entry) => (*entry.riff).clone(),
+                None => {
+                    let riff = with_id(riff, self.riff_id_from(id.0));
+                    // A full notebook is no reason to refuse the chorus, which holds its riffs itself.
+                    added += usize::from(self.put(riff.clone()).is_ok());
+                    riff
+                }
+            };
+            riffs.push(riff);
+        }
+        let (name, times, spots) = (shared.chorus.name(), shared.chorus.times(), shared.chorus.spots());
+        let chorus = Chorus::from_parts(id, name, times, riffs, spots.to_vec());
+        let name = name.to_owned();
+        self.keep_chorus(chorus.ok_or(Refusal::Link(link::Error::Nonsense))?)?;
+        if take_tune {
+            self.document.tune = Rc::new(self.document.tune.with_shared(shared.tune));
+        }
+        self.go_to_chorus(Some(id));
+        self.session.place = Place::Chorus;
+        Ok(Done::ChorusAdded { name, riffs: added })
+    }
+
+    /// A riff id that is not in use, which follows from `seed`: ids are random, and so are those that follow from them.
+    fn riff_id_from(&self, seed: u64) -> RiffId {
+        let ids = std::iter::successors(Some(RiffId(mixed(seed))), |id| Some(RiffId(mixed(id.0))));
+        let is_free = |id: &RiffId| self.document.notebook.riff(*id).is_none();
+        ids.into_iter().find(is_free).unwrap_or_default()
+    }
+
+    /// Puts a chorus over the chosen one, and begins one where there is none.
+    fn put_chorus(&mut self, mut chorus: Chorus) -> Result<(), Refusal> {
+        if self.weaving.chosen.is_none() {
+            let seed = self.session.chosen.0 ^ self.document.choruses.entries().len() as u64;
+            let ids = std::iter::successors(Some(mixed(seed)), |id| Some(mixed(*id)));
+            let is_free = |id: &u64| self.document.choruses.chorus(ChorusId(*id)).is_none();
+            chorus.id = ChorusId(ids.into_iter().find(is_free).unwrap_or_default());
+            self.weaving.chosen = Some(chorus.id);
+        } else if let Some(chosen) = self.weaving.chosen {
+            chorus.id = chosen;
+        }
+        self.weaving.shown = None;
+        self.keep_chorus(chorus)
+    }
+
+    fn keep_chorus(&mut self, chorus: Chorus) -> Result<(), Refusal> {
+        let kept = self.document.choruses.chorus(chorus.id).is_some_and(|kept| **kept == chorus);
+        if kept || Rc::make_mut(&mut self.document.choruses).put(chorus) {
+            Ok(())
+        } else {
+            Err(Refusal::TooManyChoruses { most: Choruses::MOST })
+        }
+    }
+
+    /// Works on another chorus.
+    pub(super) fn go_to_chorus(&mut self, id: Option<ChorusId>) {
+        let Weaving { asked, taste, find, .. } = std::mem::take(&mut self.weaving);
+        self.weaving = Weaving { chosen: id, asked, taste, find, ..Weaving::default() };
+    }
+
+    /// After a step through the history: works on the chorus that it changed, if it changed one.
+    pub(super) fn follow_chorus(&mut self, before: &Rc<Choruses>) {
+        self.weaving.shown = None;
+        if Rc::ptr_eq(before, &self.document.choruses) {
+            return;
+        }
+        let changed =
+            self.document.choruses.entries().iter().find(|entry| {
+                before.chorus(entry.chorus.id).is_none_or(|old| !Rc::ptr_eq(old, &entry.chorus))
+            });
+        if let Some(id) = changed.map(|entry| entry.chorus.id)
+            && self.weaving.chosen != Some(id)
+        {
+            self.go_to_chorus(Some(id));
+        }
+    }
+
+    /// Brings what is chosen back inside a document that has changed under it.
+    pub(super) fn weave_inside(&mut self) {
+        let choruses = &self.document.choruses;
+        if self.weaving.chosen.is_none_or(|id| choruses.chorus(id).is_none())
+            && (self.weaving.chosen.is_some() || !choruses.entries().is_empty())
+        {
+            let first = choruses.entries().first().map(|entry| entry.chorus.id);
+            self.go_to_chorus(first);
+        }
+        let bars = self.changes().bars().len() * self.chorus().times();
+        let spots = self.chorus().spots().len();
+        self.weaving.bar = self.weaving.bar.min(bars - 1);
+        self.weaving.looped = self.weaving.looped.filter(|(_, to)| *to <= bars);
+        self.weaving.selected = self.weaving.selected.filter(|index| *index < spots);
+    }
+
+    fn existing_chorus(&self, text: &str) -> Result<Rc<Chorus>, Refusal> {
+        let found = read_id(text).and_then(|id| self.document.choruses.chorus(ChorusId(id.0)));
+        found.cloned().ok_or_else(|| Refusal::NoSuchChorus { found: text.chars().take(20).collect() })
+    }
+
+    fn fresh_chorus(&self, text: &str) -> Result<ChorusId, Refusal> {
+        let id = read_id(text).map(|id| ChorusId(id.0));
+        id.filter(|id| id.0 != 0 && self.document.choruses.chorus(*id).is_none())
+            .ok_or_else(|| Refusal::NoSuchChorus { found: text.chars().take(20).collect() })
+    }
+}
+
+fn with_id(riff: &Riff, id: RiffId) -> Riff {
+    let mut riff = riff.clone();
+    riff.id = id;
+    riff
+}
+
+/// Another number that looks like chance: the finaliser of SplitMix64.
+///
+/// Source: G. Steele, D. Lea and C. Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014, fig. 14,
+/// doi:10.1145/2660193.2660195 (constants from memory).
+fn mixed(seed: u64) -> u64 {
+    let mut word = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    word = (word ^ (word >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    word = (word ^ (word >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    word ^ (word >> 31)
+}

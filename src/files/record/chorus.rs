@@ -1,0 +1,110 @@
+//! The record of a chorus: beside those of riffs, under an id of its own kind.
+
+use crate::chorus::kept::{Chorus, ChorusId, Spot};
+use crate::chorus::placement::{Alteration, Placement};
+use crate::files::fields::Fields;
+use crate::files::json::{self, Json};
+use crate::files::record::{Unreadable, VERSION, bad, object, open, riff_of, ticks, write_riff};
+use crate::riff::Riff;
+use crate::riff::variation::How;
+use crate::theory::interval::Interval;
+
+/// What stands before a chorus's id in the id of its record, so that it is never taken for a riff.
+const KIND: &str = "chorus-";
+
+/// The id of a chorus's record.
+pub fn chorus_record_id(id: ChorusId) -> String {
+    format!("{KIND}{:016x}", id.0)
+}
+
+/// The chorus whose record has this id, or `None` where it is another kind's.
+pub fn chorus_of_record(id: &str) -> Option<ChorusId> {
+    let digits = id.strip_prefix(KIND)?;
+    let is_id = digits.len() == 16 && digits.bytes().all(|byte| byte.is_ascii_hexdigit());
+    is_id.then(|| u64::from_str_radix(digits, 16).ok().map(ChorusId)).flatten()
+}
+
+/// Writes a chorus.
+pub fn write_chorus(chorus: &Chorus, revision: u32) -> String {
+    let mut chorus = chorus.clone();
+    chorus.prune();
+    let riffs: Vec<Raw> = chorus.riffs().iter().map(|riff| Raw(write_riff(riff, 1))).collect();
+    object(&[
+        ("version", &VERSION),
+        ("revision", &revision),
+        ("id", &chorus_record_id(chorus.id)),
+        ("name", &chorus.name().to_owned()),
+        ("times", &chorus.times()),
+        ("riffs", &riffs),
+        ("spots", &chorus.spots()),
+    ])
+}
+
+/// JSON that is written already.
+struct Raw(String);
+
+impl Json for Raw {
+    fn write(&self, text: &mut String) {
+        text.push_str(&self.0);
+    }
+}
+
+impl Json for Spot {
+    fn write(&self, text: &mut String) {
+        let change = self.placement.change;
+        let (how, seed) = match change {
+            Some(Alteration::Varied { how, seed }) => (Some(how.name().to_owned()), Some(seed as i64)),
+            _ => (None, None),
+        };
+        let by = match change {
+            Some(Alteration::Transposed(by)) => Some(by),
+            _ => None,
+        };
+        let fields: [(&str, &dyn Json); 7] = [
+            ("at", &self.placement.at.0),
+            ("riff", &self.placement.riff),
+            ("steps", &by.map(|by| by.steps)),
+            ("semitones", &by.map(|by| by.semitones)),
+            ("how", &how),
+            ("seed", &seed),
+            ("stays", &self.stays.then_some(true)),
+        ];
+        json::write_object(text, &fields);
+    }
+}
+
+/// Reads a chorus and its revision.
+pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
+    let mut fields = open(text)?;
+    let revision = fields.take("revision")?;
+    let id: String = fields.take("id")?;
+    let id = chorus_of_record(&id).ok_or_else(|| bad("its id is no chorus's"))?;
+    let riffs: Vec<Fields> = fields.take("riffs")?;
+    let riffs = riffs.into_iter().map(|riff| Ok(riff_of(riff)?.0));
+    let riffs = riffs.collect::<Result<Vec<Riff>, Unreadable>>()?;
+    let spots: Vec<Fields> = fields.take("spots")?;
+    let spots = spots.into_iter().map(read_spot).collect::<Result<Vec<Spot>, Unreadable>>()?;
+    let name: String = fields.take("name")?;
+    let chorus = Chorus::from_parts(id, &name, fields.take("times")?, riffs, spots);
+    Ok((chorus.ok_or_else(|| bad("its placements are out of range"))?, revision))
+}
+
+fn read_spot(mut fields: Fields) -> Result<Spot, Unreadable> {
+    let (steps, semitones): (Option<i32>, Option<i32>) = (fields.take("steps")?, fields.take("semitones")?);
+    let how: Option<String> = fields.take("how")?;
+    let seed = fields.take::<Option<u32>>("seed")?.unwrap_or_default();
+    let small = |number: &i32| (-127..=127).contains(number);
+    let change = match (how, steps, semitones) {
+        (None, None, None) => None,
+        (Some(how), _, _) => {
+            let how = How::named(&how).ok_or_else(|| bad("it has a change that is not known"))?;
+            Some(Alteration::Varied { how, seed: seed.into() })
+        }
+        (None, Some(steps), Some(semitones)) if small(&steps) && small(&semitones) => {
+            Some(Alteration::Transposed(Interval::new(steps, semitones)))
+        }
+        _ => return Err(bad("a transposition is out of range")),
+    };
+    let placement = Placement { at: ticks(&mut fields, "at")?, riff: fields.take("riff")?, change };
+    Ok(Spot { placement, stays: fields.take::<Option<bool>>("stays")?.unwrap_or_default() })
+}

@@ -1,0 +1,89 @@
+//! Suggestions: what they are asked for with, and why each.
+
+use crate::chorus::course::Course;
+use crate::chorus::kept::{Chorus, Over};
+use crate::chorus::rules::{Adventure, Room};
+use crate::view::chorus::dye;
+use crate::view::count;
+use crate::view::model::{AskView, ChoiceView, IdeaBandView, IdeaLineView, SuggestedView};
+use crate::view::screen::Context;
+use crate::view::words::chorus as words;
+
+pub(super) fn view(context: &Context, chorus: &Chorus) -> AskView {
+    let weaving = context.desk.weaving();
+    if !weaving.asking {
+        return AskView::default();
+    }
+    let stay = chorus.spots().iter().filter(|spot| spot.stays).count();
+    AskView {
+        open: true,
+        adventures: Adventure::ALL
+            .map(|(degree, name)| choice(name, adventure(degree), degree == weaving.taste.adventure))
+            .to_vec(),
+        rooms: Room::ALL
+            .map(|(amount, name)| choice(name, room(amount), amount == weaving.taste.room))
+            .to_vec(),
+        ideas: weaving
+            .suggested
+            .iter()
+            .enumerate()
+            .map(|(index, idea)| view_of(context, index, &idea.chorus))
+            .collect(),
+        shown: weaving.shown,
+        stays_text: match stay {
+            0 => String::new(),
+            1 => "One riff stays where it is.".to_owned(),
+            more => format!("{} stay where they are.", count(more, "riff", "riffs")),
+        },
+    }
+}
+
+fn choice(name: &str, text: &str, chosen: bool) -> ChoiceView {
+    ChoiceView { value: name.to_owned(), text: text.to_owned(), chosen, hint: String::new() }
+}
+
+fn adventure(degree: Adventure) -> &'static str {
+    match degree {
+        Adventure::Plain => "plain",
+        Adventure::Some => "a few surprises",
+        Adventure::Bold => "bold",
+    }
+}
+
+fn room(amount: Room) -> &'static str {
+    match amount {
+        Room::Little => "little",
+        Room::Some => "some",
+        Room::Much => "a lot",
+    }
+}
+
+fn view_of(context: &Context, index: usize, chorus: &Chorus) -> SuggestedView {
+    let over = chorus.over(chorus.course(context.changes));
+    SuggestedView {
+        title: format!("Idea {}", index + 1),
+        reasons: words::reasons(&over.course, chorus.riffs(), &over.heard, context.reading),
+        lines: (0..over.course.lines() * over.course.choruses())
+            .map(|line| in_small(context, &over, line))
+            .collect(),
+    }
+}
+
+fn in_small(context: &Context, over: &Over, line: usize) -> IdeaLineView {
+    let course = &over.course;
+    let bars = course.form().bars().len();
+    let first = line / course.lines() * bars + line % course.lines() * Course::LINE_BARS;
+    let (from, to) =
+        (course.bar_start(first), course.bar_start((first + Course::LINE_BARS).min(course.bars())));
+    let width = (to - from).0 as f64;
+    let here = over.placed.iter().filter(|placed| placed.at() < to && placed.end() > from);
+    let band = |placed: &crate::chorus::placement::Placed| {
+        let (left, right) = (placed.at().max(from), placed.end().min(to));
+        IdeaBandView {
+            at: (left - from).0 as f64 / width,
+            length: (right - left).0 as f64 / width,
+            dye: dye(context, placed.riff.id),
+        }
+    };
+    IdeaLineView { bands: here.map(band).collect() }
+}

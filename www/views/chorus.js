@@ -1,0 +1,47 @@
+// The chorus screen: the form with the riffs woven under it, the notebook beside it, words, and suggestions.
+import { byId, element } from "./dom.js";
+import { mountAsk } from "./chorus/ask.js";
+import { mountChosen } from "./chorus/chosen.js";
+import { mountHead } from "./chorus/head.js";
+import { mountLines } from "./chorus/lines.js";
+import { mountChorusNow } from "./chorus/now.js";
+import { mountRiffs } from "./chorus/riffs.js";
+import { mountTogether } from "./chorus/together.js";
+
+/** @typedef {import("../pkg/riffloom.js").ChorusView} ChorusView */
+
+/** @param {import("../session.js").Session} session */
+export function mountChorus(session) {
+  const root = byId("chorus");
+  const hint = element("p", { class: "chorus-hint", role: "status" });
+  byId("chorus-lines").before(hint);
+  const head = mountHead(session, byId("chorus-head"));
+  const lines = mountLines(session, byId("chorus-lines"));
+  const riffs = mountRiffs(session, byId("chorus-riffs"));
+  const chosen = mountChosen(session, byId("chorus-chosen"));
+  const together = mountTogether(byId("chorus-together"));
+  const ask = mountAsk(session, byId("chorus-ask"));
+  const now = mountChorusNow(session, byId("chorus-lines"), () => session.screen.chorus && drawLines(session.screen.chorus));
+
+  /** The time through that is shown: the one that sounds, or the one with the chosen bar. @param {ChorusView} chorus */
+  function drawLines(chorus) {
+    const bar = session.playing && now.bar() >= 0 ? now.bar() : chorus.bar;
+    const time = Math.min(Math.floor(bar / chorus.bars), chorus.times - 1);
+    lines(chorus, time);
+    head(chorus, time);
+  }
+
+  return (/** @type {import("../session.js").Changed} */ { chorus }) => {
+    if (!chorus) return;
+    root.classList.toggle("asking", chorus.ask.open);
+    root.classList.toggle("empty", chorus.summary === "");
+    hint.textContent = chorus.hint;
+    hint.hidden = chorus.hint === "";
+    drawLines(chorus);
+    riffs(chorus);
+    chosen(chorus.ask.open ? undefined : chorus.chosen);
+    together(chorus);
+    ask(chorus.ask);
+    now.again();
+  };
+}

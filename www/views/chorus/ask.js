@@ -1,0 +1,95 @@
+// Suggestions: what they are asked for with, the best ten, and why each.
+import { button, element, place, say } from "../dom.js";
+
+/** @typedef {import("../../pkg/riffloom.js").AskView} AskView */
+/** @typedef {import("../../pkg/riffloom.js").ChoiceView} ChoiceView */
+
+/**
+ * @param {import("../../session.js").Session} session
+ * @param {HTMLElement} root
+ */
+export function mountAsk(session, root) {
+  const adventures = element("span", { class: "group", role: "group", "aria-label": "How adventurous" });
+  const rooms = element("span", { class: "group", role: "group", "aria-label": "How much room" });
+  const ask = button("Ask again", () => session.do({ do: "suggest-chorus" }), { class: "tool" });
+  const close = button("Put away", () => session.do({ do: "ask-for-chorus", on: false }), { class: "tool" });
+  const stays = element("span", { class: "hint" });
+  const ideas = element("div", { class: "ideas", role: "group", "aria-label": "Ideas, best first" });
+  const title = element("h3", {});
+  const reasons = element("div", { class: "reasons", role: "status" });
+  const hear = button("Hear it", () => session.playing ? session.stop() : session.playChorus(), { class: "tool" });
+  const take = button("Take it", () => shown !== undefined && session.do({ do: "take-suggestion", index: shown }), { class: "tool strong" });
+  const mine = button("Mine", () => session.do({ do: "show-suggestion", index: undefined }), { class: "tool", "aria-label": "Mine: my chorus as it is" });
+  session.addEventListener("playing", () => (hear.textContent = session.playing ? "Stop" : "Hear it"));
+  root.append(
+    element("div", { class: "row ask-head" }, element("h2", {}, "Ideas"), element("span", { class: "ask-group" }, "Surprises", adventures), element("span", { class: "ask-group" }, "Room", rooms), ask, stays, close),
+    ideas, element("div", { class: "row idea-head" }, title, mine, hear, take), reasons);
+
+  /** @type {number | undefined} */
+  let shown;
+  let drawn = "";
+
+  return (/** @type {AskView} */ view) => {
+    const opened = root.hidden && view.open;
+    const hadFocus = root.contains(document.activeElement);
+    root.hidden = !view.open;
+    if (!view.open) {
+      shown = undefined;
+      if (hadFocus) /** @type {HTMLElement | null} */ (document.querySelector("#chorus-lines .bar[tabindex='0']"))?.focus();
+      return;
+    }
+    shown = view.shown ?? undefined;
+    choices(adventures, view.adventures, (adventure) => session.do({ do: "set-adventure", adventure }));
+    choices(rooms, view.rooms, (room) => session.do({ do: "set-room", room }));
+    stays.textContent = view.staysText;
+    const now = JSON.stringify(view.ideas);
+    if (now !== drawn) {
+      drawn = now;
+      ideas.replaceChildren(...view.ideas.map((idea, index) => ideaElement(idea, index)));
+    }
+    [...ideas.children].forEach((each, index) => each.setAttribute("aria-pressed", String(index === shown)));
+    const idea = shown === undefined ? undefined : view.ideas[shown];
+    title.textContent = idea ? `${idea.title}: why this one` : "";
+    reasons.replaceChildren(...(idea?.reasons ?? ["Your own chorus is on the lines. Choose an idea to look at it there."]).map((text) => element("p", {}, text)));
+    hear.disabled = take.disabled = !idea;
+    mine.disabled = !idea;
+    if (opened) {
+      /** @type {HTMLElement | null} */ (ideas.querySelector("[aria-pressed=true]"))?.focus();
+      say(`${view.ideas.length} ideas, best first`);
+    }
+  };
+
+  /**
+   * @param {import("../../pkg/riffloom.js").SuggestedView} idea
+   * @param {number} index
+   */
+  function ideaElement(idea, index) {
+    const made = button("", () => session.do({ do: "show-suggestion", index }), { class: "idea", "aria-label": `${idea.title}. ${idea.reasons.join(" ")}` });
+    made.append(element("b", {}, String(index + 1)), inSmall(idea.lines));
+    return made;
+  }
+}
+
+/**
+ * The riffs of a suggestion in small, line by line.
+ * @param {import("../../pkg/riffloom.js").IdeaLineView[]} lines
+ */
+function inSmall(lines) {
+  return element("span", { class: "cloth", "aria-hidden": "true" }, ...lines.map((line) =>
+    element("span", {}, ...line.bands.map((band) => {
+      const made = element("i", { class: `dye-${band.dye}` });
+      place(made, { at: band.at, length: band.length });
+      return made;
+    }))));
+}
+
+/**
+ * @param {HTMLElement} root
+ * @param {ChoiceView[]} list
+ * @param {(value: string) => void} act
+ */
+function choices(root, list, act) {
+  const had = root.contains(document.activeElement);
+  root.replaceChildren(...list.map((each) => button(each.text, () => act(each.value), { class: "tool", "aria-pressed": String(each.chosen) })));
+  if (had) /** @type {HTMLElement | null} */ (root.querySelector("[aria-pressed=true]"))?.focus();
+}

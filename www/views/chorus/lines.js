@@ -1,0 +1,163 @@
+// The form in continuous lines of four bars, with the riffs woven under them.
+import { element, place } from "../dom.js";
+import { drawMarks } from "../shapes.js";
+import { attachBandDrag } from "./drag.js";
+
+/** @typedef {import("../../pkg/riffloom.js").ChorusView} ChorusView */
+/** @typedef {import("../../pkg/riffloom.js").ChorusLineView} LineView */
+/** @typedef {import("../../pkg/riffloom.js").WovenView} WovenView */
+/** @typedef {import("../../pkg/riffloom.js").BarView} BarView */
+
+let gestures = 1_000_000;
+/** A number that no drag or key press before has had: each is one step back. */
+export const nextGesture = () => ++gestures;
+
+/**
+ * @param {import("../../session.js").Session} session
+ * @param {HTMLElement} root
+ */
+export function mountLines(session, root) {
+  attachBandDrag(session, root);
+  root.addEventListener("click", (event) => {
+    const target = /** @type {Element} */ (event.target);
+    const [band, bar] = [target.closest("[data-band]"), target.closest(".bar")];
+    if (band instanceof HTMLElement) session.do({ do: "select-placement", index: Number(band.dataset.band) });
+    else if (bar instanceof HTMLElement) {
+      session.do({ do: "select-placement", index: undefined });
+      session.do({ do: "choose-chorus-bar", bar: Number(bar.dataset.bar) });
+    }
+  });
+  root.addEventListener("keydown", (event) => {
+    const target = /** @type {Element} */ (event.target);
+    if (target.matches("[data-band]")) onBand(event, Number(/** @type {HTMLElement} */ (target).dataset.band));
+    else if (target.matches(".bar")) onBar(event, Number(/** @type {HTMLElement} */ (target).dataset.bar));
+  });
+
+  /**
+   * @param {KeyboardEvent} event
+   * @param {number} bar
+   */
+  function onBar(event, bar) {
+    const step = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: 4, ArrowUp: -4 }[event.key];
+    const { chorus } = session.screen;
+    if (step === undefined || !chorus) return;
+    event.preventDefault();
+    const last = chorus.times * chorus.bars - 1;
+    wantsFocus = "bar";
+    session.do({ do: "choose-chorus-bar", bar: Math.min(Math.max(bar + step, 0), last) });
+  }
+
+  /**
+   * @param {KeyboardEvent} event
+   * @param {number} index
+   */
+  function onBand(event, index) {
+    const move = (/** @type {number} */ bars, /** @type {number} */ halfBeats) =>
+      /** @type {const} */ ({ do: "move-placement", index, bars, halfBeats, gesture: nextGesture() });
+    const keys = /** @type {Record<string, import("../../session.js").Command>} */ (event.shiftKey ? {
+      ArrowLeft: move(0, -1), ArrowRight: move(0, 1),
+      ArrowUp: { do: "transpose-placement", index, semitones: 1 }, ArrowDown: { do: "transpose-placement", index, semitones: -1 },
+    } : {
+      ArrowLeft: { do: "select-placement", index: Math.max(index - 1, 0) }, ArrowUp: { do: "select-placement", index: Math.max(index - 1, 0) },
+      ArrowRight: { do: "select-placement", index: Math.min(index + 1, count() - 1) }, ArrowDown: { do: "select-placement", index: Math.min(index + 1, count() - 1) },
+      PageUp: move(-1, 0), PageDown: move(1, 0),
+      Delete: { do: "remove-placement", index }, Backspace: { do: "remove-placement", index },
+    });
+    const command = keys[event.key];
+    if (!command) return;
+    event.preventDefault();
+    wantsFocus = command.do === "remove-placement" ? "bar" : "band";
+    session.do(command);
+  }
+
+  const count = () => new Set(session.screen.chorus?.lines.flatMap((line) => line.bands.map((band) => band.index))).size;
+
+  /** Where the focus goes once the lines are drawn. @type {"" | "bar" | "band"} */
+  let wantsFocus = "";
+  let drawn = "";
+
+  return (/** @type {ChorusView} */ chorus, /** @type {number} */ time) => {
+    const lines = chorus.lines.filter((line) => line.time === time);
+    const text = JSON.stringify(lines);
+    const had = root.contains(document.activeElement) ? document.activeElement : null;
+    if (text !== drawn) {
+      drawn = text;
+      if (!wantsFocus && had) wantsFocus = had.matches("[data-band]") ? "band" : "bar";
+      const first = Math.min(...lines.flatMap((line) => line.bands.filter((band) => band.begins).map((band) => band.index)));
+      const chosen = lines.some((line) => line.bands.some((band) => band.chosen));
+      root.replaceChildren(...lines.map((line) => lineElement(line, chosen ? -1 : first)));
+    }
+    if (wantsFocus) {
+      const wanted = wantsFocus === "band" ? "[data-band][aria-pressed=true]" : ".bar[aria-pressed=true]";
+      /** @type {HTMLElement | null} */ (root.querySelector(wanted))?.focus();
+      wantsFocus = "";
+    }
+  };
+}
+
+/**
+ * @param {LineView} line
+ * @param {number} entry the band that Tab comes to where none is chosen
+ */
+function lineElement(line, entry) {
+  const bars = element("div", { class: "cbars" }, ...line.bars.map((bar, index) => barElement(bar, line.first + index)));
+  const bands = element("div", { class: "bands" }, ...line.bands.map((band) => bandElement(band, entry)), ...line.joins.map(joinElement));
+  return element("div", { class: "cline", role: "group", "aria-label": line.label }, bars, bands);
+}
+
+/**
+ * @param {BarView} bar
+ * @param {number} index
+ */
+function barElement(bar, index) {
+  const made = element("button", {
+    type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? ` looped ${bar.looped}` : ""}`,
+    "data-bar": index, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
+  }, element("span", { class: "unseen" }, bar.label));
+  for (const chord of bar.chords) {
+    const name = element("span", { class: "chord", "aria-hidden": "true" }, element("b", {}, chord.symbol), element("small", {}, chord.number));
+    if (bar.chords.length > 1) name.classList.add("shared");
+    place(name, { at: chord.at });
+    made.append(name);
+  }
+  if (bar.looped === "first" || bar.looped === "only") made.append(element("span", { class: "repeat from" }));
+  if (bar.looped === "last" || bar.looped === "only") made.append(element("span", { class: "repeat to" }));
+  const marks = element("span", { class: "marks", "aria-hidden": "true" });
+  drawMarks(marks, bar.marks);
+  made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)), marks, element("span", { class: "thread" }));
+  return made;
+}
+
+/**
+ * @param {WovenView} band
+ * @param {number} entry
+ */
+function bandElement(band, entry) {
+  const classes = ["woven", `dye-${band.dye}`, band.begins ? "begins" : "", band.ends ? "ends" : "", band.chosen ? "chosen" : "", band.stays ? "stays" : "", band.clashes ? "clashes" : ""];
+  // Only where a riff begins is it a control; its second part goes with it.
+  const made = band.begins
+    ? element("button", { type: "button", "data-band": band.index, "aria-pressed": String(band.chosen), "aria-label": band.label, tabindex: band.chosen || band.index === entry ? 0 : -1 })
+    : element("span", { "data-band": band.index, "aria-hidden": "true" });
+  made.setAttribute("class", classes.filter(Boolean).join(" "));
+  const weave = element("span", { class: "weave" }, ...band.threads.map((thread) => {
+    const stretch = element("i", {});
+    place(stretch, { at: thread.at, length: thread.length });
+    return stretch;
+  }));
+  made.append(weave);
+  if (band.name) {
+    const words = element("span", { class: "woven-name" }, element("b", {}, band.name));
+    if (band.change) words.append(`, ${band.change}`);
+    if (band.stays) words.prepend("⚑ ");
+    made.append(words);
+  }
+  place(made, { at: band.at, length: band.length });
+  return made;
+}
+
+/** @param {import("../../pkg/riffloom.js").JoinView} join */
+function joinElement(join) {
+  const made = element("span", { class: `gap-word${join.far ? " far" : ""}`, "aria-hidden": "true" }, join.text);
+  place(made, { at: join.at, length: join.length });
+  return made;
+}

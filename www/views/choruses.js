@@ -1,0 +1,35 @@
+// The choruses in the notebook: a card a chorus.
+import { freshId } from "../ids.js";
+import { cloth } from "./cloth.js";
+import { button, byId, element, sync } from "./dom.js";
+import { go } from "./tabs.js";
+
+/** @typedef {import("../pkg/riffloom.js").ChorusCardView} CardView */
+
+/** @param {import("../session.js").Session} session */
+export function mountChoruses(session) {
+  const root = byId("choruses");
+  const list = element("ul", { class: "cards" });
+  const fresh = () => {
+    session.do({ do: "new-chorus", id: freshId() });
+    go(session, "chorus");
+  };
+  root.append(element("div", { class: "row head" }, element("h2", {}, "Choruses"), button("New chorus", fresh, { class: "quiet" })), list);
+
+  return (/** @type {import("../session.js").Changed} */ { choruses }) => {
+    if (choruses) sync(list, choruses.cards, card);
+  };
+
+  /** @param {CardView} chorus */
+  function card(chorus) {
+    const open = button("", () => {
+      session.do({ do: "pick-chorus", id: chorus.id });
+      go(session, "chorus");
+    }, { class: "open" });
+    open.append(element("b", {}, chorus.name), cloth(chorus.cloth), element("small", {}, chorus.summary));
+    return element("li", { class: `card${chorus.chosen ? " chosen" : ""}` }, open,
+      element("div", { class: "row" },
+        button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), { class: "quiet" }),
+        button("Delete", () => session.do({ do: "delete-chorus", id: chorus.id }), { class: "quiet" })));
+  }
+}
