@@ -3,7 +3,7 @@
 // interface does is the Web MIDI API's (W3C Working Draft: inputs, statechange, timeStamp).
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
-import { button, key, notesOnStrip } from "./riff-page.mjs";
+import { button, key, notesOnStrip, setTempo } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
 
@@ -120,6 +120,61 @@ browserTest("no note hangs when the keyboard is unplugged in the middle of it", 
   assert.equal(await sounding(page), 0);
   await device(page, "send", "a", [0x90, 69, 80]);
   assert.equal(await sounding(page), 0);
+});
+
+/** How long the page hears of a key after it was struck, in milliseconds. */
+const LATE = 250;
+/** Bars are drawn with the frames of a busy machine. */
+const JITTER = 100;
+
+browserTest("in practice the time of the stroke counts, not the time at which the page hears of it", { prepare: simulate }, async ({ page, site }) => {
+  await page.goto(site.address);
+  await start(page);
+  await device(page, "plugIn", "a", "Harbour 25");
+  await device(page, "send", "a", [0x90, 67, 80, 67, 0]);
+  await page.keyboard.press("Escape");
+  await page.getByRole("button", { name: /^Form:/ }).click();
+  await page.locator("#chart").fill("G7 | G7");
+  await button(page, "Use them").click();
+  await page.keyboard.press("Escape");
+  await setTempo(page, 160);
+  await button(page, "Practice").click();
+  // At each first bar line the key is struck; the page hears of it at once the first time, and late the second.
+  await page.evaluate((late) => {
+    let struck = 0;
+    let was = false;
+    const look = () => {
+      const is = document.querySelector('#form .bar.now[data-bar="0"]') !== null;
+      const delay = [0, late][struck];
+      if (is && !was && delay !== undefined) {
+        struck += 1;
+        const at = performance.now();
+        setTimeout(() => /** @type {any} */ (globalThis).device.send("a", [0x90, 67, 80, 67, 0], performance.now() - at), delay);
+      }
+      was = is;
+      requestAnimationFrame(look);
+    };
+    look();
+  }, LATE);
+  await button(page, "Start practising").click();
+  const row = page.locator(".numbers-card tbody tr").first();
+  const lateness = async (/** @type {number} */ time) => {
+    await page.waitForFunction((time) => document.querySelectorAll(".told h2").length > 0 && /** @type {any} */ (globalThis).times >= time, time);
+    const text = (await row.textContent()) ?? "";
+    const [, ms, side] = /(\d+) ms (late|early)/.exec(text) ?? assert.fail(text);
+    return side === "late" ? Number(ms) : -Number(ms);
+  };
+  await page.evaluate(() => {
+    Object.assign(globalThis, { times: 0 });
+    const said = document.querySelector("#said");
+    if (said) new MutationObserver(() => (/** @type {any} */ (globalThis).times += 1)).observe(said, { childList: true });
+  });
+  await page.locator(".numbers-card > summary").click();
+  await page.getByText("Note by note, as a table").click();
+  const atOnce = await lateness(1);
+  const heardLate = await lateness(2);
+  await page.keyboard.press("Escape");
+  assert.ok(Math.abs(heardLate - atOnce) < JITTER, `heard at once: ${atOnce} ms, heard ${LATE} ms later: ${heardLate} ms`);
 });
 
 browserTest("what cannot be had is said in a sentence", { prepare: simulate }, async ({ page, site }) => {

@@ -5,14 +5,19 @@
 //! expected values are worked by hand.
 
 use proptest::prelude::*;
+use riffloom::desk::command::Command;
+use riffloom::desk::practice::Doing;
+use riffloom::desk::{Desk, write_id};
 use riffloom::notebook::past::known::{Standing, known, review, standing};
 use riffloom::notebook::past::plan::{Turn, Why, home_key, plan, way};
 use riffloom::notebook::past::{KeptPass, Past};
+use riffloom::practice::Heard;
 use riffloom::practice::ladder::Went;
 use riffloom::practice::review::{Day, Help, Over};
+use riffloom::practice::settings::Sight;
 use riffloom::riff::RiffId;
 use riffloom::theory::key::Key;
-use riffloom::units::QuartersPerMinute;
+use riffloom::units::{AudioTime, QuartersPerMinute, Seconds, Velocity};
 
 const RIFF: RiffId = RiffId(7);
 
@@ -194,6 +199,81 @@ fn keys_are_reached_by_the_nearest_way() {
     let moved = KeptPass { key: "C".parse().unwrap(), moved: 5, ..pass(3) };
     assert_eq!(home_key(&[pass(1), moved], "D".parse().unwrap()).to_string(), "G");
     assert_eq!(home_key(&[], "D".parse().unwrap()).to_string(), "D");
+}
+
+/// *Porch light* over twelve bars in G at 92, as number 2 of the notebook.
+fn demo() -> Desk {
+    let mut desk = Desk::new(RiffId(1));
+    desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) }).unwrap();
+    desk.set_today(Day(20));
+    desk
+}
+
+/// Begins a run and plays every note that is asked for, on time.
+fn play_all(desk: &mut Desk) -> AudioTime {
+    let (course, begin) = (desk.practice_course().unwrap(), AudioTime(10.0));
+    desk.practice_begin(course.clone(), begin);
+    let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };
+    for (at, asked) in run.wanted() {
+        desk.hear(Heard { at, midi: Some(asked.midi), velocity: Velocity::PLAIN });
+    }
+    begin + course.tempo.duration(course.score.time_through())
+}
+
+#[test]
+fn a_time_through_is_kept_once_it_was_played_to_its_end() {
+    let mut desk = demo();
+    let end = play_all(&mut desk);
+    let ended = desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap();
+    assert_eq!(desk.remember(&ended, 9), Some(RiffId(2)));
+    let [kept] = desk.past().of(RiffId(2)) else { panic!("one is kept") };
+    let figures = (kept.order, kept.stamp, kept.day, kept.key.to_string(), kept.tempo.value(), kept.moved);
+    assert_eq!(figures, (1, 9, Day(20), "G".to_owned(), 92.0, 0));
+    assert_eq!((kept.went, kept.help, kept.over), (Went::Clean, Help::NotesShown, Over::Form));
+    assert_eq!(
+        (kept.asked, kept.right, kept.extra, kept.bias_ms),
+        (30, 30, 0, None),
+        "the delay is not known"
+    );
+    // Broken off in the middle: it was played, and is not kept.
+    let end = play_all(&mut desk);
+    let stopped = desk.practice_stop(end - Seconds(8.0)).unwrap();
+    assert_eq!((stopped.complete, desk.remember(&stopped, 9)), (false, None));
+    assert_eq!(desk.past().of(RiffId(2)).len(), 1);
+}
+
+#[test]
+fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
+    let mut desk = demo();
+    let written = desk.riff().clone();
+    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "C".into() }).unwrap();
+    assert_eq!((desk.tune().key.to_string(), desk.riff()), ("C".to_owned(), &written));
+    let course = desk.practice_course().unwrap();
+    let by: Vec<i32> = course
+        .score
+        .riff
+        .as_ref()
+        .unwrap()
+        .notes()
+        .iter()
+        .zip(written.notes())
+        .map(|(asked, note)| asked.pitch.semitones() - note.pitch.semitones())
+        .collect();
+    assert_eq!(by, [5; 5]);
+    assert_eq!(course.sight, Sight::Chords, "the notes in sight would be the wrong ones");
+    let end = play_all(&mut desk);
+    let ended = desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap();
+    desk.remember(&ended, 9);
+    let kept = desk.past().of(RiffId(2))[0];
+    assert_eq!((kept.went, kept.key.to_string(), kept.moved), (Went::Clean, "C".to_owned(), 5));
+    // Another key of the tune is not where it was moved to; home again it is as it is written.
+    desk.apply(Command::SetKey { key: "D".into() }).unwrap();
+    assert_eq!(desk.moved(), None);
+    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into() }).unwrap();
+    assert_eq!((desk.moved(), desk.practice_course().unwrap().score.riff.as_ref()), (None, Some(&written)));
+    for (id, key) in [("00", "C"), ("0000000000000002", "H")] {
+        assert!(desk.apply(Command::PractiseIn { id: id.into(), key: key.into() }).is_err(), "{id} {key}");
+    }
 }
 
 proptest! {

@@ -52,6 +52,8 @@ export function mountDrill(session) {
     reveal.hidden = !drill?.canReveal;
     elsewhere.hidden = places.hidden = !drill?.places;
     form.hidden = Boolean(drill?.places);
+    // The keys have nothing to say about where the band is.
+    document.body.classList.toggle("finding", Boolean(drill?.places));
     if (places.children.length !== (drill?.places ?? 0)) {
       places.replaceChildren(...Array.from({ length: drill?.places ?? 0 }, (_, bar) =>
         button(String(bar + 1), () => {}, { class: "quiet place", "aria-label": `Bar ${bar + 1}`, "data-bar-guess": bar })));
