@@ -53,5 +53,26 @@ browserTest(
     const wrong = told.map((ms, index) => Math.abs(ms - (scripted[index] ?? 0)));
     t.diagnostic(`${told.length} offsets, worst ${Math.max(...wrong)} ms, mean ${(wrong.reduce((a, b) => a + b) / wrong.length).toFixed(2)} ms`);
     assert.ok(wrong.every((ms) => ms <= 4), JSON.stringify(told.map((ms, index) => [ms, scripted[index]])));
+
+    // Heard again, it sounds as it was played: the first bars of it are asked for at those times.
+    before = await soundsAsked(page);
+    await button(page, "Hear yourself").click();
+    const again = await firstSound(page, before);
+    const sounds = await page.waitForFunction((count) => {
+      const starts = /** @type {any} */ (globalThis).starts.slice(count);
+      return starts.length >= 40 ? starts : undefined;
+    }, before);
+    const starts = /** @type {number[]} */ (await sounds.jsonValue());
+    for (const [index, { beat }] of notes.slice(0, 10).entries()) {
+      const wanted = again + beat * BEAT + (scripted[index] ?? 0) / 1000;
+      const nearest = Math.min(...starts.map((start) => Math.abs(start - wanted)));
+      assert.ok(nearest <= 0.004, `note ${index} sounds ${nearest} s away from where it was played`);
+    }
+    await page.keyboard.press("Escape");
+    // What tapping along found is known to this browser from now on.
+    await page.reload();
+    await pageReady(page);
+    await button(page, "Practice").click();
+    await page.getByText("Early and late are compared with how you tapped.").waitFor();
   },
 );

@@ -44,7 +44,9 @@ export function mountNow(session) {
 
   function draw() {
     if (!session.playing) return;
-    const position = session.position();
+    // Clicks to tap along to are no bars of the form.
+    const tapping = document.body.dataset.tab === "practice" && session.practice?.tapping;
+    const position = tapping ? null : session.position();
     if (position) {
       if (position.bar !== bar) mark(position.bar);
       const thread = form.querySelector(".bar.now .thread");

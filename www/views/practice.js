@@ -49,7 +49,6 @@ export function mountPractice(session) {
   /** @param {PracticeView} view */
   function show(view) {
     const before = shown;
-    const wasInUse = document.activeElement !== document.body;
     shown = view;
     document.body.dataset.sight = view.sight;
     const usesPad = view.taps || view.tapping;
@@ -61,7 +60,7 @@ export function mountPractice(session) {
     if (!begins) return;
     if (view.hint) say(view.hint);
     const hands = usesPad ? pad.querySelector("button") : keyboard.querySelector('.key[tabindex="0"]');
-    if (hands instanceof HTMLElement && wasInUse) hands.focus({ preventScroll: true });
+    if (hands instanceof HTMLElement) hands.focus({ preventScroll: true });
   }
 }
 

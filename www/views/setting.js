@@ -25,8 +25,9 @@ export function mountSetting(session) {
       sentence.replaceChildren(...made.flatMap(({ root: phrase }, index) => [parts[index]?.before ?? "", phrase]), ".");
     }
     parts.forEach(({ text }, index) => made[index]?.show(text));
-    brief.textContent = `${parts[0]?.text} · ${parts[1]?.text}`;
-    brief.setAttribute("aria-label", `How you practise: ${parts[0]?.text}, ${parts[1]?.text}. Change it`);
+    const text = (/** @type {string} */ title) => parts.find((each) => each.title === title)?.text ?? "";
+    brief.textContent = `${text("The riff")} · ${text("How fast")}`;
+    brief.setAttribute("aria-label", `How you practise: ${text("The riff")}, ${text("How fast")}. Change it`);
   };
 
   /**
