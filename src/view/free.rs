@@ -8,7 +8,7 @@ use crate::desk::free::FreePlay;
 use crate::desk::{Desk, write_id};
 use crate::files::link;
 use crate::rhythm::tempo::TempoMap;
-use crate::riff::Riff;
+use crate::riff::{Riff, edit};
 use crate::units::Ticks;
 use crate::view::model::{FoundView, FreeChorusView, IdeaView};
 use crate::view::{cloth, words};
@@ -84,11 +84,12 @@ fn found_view(heard: &Heard, riffs: &[Riff], find: &Find) -> FoundView {
 fn idea_view(desk: &Desk, course: &Course, idea: &Idea) -> IdeaView {
     let tune = desk.tune();
     let (bar, _) = course.bar_at(idea.at - idea.riff.start);
+    let name = format!("Idea from bar {}", bar % course.form().bars().len() + 1);
     IdeaView {
         from: along(course, idea.at),
         to: along(course, idea.at + idea.riff.length()),
         text: words::found::idea(course, idea, tune.instrument.reading(tune.key)),
         cloth: cloth::of_riff(course.form(), &idea.riff, bar % course.form().bars().len()),
-        link: link::encode(&tune.shared(), &idea.riff),
+        link: link::encode(&tune.shared(), &edit::rename(&idea.riff, &name)),
     }
 }

@@ -168,6 +168,31 @@ browserTest("by keys alone: put in, moved, changed, suggested, taken, played; an
   assert.deepEqual(await accessibilityFindings(page), []);
 });
 
+browserTest("what is played freely is looked at afterwards, and an idea is kept", async ({ page, site }) => {
+  await openWithRiffs(page, site.address);
+  await button(page, "Just play").click();
+  await button(page, "Play with the band").click();
+  await page.locator("#form .bar.now").waitFor();
+  for (const [midi, rest] of /** @type {const} */ ([[67, 0], [70, 0], [72, 0], [67, 900], [74, 0], [72, 0], [70, 0], [67, 0]])) {
+    const box = await page.locator(`#keyboard .key[data-midi="${midi}"]`).first().boundingBox();
+    if (!box) throw new Error("no such key");
+    await page.mouse.move(box.x + box.width / 2, box.y + box.height * 0.85);
+    await page.mouse.down();
+    await page.waitForTimeout(180);
+    await page.mouse.up();
+    await page.waitForTimeout(150 + rest);
+  }
+  await button(page, "Stop").click();
+  await page.getByRole("heading", { name: "What you played" }).waitFor();
+  assert.ok((await page.locator(".free-cloth .yarn").count()) > 0);
+  assert.deepEqual(await accessibilityFindings(page), []);
+  await page.locator(".free-ideas button").first().click();
+  await page.getByText(/^“Idea from bar \d+” is in your notebook\.$/).waitFor();
+  await button(page, "Notebook").click();
+  // Salt wind, with which everybody begins, the three riffs, and the idea.
+  await page.locator("#notebook .card .open").nth(4).waitFor();
+});
+
 browserTest("a school laptop shows all of it, a phone scrolls only down", async ({ page, site }) => {
   await page.setViewportSize({ width: 1366, height: 620 });
   await openWithRiffs(page, site.address);

@@ -18,7 +18,7 @@ export function cloth(view) {
   const paths = new Map();
   for (const thread of view.threads) {
     if (!thread.over) continue;
-    const name = `thread ${thread.role}${thread.thick ? " thick" : ""}`;
+    const name = `yarn ${thread.role}${thread.thick ? " thick" : ""}`;
     const y = (thread.row + 0.5) * ROW;
     paths.set(name, `${paths.get(name) ?? ""}M${(thread.from * WIDTH).toFixed(1)} ${y}H${(thread.to * WIDTH).toFixed(1)}`);
   }
