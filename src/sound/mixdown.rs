@@ -1,5 +1,6 @@
 //! A track made into finished sound, slice by slice: mixed, measured, levelled and limited in bounded memory.
 
+use crate::perform::Levels;
 use crate::perform::planner::Planned;
 use crate::sound::limit::{Gauge, Programme};
 use crate::sound::mix::{self, Mixer, Space, Stereo};
@@ -39,6 +40,15 @@ impl Mixdown {
         let mixer = Mixer::new(lineup, rate, space);
         let mix = Mix { sounds, lineup, rate, space, frames, mixer, added: 0, at: 0 };
         Mixdown { mix, kept: Vec::new(), gauge: Some(Gauge::new(rate)), programme: None, finished: 0 }
+    }
+
+    /// The same work, not yet begun, with every part at the level that the mix gives it. The page's music is brought to
+    /// its loudness by this one: who makes a part softer means to hear it softer, not everything else louder.
+    #[must_use]
+    pub fn at_plain_levels(mut self) -> Mixdown {
+        self.mix.lineup.levels = Levels::default();
+        self.mix.begin_again();
+        self
     }
 
     /// What is mixed, in order.

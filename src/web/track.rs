@@ -119,9 +119,9 @@ impl Mixing {
         self.work.progress()
     }
 
-    /// The gain that brings all of it to its loudness.
+    /// The gain that brings all of it to its loudness, had nobody made a part louder or softer.
     pub fn gain(self) -> f64 {
-        self.work.programme().gain
+        self.work.at_plain_levels().programme().gain
     }
 
     /// When each sound begins, in seconds from the first frame. The tests hold the player to it.

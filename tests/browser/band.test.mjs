@@ -91,11 +91,20 @@ browserTest("a part that is switched off is silent and comes back on the beat; a
   const on = await now(page);
   await click.click();
   await page.waitForTimeout(1000 * 9 * BEAT);
+  const times = onsets(await recording(page));
+  // A held organ, the same bar again and again: peaks of a click alone would meet the guard.
+  await page.keyboard.press("Escape");
+  await page.locator('.bar[data-bar="0"]').click({ modifiers: ["Shift"] });
+  await openPanel(page);
+  for (const [what, value] of [["comp", "sustained"], ["comp-voice", "organ"], ["busyness", "sparse"]]) await choose(page, what ?? "", value ?? "");
+  await panel(page).getByRole("switch", { name: "chords" }).click();
+  await click.click();
+  await page.waitForTimeout(1000 * 12 * BEAT);
   const softer = await now(page);
-  await panel(page).locator('input[data-part="click"]').fill("-12");
-  await page.waitForTimeout(1000 * 9 * BEAT);
+  await panel(page).locator('input[data-part="comp"]').fill("-12");
+  const changed = await now(page);
+  await page.waitForTimeout(1000 * 6 * BEAT);
   const heard = await recording(page);
-  const times = onsets(heard);
   const level = (/** @type {number} */ from, /** @type {number} */ to) => {
     const [first, last] = [from, to].map((time) => Math.round(time * heard.sampleRate) - heard.firstFrame);
     return heard.mono.subarray(first, last).reduce((most, value) => Math.max(most, Math.abs(value)), 0);
@@ -104,13 +113,14 @@ browserTest("a part that is switched off is silent and comes back on the beat; a
   // It comes back in its place: all clicks lie on one grid.
   const grid = times.map((time) => (time - times[0]) / BEAT);
   assert.ok(grid.every((beat) => Math.abs(beat - Math.round(beat)) * BEAT <= TOLERANCE), grid.map((beat) => beat.toFixed(3)).join(" "));
-  assert.ok(times.filter((time) => time > on + BEAT).length >= 16, "it did not come back");
-  const change = 20 * Math.log10(level(softer + 0.3, softer + 0.3 + 4 * BEAT) / level(softer - 4 * BEAT, softer));
+  assert.ok(times.filter((time) => time > on + BEAT).length >= 7, "it did not come back");
+  const change = 20 * Math.log10(level(changed + 0.3, changed + 0.3 + 4 * BEAT) / level(softer - 4 * BEAT, softer));
   t.diagnostic(`12 decibels softer is heard as ${change.toFixed(2)} dB`);
-  assert.ok(Math.abs(change + 12) < 0.3, `12 decibels softer is heard as ${change} dB`);
-  const sources = new Set(between(heard.asked, softer, softer + 0.25).filter(({ what, when }) => what === "stop" && when === 0).map(({ source }) => source));
-  const unplayed = heard.asked.filter(({ source, what, when }) => what === "start" && sources.has(source) && when > softer + 0.25);
-  assert.deepEqual(unplayed, [], "notes were taken back for a level");
+  // Held chords are struck at a velocity of 60 and up to 4 more or less: 40·log10(64/56) = 2.3 dB between two bars.
+  assert.ok(Math.abs(change + 12) < 2.3, `12 decibels softer is heard as ${change} dB`);
+  const takenBack = between(heard.asked, softer, changed).filter(({ source, what, when, at }) =>
+    what === "stop" && when === 0 && heard.asked.some((asked) => asked.source === source && asked.what === "start" && asked.when > at));
+  assert.deepEqual(takenBack, [], "notes were taken back for a level");
 });
 
 browserTest("the panel is usable by the keyboard and has a name for everything", async ({ page, site }) => {

@@ -11,7 +11,8 @@ use riffloom::perform::touch::Touch;
 use riffloom::perform::track::Track;
 use riffloom::perform::{Levels, Part, Parts};
 use riffloom::riff::RiffId;
-use riffloom::sound::mix;
+use riffloom::sound::mix::{self, Space};
+use riffloom::sound::mixdown::Mixdown;
 use riffloom::sound::voice::{Lineup, Voice};
 use riffloom::units::SampleRate;
 use riffloom::view::band;
@@ -164,6 +165,25 @@ fn a_level_is_heard_in_the_mix() {
         let expected = 10_f32.powf(decibels as f32 / 20.0);
         assert!((peak(decibels) / plain - expected).abs() < 1e-4, "{decibels}");
     }
+}
+
+/// Measured at plain levels, the loudness of a part that was made softer is brought up no further than before.
+#[test]
+fn a_softer_part_is_not_made_up_for() {
+    let mut desk = desk();
+    set(&mut desk, "times", "1").unwrap();
+    let score = desk.score(What::Band);
+    let track = Track::of(&score, desk.tune().tempo).unwrap();
+    let gain = |decibels| {
+        let levels = Levels::default().with(Part::Bass, decibels).unwrap();
+        let lineup = Lineup { levels, ..Lineup::default() };
+        let rate = SampleRate::new(8000).unwrap();
+        let work = || Mixdown::new(track.sounds.clone(), lineup, rate, Space::Dry);
+        (work().at_plain_levels().programme().gain, work().programme().gain)
+    };
+    let ((plain, _), (softer, made_up)) = (gain(0), gain(-12));
+    assert_eq!(plain, softer);
+    assert!(made_up > plain);
 }
 
 #[test]
