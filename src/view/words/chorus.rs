@@ -58,6 +58,9 @@ fn lines(course: &Course, riffs: &[Riff], lines: &[Line]) -> String {
 
 /// What the lines of one chorus do: statement, repeat, answer.
 fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
+    if lines.iter().all(|line| *line == Line::Silent) {
+        return "Nothing begins in it yet.".to_owned();
+    }
     let parts: Vec<String> = lines
         .iter()
         .enumerate()
