@@ -69,6 +69,6 @@ browserTest("a tapped note opens its words, the numbers a fold further", async (
   const value = page.getByText("Metric complexity");
   await page.getByText("Shape of the riff").click();
   assert.ok(!(await value.isVisible()));
-  await page.getByText("Show the numbers").click();
+  await page.locator("#words").getByText("Show the numbers").click();
   assert.ok(await value.isVisible());
 });
