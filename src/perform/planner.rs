@@ -80,6 +80,8 @@ pub struct Planner {
     /// What was handed out and has not begun yet, by its time tag: when, and where on the time line.
     waiting: BTreeMap<u64, (AudioTime, f64)>,
     next_id: u64,
+    /// How far ahead a cut lies, at least.
+    cut_after: Seconds,
 }
 
 impl Planner {
@@ -96,6 +98,7 @@ impl Planner {
             planned,
             waiting: BTreeMap::new(),
             next_id: 0,
+            cut_after: CUT_AFTER,
         }
     }
 
@@ -104,6 +107,11 @@ impl Planner {
     pub fn start_at(now: AudioTime, mut score: Score, tempo: QuartersPerMinute, bar: usize) -> Planner {
         score.anchor = Anchor { bar: score.place_of(bar), ..Anchor::default() };
         Planner::start(now, score, tempo)
+    }
+
+    /// Puts cuts at least `after` ahead, for a browser that takes so long to be told; never sooner than [`CUT_AFTER`].
+    pub fn cut_no_sooner(&mut self, after: Seconds) {
+        self.cut_after = if after.0 > CUT_AFTER.0 { after } else { CUT_AFTER };
     }
 
     /// The score that is played.
@@ -301,7 +309,7 @@ impl Planner {
 
     /// The next beat at least [`CUT_AFTER`] ahead, or the next bar line where bars of another metre follow.
     fn cut(&self, now: AudioTime, next: &Score) -> ScoreTime {
-        let earliest = self.tempo.quarters_at(now + CUT_AFTER);
+        let earliest = self.tempo.quarters_at(now + self.cut_after);
         let earliest = ScoreTime((earliest * Ticks::PER_QUARTER as f64).ceil() as i64);
         // A second edit before the first has come to be heard: not before it.
         let earliest = earliest.max(self.took_over);

@@ -24,6 +24,8 @@ const MASTER: Decibels = Decibels(-3.0);
 const PROGRAMME_GLIDE: Seconds = Seconds(0.25);
 /// A sound whose buffer is not there this long before it begins is rendered on the spot.
 const AT_LAST: Seconds = Seconds(0.25);
+/// An edit is heard after this at the latest, and the next beat, however slow the computer is.
+const LONGEST_CUT: Seconds = Seconds(0.8);
 /// How fast a level follows its slider: the time constant of the approach, short of a click and of a wait.
 const GLIDE: Seconds = Seconds(0.02);
 
@@ -46,6 +48,8 @@ pub struct Player {
     lineup: Lineup,
     /// The line-up before the last change.
     before: Lineup,
+    /// How long it took at the slowest, and half as long again, to do what an edit asked for.
+    slowest: Seconds,
     /// What is planned anew when the desk changes; `None` where practice asked for it.
     running: Option<(Option<What>, Planner)>,
     /// What was paused, and in which bar.
@@ -119,6 +123,7 @@ impl Player {
             samples,
             lineup: Lineup::default(),
             before: Lineup::default(),
+            slowest: Seconds(0.0),
             running: None,
             paused: None,
             waiting: Vec::new(),
@@ -157,6 +162,7 @@ impl Player {
         let now = self.now();
         match &mut self.running {
             Some((Some(What::Form | What::Band), planner)) => {
+                planner.cut_no_sooner(self.slowest);
                 let actions = planner.jump(now, bar);
                 self.obey(actions);
             }
@@ -199,7 +205,16 @@ impl Player {
         self.stop();
         self.listen_to(desk);
         self.running = Some((Some(what), planner));
+        let now = self.now();
         self.tick();
+        self.remember_how_long(now);
+    }
+
+    /// A slow computer needs longer than the planner allows to take notes back and start others: the next edit is heard
+    /// a beat later there, instead of late.
+    fn remember_how_long(&mut self, began: AudioTime) {
+        let took = self.now() - began;
+        self.slowest = Seconds((took.0 * 1.5).max(self.slowest.0).min(LONGEST_CUT.0));
     }
 
     /// Takes the voices and the levels that the desk asks for. Levels glide there: no note is planned anew.
@@ -231,8 +246,10 @@ impl Player {
         let Some((what, planner)) = &mut self.running else { return };
         // Practice is begun anew, never planned anew.
         let Some(what) = what else { return };
+        planner.cut_no_sooner(self.slowest);
         let actions = planner.replan(now, desk.score(*what), desk.tune().tempo);
         self.obey(actions);
+        self.remember_how_long(now);
     }
 
     /// Hands out what sounds next, and lets go what has ended.

@@ -14,7 +14,7 @@ use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Note, Ornament, Riff, RiffId};
-use riffloom::units::{AudioTime, QuartersPerMinute, ScoreTime, Ticks};
+use riffloom::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds, Ticks};
 
 fn tempo(value: f64) -> QuartersPerMinute {
     QuartersPerMinute::new(value).unwrap()
@@ -338,4 +338,19 @@ fn who_asks_for_fewer_times_than_were_played_hears_this_one_to_its_end() {
     assert!((last.when.0 - (0.15 + 1.0 + 35.0)).abs() < 1e-9, "{last:?}");
     assert_eq!(last.midi.number() % 12, 7);
     assert!(ended.is_some_and(|at| (36.0..38.0).contains(&at)), "{ended:?}");
+}
+
+#[test]
+fn where_the_browser_is_slow_a_cut_comes_later() {
+    let cut = |after: f64| {
+        let score = score(FormKind::Twelve, Metre::FOUR_FOUR, 1.0);
+        let mut planner = Planner::start(AudioTime(0.0), score.clone(), tempo(60.0));
+        planner.advance(AudioTime(0.0));
+        planner.cut_no_sooner(Seconds(after));
+        // Half a second before the second beat of bar 1.
+        planner.replan(AudioTime(0.15 + 4.0 + 0.5), score, tempo(60.0));
+        planner.took_over()
+    };
+    let beat = |number: i64| ScoreTime::ZERO + Ticks::quarters(number);
+    assert_eq!([cut(0.0), cut(f64::NAN), cut(0.45), cut(0.55)], [beat(1), beat(1), beat(1), beat(2)]);
 }
