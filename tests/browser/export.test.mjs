@@ -107,6 +107,21 @@ function differences(/** @type {Buffer} */ a, /** @type {Buffer} */ b) {
   return { most, share: count / ((a.length - 44) / 2) };
 }
 
+browserTest("the voices and levels of the tune are in the file", async ({ page, site }) => {
+  await page.goto(site.address);
+  await prepare(page);
+  await page.getByRole("button", { name: /^Who plays:/ }).click();
+  await page.locator(`select[data-what="solo-voice"]`).selectOption("reed");
+  await page.keyboard.press("Escape");
+  await button(page, "Pass it on").click();
+  const link = await page.getByLabel("Link to this riff").inputValue();
+  const file = await made(page, { kind: "One chorus with the band" });
+  const expected = rendered(link, ["--parts", "drums,bass,solo", "--voice", "reed"]);
+  assert.equal(file.bytes.length, expected.length);
+  const { most, share } = differences(file.bytes, expected);
+  assert.ok(most <= 1 && share < 0.001, `${share} of the samples differ, by ${most} at most`);
+});
+
 browserTest("a long file shows how far it has come, and leaves nothing when it is stopped", async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
