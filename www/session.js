@@ -22,7 +22,7 @@ const TICK = 250;
 /** How long writing waits for the frame that shows what is written, in milliseconds. */
 const SOON = 50;
 /** How long after the last edit the loudness is measured anew, in milliseconds. */
-const LEVEL_AFTER = 250;
+const LEVEL_AFTER = 1500;
 /** How long the audio clock may stand still after it was woken, in milliseconds. */
 const STANDSTILL = 400;
 
@@ -110,8 +110,7 @@ export class Session extends EventTarget {
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (changed.sounds || command.do === "set-practice") this.#tick();
-    // Levels of parts are kept with the tune.
-    if (this.playing && (changed.sounds || changed.save.includes("tune"))) this.#level();
+    if (changed.sounds && this.playing) this.#level(LEVEL_AFTER);
     this.tellPractice();
     return changed;
   }
@@ -429,8 +428,11 @@ export class Session extends EventTarget {
     return { ...job, records: this.app.working(), looped: [...this.app.looped()] };
   }
 
-  /** Has the loudness of a chorus measured, a moment after the last edit, and the gain set to it. */
-  #level() {
+  /**
+   * Has the loudness of a chorus measured and the gain set to it.
+   * @param {number} [wait] milliseconds in which another edit may come: a busy page has other things to do first
+   */
+  #level(wait = 0) {
     clearTimeout(this.levelSoon);
     this.levelSoon = setTimeout(() => {
       if (!this.context) return;
@@ -444,7 +446,7 @@ export class Session extends EventTarget {
       };
       leveller.postMessage(this.mixingJob({ wants: "gain", what, choruses: 1, countIn: 0, rate: this.context.sampleRate }));
       this.leveller = leveller;
-    }, LEVEL_AFTER);
+    }, wait);
   }
 
   #tellSound() {

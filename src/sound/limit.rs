@@ -42,6 +42,8 @@ pub struct Dip {
 pub struct Programme {
     /// The gain of the whole.
     pub gain: f64,
+    /// The highest frame before the gain.
+    pub highest: f32,
     /// Points of a second gain, ascending, joined by straight lines; 1 before the first and after the last.
     pub dips: Vec<Dip>,
 }
@@ -101,7 +103,7 @@ impl Gauge {
         let silence = vec![0.0; left.next_multiple_of(PIECE) - left + REACH];
         self.add(&Stereo { left: silence.clone(), right: silence });
         let Some(Lufs(found)) = self.loudness(&[]) else {
-            return Programme { gain: 1.0, dips: dips(&self.edges(1.0)) };
+            return Programme { gain: 1.0, highest: self.highest, dips: dips(&self.edges(1.0)) };
         };
         let most = Decibels(CEILING.0 + DEEPEST.0).gain() / f64::from(self.highest);
         let mut gain = Decibels(TARGET.0 - found).gain().min(most);
@@ -113,7 +115,7 @@ impl Gauge {
             }
             gain = most.min(gain * Decibels(TARGET.0 - now).gain());
         }
-        Programme { gain, dips: dips(&self.edges(gain)) }
+        Programme { gain, highest: self.highest, dips: dips(&self.edges(gain)) }
     }
 
     fn piece(&mut self, from: usize) {
@@ -173,6 +175,12 @@ impl Programme {
         let mut gauge = Gauge::new(rate);
         gauge.add(sound);
         gauge.programme()
+    }
+
+    /// The gain where nothing can look ahead and dip: that of the whole, or as much less as keeps the sound, at `level`
+    /// behind it, on the straight part of the guard.
+    pub fn gain_without_dips(&self, level: Decibels) -> f64 {
+        self.gain.min(f64::from(KNEE / self.highest.max(1e-6)) / level.gain())
     }
 
     /// Changes a piece of the sound accordingly, which begins at frame `first`.

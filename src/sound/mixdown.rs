@@ -98,7 +98,7 @@ impl Mixdown {
         while self.gauge.is_some() {
             self.step();
         }
-        self.programme.unwrap_or(Programme { gain: 1.0, dips: Vec::new() })
+        self.programme.unwrap_or(Programme { gain: 1.0, highest: 0.0, dips: Vec::new() })
     }
 
     /// The next slice of the mix as it is before levelling and limiting; `None` at its end. For a comparison with a

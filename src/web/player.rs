@@ -19,7 +19,7 @@ use crate::view::screen::Screen;
 use crate::web::samples::Samples;
 
 /// The level of everything: moderate at the start, with room for a full band below full scale.
-const MASTER: Decibels = Decibels(-3.0);
+pub const MASTER: Decibels = Decibels(-6.0);
 /// Time constant of a change of programme gain: too slow to be heard as a step, over before the count-in is.
 const PROGRAMME_GLIDE: Seconds = Seconds(0.25);
 /// A sound whose buffer is not there this long before it begins is rendered on the spot.

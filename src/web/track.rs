@@ -119,9 +119,10 @@ impl Mixing {
         self.work.progress()
     }
 
-    /// The gain that brings all of it to its loudness, had nobody made a part louder or softer.
+    /// The gain that brings all of it to its loudness, had nobody made a part louder or softer. Where a file's limiter
+    /// would have to dip, it is less: the page plays what nobody has heard before, and cannot look ahead.
     pub fn gain(self) -> f64 {
-        self.work.at_plain_levels().programme().gain
+        self.work.at_plain_levels().programme().gain_without_dips(player::MASTER)
     }
 
     /// When each sound begins, in seconds from the first frame. The tests hold the player to it.

@@ -10,7 +10,7 @@ use riffloom::sound::mixdown::{Mixdown, Step};
 use riffloom::sound::room;
 use riffloom::sound::voice::{Layer, Lineup, Sample, Voice};
 use riffloom::units::percussion::Percussion;
-use riffloom::units::{AudioTime, Cents, Frames, Hz, MidiNote, SampleRate, Seconds, Velocity};
+use riffloom::units::{AudioTime, Cents, Decibels, Frames, Hz, MidiNote, SampleRate, Seconds, Velocity};
 
 const RATE: SampleRate = SampleRate::HZ_48000;
 
@@ -312,4 +312,21 @@ fn slices_are_the_whole() {
         assert_eq!(made.left.len() as u64, work.frames().0);
         assert!(made == whole, "{apart} s apart");
     }
+}
+
+/// On a page the gain is the file's, unless peaks would then reach where the guard bends: half of full scale.
+#[test]
+fn a_page_plays_at_the_files_gain_as_long_as_nothing_has_to_dip() {
+    let master = Decibels(-6.0);
+    let tone: Vec<f32> = (0..144_000).map(|frame| (frame as f32 * 0.05).sin() * 0.1).collect();
+    let quiet = Programme::of(&Stereo { left: tone.clone(), right: tone }, RATE);
+    assert_eq!(quiet.gain_without_dips(master), quiet.gain);
+    let clicks: Vec<Planned> =
+        (0..24).map(|beat| planned(Part::Click, 76, f64::from(beat) * 0.5, 0.1)).collect();
+    let sharp = mixed(&clicks);
+    let programme = Programme::of(&sharp, RATE);
+    assert!(!programme.dips.is_empty());
+    let highest = f64::from(peak(&sharp.left).max(peak(&sharp.right)));
+    let reached = highest * programme.gain_without_dips(master) * master.gain();
+    assert!((reached - 0.5).abs() < 1e-6, "{reached}");
 }
