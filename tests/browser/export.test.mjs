@@ -54,7 +54,7 @@ function rendered(link, words) {
  */
 async function made(page, { kind, choruses, riff = true }) {
   await page.getByLabel("What is in it").selectOption({ label: kind });
-  if (choruses) await page.getByLabel("Choruses").fill(String(choruses));
+  if (choruses) await page.getByRole("spinbutton", { name: "Choruses" }).fill(String(choruses));
   if (kind !== "The riff, once") await page.getByLabel("With my riff").setChecked(riff);
   await button(page, "Make the file").click();
   const link = page.getByRole("link", { name: /^Save / });
@@ -127,7 +127,7 @@ browserTest("a long file shows how far it has come, and leaves nothing when it i
   await prepare(page);
   await button(page, "Pass it on").click();
   await page.getByLabel("What is in it").selectOption({ label: "A track to practise with" });
-  await page.getByLabel("Choruses").fill("40");
+  await page.getByRole("spinbutton", { name: "Choruses" }).fill("40");
   // Those of the page itself, whose first sounds are still being made.
   await page.waitForTimeout(500);
   const workers = page.workers().length;
@@ -147,6 +147,6 @@ browserTest("a long file shows how far it has come, and leaves nothing when it i
   for (let wait = 0; page.workers().length > workers && wait < 50; wait++) await page.waitForTimeout(100);
   assert.equal(page.workers().length, workers, "the worker goes on");
   // And it can be asked for again.
-  await page.getByLabel("Choruses").fill("1");
+  await page.getByRole("spinbutton", { name: "Choruses" }).fill("1");
   await made(page, { kind: "A track to practise with", choruses: 1 });
 });
