@@ -67,6 +67,9 @@ pub struct Pass {
     /// Where the player sits: the median lateness on the beat, or of all right notes where too few are on the beat;
     /// `None` without a right note.
     pub bias: Option<Seconds>,
+    /// By how many whole beats the riff as a whole was begun elsewhere, positive = late; `None` where it was begun in
+    /// its place. Then no note is in time.
+    pub elsewhere: Option<i32>,
     /// How steadily: the deviation of what is left once the player's place and own swing are taken away; `None` for
     /// fewer than two right notes.
     pub steadiness: Option<Seconds>,
@@ -102,19 +105,36 @@ impl Pass {
         let left = right.left(bias, swing);
         let beats: Vec<f64> = goals.iter().map(|goal| goal.beat.0).collect();
         let beat = Seconds(median(&beats).unwrap_or(0.0));
+        let elsewhere = bias.and_then(|bias| beats_elsewhere(bias, beat));
+        let in_time = left.iter().filter(|off| window.holds(Seconds(**off))).count();
         Pass {
             figures: Figures::of(&target, played, &alignment),
             bias,
+            elsewhere,
             steadiness: sample_deviation(&left).map(Seconds),
             swing,
             change: right.change(&left),
-            in_time: left.iter().filter(|off| window.holds(Seconds(**off))).count(),
+            in_time: if elsewhere.is_some() { 0 } else { in_time },
             habits: right.habits(&left, beat),
             re_entries: silences.iter().filter_map(|silence| right.re_entry(silence)).collect(),
             beat,
             alignment,
         }
     }
+}
+
+/// Beyond this share of a beat a place nearer than the meant beat is another beat; common practice, no source.
+const ANOTHER_BEAT: f64 = 0.6;
+/// Nearer than this a device's delay, which may not be known, can be all of it: wireless headphones reach 0.3 s.
+const DELAY_AT_MOST: Seconds = Seconds(0.35);
+
+/// By how many beats a player who sits `bias` from the beat has begun elsewhere.
+fn beats_elsewhere(bias: Seconds, beat: Seconds) -> Option<i32> {
+    let is_elsewhere = beat.0 > 0.0 && bias.0.abs() >= (ANOTHER_BEAT * beat.0).max(DELAY_AT_MOST.0);
+    is_elsewhere.then(|| {
+        let beats = (bias.0 / beat.0).round() as i32;
+        if beats == 0 { bias.0.signum() as i32 } else { beats }
+    })
 }
 
 /// The right notes of a pass.

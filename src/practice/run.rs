@@ -179,11 +179,13 @@ impl Run {
         let window = Window::new(tempo, beat, finest.unwrap_or(Division::HALVES), self.course.room);
         let pass = Pass::of(&goals, &played, window, &self.silences());
         let figures = pass.figures;
+        // All the notes on another beat are not the riff in its place: not clean, and not poor.
+        let asks = if pass.elsewhere.is_some() { Asks::NotesInTime } else { self.course.asks };
         let ended = PassEnded {
             riff: self.course.score.riff.as_ref().map(|riff| riff.id).unwrap_or_default(),
             tempo,
             complete: stopped.is_none(),
-            went: Went::of(goals.len(), figures.right, pass.in_time, figures.extra, self.course.asks),
+            went: Went::of(goals.len(), figures.right, pass.in_time, figures.extra, asks),
             help: if self.course.sight == Sight::All { Help::NotesShown } else { Help::NotesHidden },
             over: if self.is_whole_form() { Over::Form } else { Over::Loop },
             rhythm_alone: self.is_rhythm(),

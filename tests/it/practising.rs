@@ -281,6 +281,28 @@ fn a_little_faster_is_offered_once_all_the_notes_are_there() {
     assert_eq!(practice::view(&desk).after.unwrap().faster, 96.0);
 }
 
+/// At 92 a beat lasts 60/92 s. Who plays every note a beat late has not played the riff in its place: it is said, and
+/// nothing faster is offered; a delay of a third of a second may be the device's own, and is not called a beat.
+#[test]
+fn a_riff_begun_on_another_beat_is_told_and_not_praised() {
+    let beat = 60.0 / 92.0;
+    for (late, said) in [
+        (beat, "You began a beat late."),
+        (3.0 * beat, "You began 3 beats late."),
+        (-beat, "You began a beat early."),
+    ] {
+        let mut desk = demo();
+        let ended = pass(&mut desk, |_| Some(late));
+        assert_eq!((ended.went, ended.pass.in_time), (Went::Fair, 0), "{said}");
+        let after = practice::view(&desk).after.unwrap();
+        assert_eq!((after.said[0].as_str(), after.faster), (said, 0.0));
+        assert!(after.to_try.starts_with("Listen to the count-in"), "{}", after.to_try);
+    }
+    let mut desk = demo();
+    let ended = pass(&mut desk, |_| Some(0.3));
+    assert_eq!((ended.went, ended.pass.elsewhere), (Went::Clean, None));
+}
+
 /// A pickup belongs to the time through in which it is written, the first one to the count-in.
 #[test]
 fn a_pickup_is_asked_for_before_the_first_bar_line() {

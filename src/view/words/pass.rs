@@ -73,6 +73,11 @@ pub fn after(about: About) -> AfterPass {
             "Play the first two notes, and let the others pass.",
         );
     }
+    if let Some(beats) = about.pass.elsewhere {
+        let all = figures.missed + figures.wrong_pitch == 0;
+        let second = if all { "All the notes are there." } else { "Most of the notes are there." };
+        return said(&begun(beats), second, "Listen to the count-in, and begin where the riff is drawn.");
+    }
     let (second, to_try) = [notes, habit, change, unsteady]
         .iter()
         .find_map(|say| say(about))
@@ -88,6 +93,15 @@ pub fn next(next: Next) -> String {
         Next::Up => "All the notes. A little faster now.".to_owned(),
         Next::Down => "A little slower, until it is easy.".to_owned(),
         Next::Done => "All the notes, at the tempo you wanted.".to_owned(),
+    }
+}
+
+/// "You began a beat late.", "You began 3 beats early."
+fn begun(beats: i32) -> String {
+    let side = if beats > 0 { "late" } else { "early" };
+    match beats.unsigned_abs() {
+        1 => format!("You began a beat {side}."),
+        many => format!("You began {many} beats {side}."),
     }
 }
 
