@@ -61,6 +61,7 @@ pub(super) fn key(context: &Context, midi: MidiNote) -> KeyView {
     let insight = insight(context, pitch, at);
     let is_used = used.iter().any(|name| name.pitch_class() == pitch.name.pitch_class());
     let read = context.reading.pitch(pitch);
+    let read = if is_used { read } else { plain(read) };
     KeyView {
         midi: midi.number(),
         name: read.name.pretty(),
@@ -93,7 +94,17 @@ fn insight(context: &Context, pitch: Pitch, at: Ticks) -> NoteInsight {
 }
 
 fn is_black(read: Pitch) -> bool {
-    !Step::ALL.iter().any(|step| step.semitones() == read.semitones().rem_euclid(12))
+    white(read).is_none()
+}
+
+/// The white key's own letter.
+fn white(read: Pitch) -> Option<Step> {
+    Step::ALL.into_iter().find(|step| step.semitones() == read.semitones().rem_euclid(12))
+}
+
+/// How a key is called that stands in no relation to the tune: a white one by its letter, E and not F flat.
+fn plain(read: Pitch) -> Pitch {
+    white(read).map_or(read, |step| Pitch::new(step, 0, read.semitones().div_euclid(12) - 1))
 }
 
 fn label(read: Pitch, used: bool, insight: &NoteInsight) -> String {

@@ -110,6 +110,22 @@ fn a_guitarist_has_a_neck_and_a_pianist_has_none() {
     assert_eq!(neck.strings[0].places[0].name, "G");
 }
 
+/// In B flat the blues scale has F flat (B flat's lowered fifth), which lies on the key of E: it is called so only where
+/// the note is in use (letters of the white keys: common practice, no source).
+#[test]
+fn keys_that_are_not_in_use_have_their_plain_letters() {
+    let mut desk = Desk::new(RiffId(1));
+    desk.apply(Command::SetKey { key: "Bb".into() }).unwrap();
+    let whites = |desk: &Desk| -> String {
+        let keys = all(desk).keys.unwrap().keys;
+        keys.iter().filter(|key| !key.black).map(|key| key.name.clone() + " ").collect()
+    };
+    desk.apply(Command::SetMaterial { material: "three".into() }).unwrap();
+    assert_eq!(whites(&desk), "C D E F G A B C D E F G A B C ");
+    desk.apply(Command::SetMaterial { material: "minor-blues".into() }).unwrap();
+    assert_eq!(whites(&desk), "C D F♭ F G A B C D F♭ F G A B C ");
+}
+
 #[test]
 fn the_form_has_three_lines_and_every_time_of_the_riff() {
     let form = all(&demo()).form.unwrap();
