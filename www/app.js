@@ -38,6 +38,7 @@ let owes = false;
 function update(changed) {
   for (const view of atOnce) view(changed);
   if (changed.message) message.say(changed.message, changed.offerUndo);
+  else if (changed.save.length + changed.forget.length > 0) message.withdraw();
   if (!owes) requestAnimationFrame(() => setTimeout(drawRest));
   owes = true;
 }

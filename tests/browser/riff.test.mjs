@@ -158,6 +158,19 @@ async function riffsInNotebook(/** @type {import("playwright-core").Page} */ pag
   return count;
 }
 
+browserTest("an offer to undo goes away with the next change", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await button(page, "Notebook").click();
+  await page.locator("#notebook").getByRole("button", { name: "Add the demo riff" }).click();
+  await button(page, "Notebook").click();
+  await page.locator("#notebook .card").first().getByRole("button", { name: "Delete" }).click();
+  const message = page.locator("#message");
+  await message.getByRole("button", { name: "Undo" }).waitFor();
+  await page.locator("#steps-back").getByRole("button", { name: "Undo" }).click();
+  await message.waitFor({ state: "hidden" });
+});
+
 browserTest("a link opens the same riff in another browser, beside what is there", async ({ t, page, site }) => {
   await page.goto(site.address);
   await writeRiff(page, RESTED.steps);

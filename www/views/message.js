@@ -10,6 +10,8 @@ export function mountMessage(session) {
   const [root, kept] = [byId("message"), byId("kept")];
   /** @type {ReturnType<typeof setTimeout>} */
   let timer;
+  /** Whether what is shown offers to undo. */
+  let offers = false;
   kept.textContent = session.storage.lasting ? "Kept on this device" : KEPT.memory;
   session.addEventListener("saved", (event) => {
     const state = /** @type {keyof KEPT} */ (/** @type {CustomEvent} */ (event).detail);
@@ -36,16 +38,22 @@ export function mountMessage(session) {
    */
   function say(text, offerUndo = false) {
     show(element("p", {}, text), ...(offerUndo ? [button("Undo", () => session.do({ do: "undo" }), { class: "quiet" })] : []));
+    offers = offerUndo;
     clearTimeout(timer);
     timer = setTimeout(() => (root.hidden = true), STAY);
   }
   /** @param {...HTMLElement} parts */
   function show(...parts) {
+    offers = false;
     root.replaceChildren(...parts, button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }));
     root.hidden = false;
   }
   return {
     say,
+    /** Takes an offer to undo away: the last step is another one now. */
+    withdraw() {
+      if (offers) root.hidden = true;
+    },
     /** @param {() => void} change */
     offerNewVersion(change) {
       clearTimeout(timer);
