@@ -50,7 +50,9 @@ export function mountTrack(session) {
     const view = session.app.trackAbout(...wanted());
     choruses.max = String(view.most);
     if (choruses.valueAsNumber > view.most) choruses.value = String(view.most);
-    about.textContent = view.about;
+    // The file is of the riff, also where a chorus is on the screen: said before it is made.
+    const aside = document.body.dataset.tab === "chorus" ? " It holds the riff on the Riff page, not this chorus." : "";
+    about.textContent = view.about + aside;
     return view;
   }
 
