@@ -32,6 +32,14 @@ export function mountStrip(session) {
     say(selected?.label ?? strip?.cursorLabel ?? "");
   });
 
+  /** An empty riff says how to begin, and so what keys do while they do not write. */
+  function sayHint() {
+    const { strip } = session.screen;
+    const empty = strip?.hint && !session.writingOn ? "Keys only sound now. Press “Keys write”, and they write here." : strip?.hint;
+    write(hint, strip?.rangeWarning || empty || "");
+  }
+  session.addEventListener("writing", sayHint);
+
   return (/** @type {import("../session.js").Changed} */ { strip }) => {
     if (!strip) return;
     sync(beats, strip.beats, beatElement);
@@ -44,7 +52,7 @@ export function mountStrip(session) {
     else notes.removeAttribute("aria-activedescendant");
     place(cursor, { at: strip.cursorAt, width: Math.max(strip.cursorWidth, 0.01) });
     place(fray, { at: strip.endsAt });
-    write(hint, strip.rangeWarning || strip.hint);
+    sayHint();
     hint.classList.toggle("warning", strip.rangeWarning !== "");
     root.classList.toggle("warned", strip.rangeWarning !== "");
   };
