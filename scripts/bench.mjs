@@ -81,7 +81,7 @@ async function presses() {
     const page = await (await browser.newContext({ viewport: { width: 1366, height: 620 } })).newPage();
     await page.goto(site.address);
     await pageReady(page);
-    await page.locator("aside > details > summary").first().click();
+    await page.locator("#words > details > summary").first().click();
     if (factor > 1) await throttleCpu(page, factor);
     const written = await traced(browser, async () => {
       for (let press = 0; press < PRESSES; press++) {
