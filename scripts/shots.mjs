@@ -42,7 +42,7 @@ async function pictureForReadme() {
   await page.getByRole("button", { name: "I’m on my way" }).click();
   await page.getByRole("button", { name: "Notebook" }).click();
   await page.getByRole("button", { name: "Add the demo riff" }).click();
-  await page.locator("aside > details > summary").first().click();
+  await page.locator("#words > details > summary").first().click();
   await page.screenshot({ path: fileURLToPath(new URL("riffloom.png", import.meta.url)) });
   console.log("scripts/riffloom.png");
   await page.close();
