@@ -1,11 +1,10 @@
 // Dragging in the strip: a note in time and pitch, its end, the riff's end; a tap puts the cursor.
+import { follow, nextGesture } from "./pointer.js";
 
 /** How far a pointer may wander and still be a tap, in CSS pixels. */
 const TAP = 5;
 /** How near to the end of a note's tail a pointer takes hold of the end, in CSS pixels. */
 const END = 12;
-
-let gestures = 1;
 
 /**
  * @param {import("../session.js").Session} session
@@ -33,7 +32,7 @@ export function attachDrag(session, root, notes, fray) {
   function holdNote(event, index, token) {
     const held = session.screen.strip?.tokens.find((each) => each.index === index);
     if (!held) return;
-    const gesture = ++gestures;
+    const gesture = nextGesture();
     const edge = token.getBoundingClientRect().left + held.length * root.clientWidth;
     const atEnd = held.length * root.clientWidth > 40 && Math.abs(event.clientX - edge) < END;
     const span = (session.screen.strip?.highest ?? 72) - (session.screen.strip?.lowest ?? 60);
@@ -77,25 +76,5 @@ export function attachDrag(session, root, notes, fray) {
     const steps = session.screen.strip?.beats.flatMap((beat) => beat.steps) ?? [];
     const nearest = steps.reduce((best, step) => (Math.abs(step.at - at) < Math.abs(best.at - at) ? step : best), steps[0] ?? { tick: 0, at: 0 });
     return nearest.tick;
-  }
-
-  /**
-   * @param {PointerEvent} event
-   * @param {(x: number, y: number) => void} move
-   * @param {() => void} end
-   */
-  function follow(event, move, end) {
-    const own = (/** @type {PointerEvent} */ other) => other.pointerId === event.pointerId;
-    const onMove = (/** @type {PointerEvent} */ other) => own(other) && move(other.clientX, other.clientY);
-    const onEnd = (/** @type {PointerEvent} */ other) => {
-      if (!own(other)) return;
-      removeEventListener("pointermove", onMove);
-      removeEventListener("pointerup", onEnd);
-      removeEventListener("pointercancel", onEnd);
-      end();
-    };
-    addEventListener("pointermove", onMove);
-    addEventListener("pointerup", onEnd);
-    addEventListener("pointercancel", onEnd);
   }
 }

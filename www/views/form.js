@@ -51,9 +51,10 @@ export function mountForm(session) {
     const focused = document.activeElement instanceof HTMLElement && root.contains(document.activeElement) ? document.activeElement.dataset.bar : undefined;
     if (texts.length === before.length) {
       const old = root.querySelectorAll(".bar");
-      bars.forEach((bar, index) => texts[index] !== before[index] && old[index]?.replaceWith(barElement(bar)));
+      bars.forEach((bar, index) => texts[index] !== before[index] && old[index]?.replaceWith(barElement(bar, index)));
     } else {
-      root.replaceChildren(...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map(barElement))));
+      let index = 0;
+      root.replaceChildren(...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map((bar) => barElement(bar, index++)))));
     }
     for (const [index, marks] of [...root.querySelectorAll(".bar > .marks")].entries()) drawMarks(marks, bars[index]?.marks ?? []);
     for (const line of root.children) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
@@ -61,11 +62,15 @@ export function mountForm(session) {
   };
 }
 
-/** @param {BarView} bar */
-function barElement(bar) {
+/**
+ * A bar without its notes.
+ * @param {BarView} bar
+ * @param {number} index of the bar, from 0, from the beginning of all that is drawn
+ */
+export function barElement(bar, index) {
   const made = element("button", {
     type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? ` looped ${bar.looped}` : ""}`,
-    "data-bar": bar.number - 1, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
+    "data-bar": index, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
   });
   if (bar.looped === "first" || bar.looped === "only") made.append(element("span", { class: "repeat from" }));
   if (bar.looped === "last" || bar.looped === "only") made.append(element("span", { class: "repeat to" }));
@@ -79,6 +84,6 @@ function barElement(bar) {
   }
   if (bar.metre) made.append(element("span", { class: "metre", "aria-hidden": "true" }, bar.metre));
   made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)));
-  made.append(element("span", { class: "marks" }), element("span", { class: "thread" }));
+  made.append(element("span", { class: "marks", "aria-hidden": "true" }), element("span", { class: "thread" }));
   return made;
 }

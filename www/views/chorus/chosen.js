@@ -2,7 +2,7 @@
 import { freshId } from "../../ids.js";
 import { button, element } from "../dom.js";
 import { attachPanel } from "../panel.js";
-import { nextGesture } from "./lines.js";
+import { nextGesture } from "../pointer.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChosenView} ChosenView */
 

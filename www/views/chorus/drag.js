@@ -1,6 +1,6 @@
 // Dragging: a riff along the lines, or from the notebook into a bar.
 import { element } from "../dom.js";
-import { nextGesture } from "./lines.js";
+import { follow, nextGesture } from "../pointer.js";
 
 /** How far a pointer may wander and still be a tap, in CSS pixels. */
 const TAP = 6;
@@ -97,24 +97,4 @@ export function attachRiffDrag(session, picture, riff) {
 function barAt(x, y) {
   const line = document.elementsFromPoint(x, y).find((each) => each.matches("#chorus-lines .bar"));
   return line instanceof HTMLElement ? line : null;
-}
-
-/**
- * @param {PointerEvent} event
- * @param {(x: number, y: number) => void} move
- * @param {(x: number, y: number) => void} end
- */
-function follow(event, move, end) {
-  const own = (/** @type {PointerEvent} */ other) => other.pointerId === event.pointerId;
-  const onMove = (/** @type {PointerEvent} */ other) => own(other) && move(other.clientX, other.clientY);
-  const onEnd = (/** @type {PointerEvent} */ other) => {
-    if (!own(other)) return;
-    removeEventListener("pointermove", onMove);
-    removeEventListener("pointerup", onEnd);
-    removeEventListener("pointercancel", onEnd);
-    end(other.clientX, other.clientY);
-  };
-  addEventListener("pointermove", onMove);
-  addEventListener("pointerup", onEnd);
-  addEventListener("pointercancel", onEnd);
 }

@@ -1,5 +1,7 @@
 // The form in continuous lines of four bars, with the riffs woven under them.
 import { element, place } from "../dom.js";
+import { barElement } from "../form.js";
+import { nextGesture } from "../pointer.js";
 import { drawMarks } from "../shapes.js";
 import { attachBandDrag } from "./drag.js";
 
@@ -7,10 +9,6 @@ import { attachBandDrag } from "./drag.js";
 /** @typedef {import("../../pkg/riffloom.js").ChorusLineView} LineView */
 /** @typedef {import("../../pkg/riffloom.js").WovenView} WovenView */
 /** @typedef {import("../../pkg/riffloom.js").BarView} BarView */
-
-let gestures = 1_000_000;
-/** A number that no drag or key press before has had: each is one step back. */
-export const nextGesture = () => ++gestures;
 
 /**
  * @param {import("../../session.js").Session} session
@@ -100,7 +98,7 @@ export function mountLines(session, root) {
  * @param {number} entry the band that Tab comes to where none is chosen
  */
 function lineElement(line, entry) {
-  const bars = element("div", { class: "cbars" }, ...line.bars.map((bar, index) => barElement(bar, line.first + index)));
+  const bars = element("div", { class: "cbars" }, ...line.bars.map((bar, index) => drawnBar(bar, line.first + index)));
   const bands = element("div", { class: "bands" }, ...line.bands.map((band) => bandElement(band, entry)), ...line.joins.map(joinElement));
   return element("div", { class: "cline", role: "group", "aria-label": line.label }, bars, bands);
 }
@@ -109,22 +107,10 @@ function lineElement(line, entry) {
  * @param {BarView} bar
  * @param {number} index
  */
-function barElement(bar, index) {
-  const made = element("button", {
-    type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? ` looped ${bar.looped}` : ""}`,
-    "data-bar": index, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
-  }, element("span", { class: "unseen" }, bar.label));
-  for (const chord of bar.chords) {
-    const name = element("span", { class: "chord", "aria-hidden": "true" }, element("b", {}, chord.symbol), element("small", {}, chord.number));
-    if (bar.chords.length > 1) name.classList.add("shared");
-    place(name, { at: chord.at });
-    made.append(name);
-  }
-  if (bar.looped === "first" || bar.looped === "only") made.append(element("span", { class: "repeat from" }));
-  if (bar.looped === "last" || bar.looped === "only") made.append(element("span", { class: "repeat to" }));
-  const marks = element("span", { class: "marks", "aria-hidden": "true" });
-  drawMarks(marks, bar.marks);
-  made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)), marks, element("span", { class: "thread" }));
+function drawnBar(bar, index) {
+  const made = barElement(bar, index);
+  const marks = made.querySelector(".marks");
+  if (marks) drawMarks(marks, bar.marks);
   return made;
 }
 
