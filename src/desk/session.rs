@@ -1,5 +1,6 @@
 //! What a person looks at and points to. Not undone, not kept.
 
+use crate::band::settings::{self, name_of};
 use crate::desk::vary::Varied;
 use crate::riff::RiffId;
 use crate::units::Ticks;
@@ -32,12 +33,12 @@ impl Place {
 
     /// The name in data.
     pub fn name(self) -> &'static str {
-        Place::NAMES.iter().find(|(place, _)| *place == self).map_or("", |(_, name)| name)
+        name_of(&self, &Place::NAMES).unwrap_or_default()
     }
 
     /// The place with this name in data.
     pub fn named(name: &str) -> Option<Place> {
-        Place::NAMES.into_iter().find(|(_, known)| *known == name).map(|(place, _)| place)
+        settings::named(name, &Place::NAMES)
     }
 }
 

@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use crate::chorus::kept::{Chorus, ChorusId};
+use crate::notebook::shelf::{self, Kept};
 
 /// A chorus in the notebook, with a count of its changes.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -11,6 +12,22 @@ pub struct ChorusEntry {
     pub chorus: Rc<Chorus>,
     /// Counts up with each change, as a riff's does.
     pub revision: u32,
+}
+
+impl Kept for ChorusEntry {
+    type Id = ChorusId;
+
+    fn id(&self) -> ChorusId {
+        self.chorus.id
+    }
+
+    fn revision(&self) -> u32 {
+        self.revision
+    }
+
+    fn revised(self, revision: u32) -> ChorusEntry {
+        ChorusEntry { revision, ..self }
+    }
 }
 
 /// The choruses that a person keeps, newest first.
@@ -39,35 +56,18 @@ impl Choruses {
     /// room.
     #[must_use]
     pub fn put(&mut self, chorus: Chorus) -> bool {
-        let is_full = self.entries.len() >= Choruses::MOST;
-        match self.entries.iter_mut().find(|entry| entry.chorus.id == chorus.id) {
-            Some(entry) => {
-                let revision = entry.revision.saturating_add(1);
-                *entry = ChorusEntry { chorus: Rc::new(chorus), revision };
-            }
-            None if is_full => return false,
-            None => self.entries.insert(0, ChorusEntry { chorus: Rc::new(chorus), revision: 1 }),
-        }
-        true
+        shelf::put(&mut self.entries, ChorusEntry { chorus: Rc::new(chorus), revision: 1 }, Choruses::MOST)
     }
 
     /// Puts a chorus in as it was kept, behind the others; one whose id is there already gives way to a later
     /// revision. `false` where there is no room.
     #[must_use]
     pub fn restore(&mut self, entry: ChorusEntry) -> bool {
-        let is_full = self.entries.len() >= Choruses::MOST;
-        match self.entries.iter_mut().find(|other| other.chorus.id == entry.chorus.id) {
-            Some(other) if entry.revision > other.revision => *other = entry,
-            Some(_) => {}
-            None if is_full => return false,
-            None => self.entries.push(entry),
-        }
-        true
+        shelf::restore(&mut self.entries, entry, Choruses::MOST)
     }
 
     /// Takes a chorus out.
     pub fn remove(&mut self, id: ChorusId) -> Option<ChorusEntry> {
-        let index = self.entries.iter().position(|entry| entry.chorus.id == id)?;
-        Some(self.entries.remove(index))
+        shelf::remove(&mut self.entries, id)
     }
 }

@@ -6,8 +6,11 @@ pub mod demo;
 pub mod past;
 pub mod tune;
 
+mod shelf;
+
 use std::rc::Rc;
 
+use crate::notebook::shelf::Kept;
 use crate::riff::{Riff, RiffId};
 
 /// A riff in the notebook, with a count of its changes.
@@ -17,6 +20,22 @@ pub struct Entry {
     pub riff: Rc<Riff>,
     /// Counts up with each change, so that of two pages that keep the same riff the older one is known.
     pub revision: u32,
+}
+
+impl Kept for Entry {
+    type Id = RiffId;
+
+    fn id(&self) -> RiffId {
+        self.riff.id
+    }
+
+    fn revision(&self) -> u32 {
+        self.revision
+    }
+
+    fn revised(self, revision: u32) -> Entry {
+        Entry { revision, ..self }
+    }
 }
 
 /// The riffs that a person keeps, newest first.
@@ -55,32 +74,18 @@ impl Notebook {
     /// is full.
     #[must_use]
     pub fn put(&mut self, riff: Riff) -> bool {
-        let is_full = self.entries.len() >= Notebook::MOST_RIFFS;
-        match self.entries.iter_mut().find(|entry| entry.riff.id == riff.id) {
-            Some(entry) => *entry = Entry { riff: Rc::new(riff), revision: entry.revision.saturating_add(1) },
-            None if is_full => return false,
-            None => self.entries.insert(0, Entry { riff: Rc::new(riff), revision: 1 }),
-        }
-        true
+        shelf::put(&mut self.entries, Entry { riff: Rc::new(riff), revision: 1 }, Notebook::MOST_RIFFS)
     }
 
     /// Puts an entry in as it was kept, behind the others; one whose id is there already replaces it only with a
     /// later revision. `false` where the notebook is full.
     #[must_use]
     pub fn restore(&mut self, entry: Entry) -> bool {
-        let is_full = self.entries.len() >= Notebook::MOST_RIFFS;
-        match self.entries.iter_mut().find(|other| other.riff.id == entry.riff.id) {
-            Some(other) if entry.revision > other.revision => *other = entry,
-            Some(_) => {}
-            None if is_full => return false,
-            None => self.entries.push(entry),
-        }
-        true
+        shelf::restore(&mut self.entries, entry, Notebook::MOST_RIFFS)
     }
 
     /// Takes a riff out.
     pub fn remove(&mut self, id: RiffId) -> Option<Entry> {
-        let index = self.entries.iter().position(|entry| entry.riff.id == id)?;
-        Some(self.entries.remove(index))
+        shelf::remove(&mut self.entries, id)
     }
 }
