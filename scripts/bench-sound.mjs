@@ -1,6 +1,7 @@
 // See scripts/bench: how fast the page's module mixes, and how soon after a key press its sound is asked for.
 import { launch, openSite } from "../tests/browser/chromium.mjs";
 import { pageReady, throttleCpu } from "../tests/browser/page.mjs";
+import { keyPresses, traced } from "../tests/browser/trace.mjs";
 
 const RUNS = 5;
 const PRESSES = 200;
@@ -76,7 +77,7 @@ async function presses() {
     await page.keyboard.press("KeyG");
     await page.waitForTimeout(4000);
     if (factor > 1) await throttleCpu(page, factor);
-    const times = await traced(async () => {
+    const times = await pressed(async () => {
       for (let press = 0; press < PRESSES; press++) {
         await page.keyboard.press(["KeyG", "KeyH", "KeyK", "KeyJ"][press % 4] ?? "KeyG", { delay: 30 });
         await page.waitForTimeout(40);
@@ -94,22 +95,12 @@ async function presses() {
  * The thread's time from each key press in `act` to its sound, rising.
  * @param {() => Promise<void>} act
  */
-async function traced(act) {
-  const devtools = await browser.newBrowserCDPSession();
-  /** @type {any[]} */
-  const events = [];
-  devtools.on("Tracing.dataCollected", ({ value }) => events.push(...value));
-  const includedCategories = ["devtools.timeline", "blink.user_timing"];
-  await devtools.send("Tracing.start", { transferMode: "ReportEvents", traceConfig: { includedCategories } });
-  await act();
-  const complete = new Promise((resolve) => devtools.once("Tracing.tracingComplete", resolve));
-  await devtools.send("Tracing.end");
-  await complete;
-  const isPress = (/** @type {any} */ event) => event.name === "EventDispatch" && event.args?.data?.type === "keydown" && event.ph === "X";
+async function pressed(act) {
+  const events = await traced(browser, ["devtools.timeline", "blink.user_timing"], act);
   const marks = events.filter((event) => event.name === "sounds");
   /** @type {number[]} */
   const times = [];
-  for (const press of events.filter(isPress)) {
+  for (const press of keyPresses(events)) {
     const mark = marks.find((mark) => mark.pid === press.pid && mark.ts >= press.ts && mark.ts <= press.ts + press.dur);
     // Both carry the thread's own clock where the system has one.
     if (mark) times.push((mark.tts !== undefined && press.tts !== undefined ? mark.tts - press.tts : mark.ts - press.ts) / 1000);

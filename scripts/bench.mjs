@@ -5,6 +5,7 @@ import { fileURLToPath } from "node:url";
 import { brotliCompressSync, gzipSync } from "node:zlib";
 import { launch, openSite } from "../tests/browser/chromium.mjs";
 import { pageReady, throttleCpu } from "../tests/browser/page.mjs";
+import { keyPresses, traced } from "../tests/browser/trace.mjs";
 
 const dist = fileURLToPath(new URL("../dist", import.meta.url));
 const RUNS = 5;
@@ -83,7 +84,7 @@ async function presses() {
     await pageReady(page);
     await page.locator("#words > details > summary").first().click();
     if (factor > 1) await throttleCpu(page, factor);
-    const written = await traced(browser, async () => {
+    const written = await pressed(browser, async () => {
       for (let press = 0; press < PRESSES; press++) {
         // A riff holds eight notes before it grows: begin again before that.
         if (press % 8 === 0) {
@@ -95,7 +96,7 @@ async function presses() {
         await page.waitForTimeout(200);
       }
     });
-    const changed = await traced(browser, async () => {
+    const changed = await pressed(browser, async () => {
       await page.evaluate(() => {
         const word = document.querySelector(".kept") ?? document.body;
         addEventListener("keydown", (event) => event.key === "F9" && (word.textContent = `${Math.random()}`), { capture: true });
@@ -119,19 +120,9 @@ async function presses() {
  * @param {import("playwright-core").Browser} browser
  * @param {() => Promise<void>} act
  */
-async function traced(browser, act) {
-  const devtools = await browser.newBrowserCDPSession();
-  /** @type {any[]} */
-  const events = [];
-  devtools.on("Tracing.dataCollected", ({ value }) => events.push(...value));
-  const includedCategories = ["devtools.timeline", "disabled-by-default-devtools.timeline", "toplevel"];
-  await devtools.send("Tracing.start", { transferMode: "ReportEvents", traceConfig: { includedCategories } });
-  await act();
-  const complete = new Promise((resolve) => devtools.once("Tracing.tracingComplete", resolve));
-  await devtools.send("Tracing.end");
-  await complete;
-  const isPress = (/** @type {any} */ event) => event.name === "EventDispatch" && event.args?.data?.type === "keydown";
-  const presses = events.filter(isPress);
+async function pressed(browser, act) {
+  const events = await traced(browser, ["devtools.timeline", "disabled-by-default-devtools.timeline", "toplevel"], act);
+  const presses = keyPresses(events);
   const { pid, tid } = presses[0];
   const spans = events.filter((event) => event.ph === "X" && event.pid === pid && event.tid === tid).sort((a, b) => a.ts - b.ts || b.dur - a.dur);
   return presses.map((press) => {
