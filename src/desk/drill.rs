@@ -12,7 +12,7 @@ use crate::perform::{Anchor, Part, Parts, Score};
 use crate::practice::drill::{Drill, Kind, Setup, Sound};
 use crate::riff::{Riff, RiffId, edit};
 use crate::theory::key::{Key, Mode};
-use crate::units::{AudioTime, Seconds, Ticks};
+use crate::units::{AudioTime, Ticks};
 
 impl Desk {
     /// What the chosen drill is made of; `seed` chooses among riffs and bars. Refused where no drill is chosen.
@@ -61,10 +61,9 @@ impl Desk {
     }
 
     /// Goes on with a drill: gives what the page is to play from now on, each note once.
-    pub fn drill_tick(&mut self, now: AudioTime, clock: Seconds) -> Vec<Sound> {
+    pub fn drill_tick(&mut self, now: AudioTime) -> Vec<Sound> {
         let delay = self.practice.delay();
         let Doing::Drill(drill) = &mut self.practice.doing else { return Vec::new() };
-        self.practice.rest.practising(clock);
         drill.tick(now, delay)
     }
 

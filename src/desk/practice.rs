@@ -256,7 +256,11 @@ impl Desk {
     pub fn practice_tick(&mut self, now: AudioTime, clock: Seconds) -> Option<Rc<PassEnded>> {
         let delay = self.practice.delay;
         match &mut self.practice.doing {
-            Doing::Nothing | Doing::Drill(_) => None,
+            Doing::Nothing => None,
+            Doing::Drill(_) => {
+                self.practice.rest.practising(clock);
+                None
+            }
             Doing::Run(run) => {
                 let ended = run.tick(now, delay);
                 let is_over = run.is_over();
@@ -333,7 +337,7 @@ impl Desk {
 }
 
 impl Rest {
-    pub(super) fn practising(&mut self, clock: Seconds) {
+    fn practising(&mut self, clock: Seconds) {
         let has_rested = (clock - self.seen).0 >= RESTED.0 || clock < self.seen;
         if self.since.is_none() || has_rested {
             self.since = Some(clock);

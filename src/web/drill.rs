@@ -35,13 +35,13 @@ impl App {
         let Ok(setup) = self.desk.drill_setup(seed) else { return };
         let begin = player.practise(setup.band.clone(), setup.tempo);
         self.desk.drill_begin(setup, begin);
-        self.drill_tick(Seconds(0.0));
+        self.drill_tick();
     }
 
     /// Goes on with a drill.
-    pub(super) fn drill_tick(&mut self, clock: Seconds) {
+    pub(super) fn drill_tick(&mut self) {
         let Some(player) = &mut self.player else { return };
-        let sounds = self.desk.drill_tick(player.now(), clock);
+        let sounds = self.desk.drill_tick(player.now());
         if sounds.is_empty() {
             return;
         }

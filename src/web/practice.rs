@@ -61,7 +61,7 @@ impl App {
                 self.practise();
             }
         }
-        self.drill_tick(Seconds(clock));
+        self.drill_tick();
         self.practice_view()
     }
 

@@ -185,6 +185,22 @@ fn a_rest_is_suggested_after_25_minutes_of_practice() {
     assert_eq!(at(34.0), "");
 }
 
+/// Drills are practice too, and each one that is begun goes on counting.
+#[test]
+fn a_new_drill_does_not_begin_the_25_minutes_anew() {
+    let mut desk = demo();
+    set(&mut desk, "drill", "echo");
+    for minute in 0..26 {
+        if minute % 10 == 0 {
+            let setup = desk.drill_setup(minute).unwrap();
+            desk.drill_begin(setup, BEGIN);
+            desk.drill_tick(BEGIN);
+        }
+        desk.practice_tick(BEGIN, Seconds(60.0 * (1000 + minute) as f64));
+        assert_eq!(practice::view(&desk).rest.is_empty(), minute < 25, "minute {minute}");
+    }
+}
+
 #[test]
 fn a_riff_without_notes_cannot_be_practised_and_bad_names_are_refused() {
     let mut desk = Desk::new(RiffId(1));
