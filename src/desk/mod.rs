@@ -356,7 +356,11 @@ impl Desk {
         self.session.gesture = gesture;
         if done.is_ok() && !Rc::ptr_eq(&self.document.tune, &before.tune) {
             self.vary_again();
-            self.forget_suggestions();
+            // They stand on the changes and in the instrument's range; who plays and how loud is nothing to them.
+            let (now, before) = (self.tune(), &before.tune);
+            if !now.has_ground_of(before) || now.instrument.name() != before.instrument.name() {
+                self.forget_suggestions();
+            }
         }
         if done.is_err() {
             self.document = before;

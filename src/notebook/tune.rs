@@ -138,12 +138,17 @@ impl Tune {
         feels().into_iter().find(|feel| feel.swing == self.swing && feel.dotted == self.dotted)
     }
 
+    /// Whether it has the same changes in the same key.
+    pub fn has_ground_of(&self, other: &Tune) -> bool {
+        self.key == other.key && self.form == other.form && self.style == other.style
+    }
+
     /// Whether the same notes sound at the same times: levels, the instrument and the notes to use may differ.
     pub fn plays_like(&self, other: &Tune) -> bool {
-        let Tune { key, form, style, swing, dotted, tempo, parts, band, instrument: _, material: _ } = other;
-        let same_ground = self.key == *key && self.form == *form && self.style == *style;
+        let Tune { key: _, form: _, style: _, swing, dotted, tempo, parts, band, instrument: _, material: _ } =
+            other;
         let same_time = self.swing == *swing && self.dotted == *dotted && self.tempo == *tempo;
-        same_ground && same_time && self.parts == *parts && self.band.plays_like(band)
+        self.has_ground_of(other) && same_time && self.parts == *parts && self.band.plays_like(band)
     }
 
     /// The tune in another key; a typed chart moves along.

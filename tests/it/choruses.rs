@@ -243,6 +243,15 @@ fn a_suggestion_is_looked_at_before_it_is_taken() {
     let fourth = desk.chorus().spots().len();
     desk.apply(Command::RemovePlacement { index: 0 }).unwrap();
     assert_eq!((desk.chosen_chorus().spots().len(), desk.weaving().shown), (fourth - 1, None));
+    // Who plays, how fast and how loud is nothing to them.
+    for command in [
+        Command::SetLevel { part: "bass".to_owned(), decibels: -6 },
+        Command::SetPart { part: "comp".to_owned(), on: true },
+        Command::SetTempo { bpm: 100.0 },
+    ] {
+        desk.apply(command).unwrap();
+        assert_eq!(desk.weaving().suggested.len(), 10);
+    }
     // Suggestions over another form are asked for anew.
     desk.apply(Command::SetForm { form: "8-bar".to_owned() }).unwrap();
     assert!(desk.weaving().suggested.is_empty());
