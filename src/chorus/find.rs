@@ -248,9 +248,6 @@ impl Search<'_> {
                 if sure > 0.0 {
                     found.push(Find { sure, ..find });
                 }
-                for (one, note) in asked.iter_mut().zip(shape.notes()) {
-                    one.midi = note.pitch.semitones();
-                }
             }
         }
         found

@@ -266,12 +266,12 @@ impl Chorus {
         renewed
     }
 
-    /// Whether some placement holds the riff with this id otherwise than as `riff`.
+    /// Whether the placement at `index` holds this riff otherwise than as it is now.
     pub fn is_behind(&self, index: usize, riff: &Riff) -> bool {
         self.riff_of(index).is_ok_and(|own| own.id == riff.id && own != riff)
     }
 
-    /// The riff ids that it uses.
+    /// Whether some placement is of the riff with this id.
     pub fn uses(&self, id: RiffId) -> bool {
         self.spots.iter().any(|spot| self.riffs.get(spot.placement.riff).is_some_and(|riff| riff.id == id))
     }

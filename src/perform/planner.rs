@@ -165,7 +165,7 @@ impl Planner {
         actions
     }
 
-    /// Plays `score` and `tempo` from the next beat at least [`CUT_AFTER`] ahead. The bar number is kept, modulo the
+    /// Plays `score` and `tempo` from the next beat at which a cut may be. The bar number is kept, modulo the
     /// new form's length; a bar that is not in the new loop goes on as the loop's first. Where the metre changes, the
     /// cut is the next bar line.
     pub fn replan(&mut self, now: AudioTime, mut score: Score, tempo: QuartersPerMinute) -> Actions {
@@ -183,7 +183,7 @@ impl Planner {
         self.take_over(now, cut, score, tempo)
     }
 
-    /// Goes on with bar `bar` of the form (index from 0) from the next beat at least [`CUT_AFTER`] ahead.
+    /// Goes on with bar `bar` of the form (index from 0) from the next beat at which a cut may be.
     pub fn jump(&mut self, now: AudioTime, bar: usize) -> Actions {
         let mut score = self.score.clone();
         let cut = self.cut(now, &score);
@@ -307,7 +307,7 @@ impl Planner {
         ScoreTime::ZERO + Ticks::from_quarters(quarters).unwrap_or_default()
     }
 
-    /// The next beat at least [`CUT_AFTER`] ahead, or the next bar line where bars of another metre follow.
+    /// The next beat at which a cut may be (see [`Planner::cut_no_sooner`]), or the next bar line where bars of another metre follow.
     fn cut(&self, now: AudioTime, next: &Score) -> ScoreTime {
         let earliest = self.tempo.quarters_at(now + self.cut_after);
         let earliest = ScoreTime((earliest * Ticks::PER_QUARTER as f64).ceil() as i64);

@@ -35,7 +35,7 @@ pub struct Alignment {
     pub extra: Vec<usize>,
 }
 
-/// The most notes in either list: sixteen minutes at four a second. Time and memory grow with the product.
+/// The most notes in either list: sixteen minutes at four a second.
 pub const MOST_NOTES: usize = 4_000;
 
 /// How often the chances are estimated anew; a fourth time changes nothing in the tests.

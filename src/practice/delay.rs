@@ -162,7 +162,7 @@ mod tests {
     fn a_steady_tapper_is_found_to_the_millisecond() {
         for late in [-0.12, -0.04, 0.0, 0.09, 0.26, 0.34] {
             let delay = tapped(|click| late + if click % 2 == 0 { 0.004 } else { -0.004 }).unwrap();
-            assert!((delay.seconds.0 - late).abs() < 0.0041, "{late}: {delay:?}");
+            assert!((delay.seconds.0 - late).abs() < 1e-9, "{late}: {delay:?}");
             assert_eq!((delay.sure(), delay.is_like_wireless()), (Sure::Very, late > 0.08));
         }
     }

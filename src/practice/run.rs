@@ -80,7 +80,7 @@ pub struct Run {
     heard: Vec<Heard>,
 }
 
-/// A press this long after the last note may still be meant for it: nothing is paired from further away.
+/// A press this long after the last note may still be meant for it.
 const REACH: Seconds = Seconds(0.6);
 /// Where rhythm alone is asked for, every note is this one.
 const ANY: MidiNote = MidiNote::MIDDLE_C;

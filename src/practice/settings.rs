@@ -1,6 +1,6 @@
 //! What a run is to be like.
 
-use crate::band::settings::{ClickPattern, DropOut, name_of, named};
+use crate::band::settings::{ClickPattern, DropOut, named};
 use crate::practice::drill::Kind;
 use crate::practice::ladder::{Asks, Plan};
 use crate::practice::window::Room;
@@ -147,11 +147,6 @@ impl Settings {
             _ => return None,
         }
         Some(self)
-    }
-
-    /// The name in data of the click.
-    pub fn click_name(self) -> &'static str {
-        self.click.and_then(|click| name_of(&click, &ClickPattern::NAMES)).unwrap_or("none")
     }
 }
 

@@ -190,7 +190,7 @@ mod tests {
                     (0..side.len()).step_by(48).find(from).unwrap_or(side.len()) as f64 / f64::from(hz)
                 };
                 let sixty = 2.0 * (falls_to(-35.0) - falls_to(-5.0));
-                assert!((0.15..0.4).contains(&sixty), "{sixty} s");
+                assert!((0.2..0.4).contains(&sixty), "{sixty} s");
                 let last = power(&side[side.len() - side.len() / 20..]);
                 assert!(
                     10.0 * (last / whole).log10() < -60.0,

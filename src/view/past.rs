@@ -22,7 +22,7 @@ pub fn plan_view(desk: &Desk) -> PlanView {
     let note = if turns.is_empty() {
         "Write a riff first; then there is something to play."
     } else {
-        "Going to and fro tends to stay better than one long stretch. Leave out what you like."
+        "Going back and forth tends to stick better than one long stretch. Leave out what you like."
     };
     PlanView {
         title: format!("{} for today", words(PLAN_MINUTES)),

@@ -166,7 +166,7 @@ fn delay(practice: &Practice) -> DelayView {
     let not_found = match practice.not_found() {
         Some(NotFound::TooFew) => "Too few taps to tell. Tap on every click, from the fifth on.",
         Some(NotFound::Scattered) => {
-            "The taps lay all over the beat. Listen to four clicks first, then tap with them."
+            "The taps were all over the beat. Listen to four clicks first, then tap with them."
         }
         None => "",
     };

@@ -209,9 +209,12 @@ fn warnings(context: &Context, chorus: &Chorus, over: &Over) -> Vec<String> {
     }
     if !lost.is_empty() {
         let names: Vec<String> = lost.iter().map(|name| format!("“{name}”")).collect();
+        let verbs = if names.len() == 1 { ("does", "waits") } else { ("do", "wait") };
         warnings.push(format!(
-            "{} does not fit into this form and waits, unheard, for a longer one.",
-            listed(&names)
+            "{} {} not fit into this form and {}, unheard, for a longer one.",
+            listed(&names),
+            verbs.0,
+            verbs.1
         ));
     }
     warnings

@@ -124,10 +124,10 @@ fn replies(course: &Course, steps: &[Step]) -> Option<String> {
     }
     Some(
         match with_room {
-            0 => "One riff follows at the heels of another: the band has nowhere to answer.",
+            0 => "Each riff follows on the heels of the last: the band has nowhere to answer.",
             all if all == steps.len() => "After every riff there is room for the band to answer.",
             most if most * 2 >= steps.len() => "After most riffs there is room for the band to answer.",
-            _ => "Only here and there is room for the band to answer.",
+            _ => "Only here and there is there room for the band to answer.",
         }
         .to_owned(),
     )
