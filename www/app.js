@@ -44,6 +44,7 @@ function update(changed) {
 }
 
 function drawRest() {
+  if (!owes) return;
   owes = false;
   const rest = session.rest();
   for (const view of [...atOnce, ...afterwards]) view(rest);

@@ -187,9 +187,11 @@ export class Session extends EventTarget {
   /** Plays the chorus, or the suggestion that is looked at, with the band. */
   playChorus() {
     this.wake();
-    this.alone = false;
+    this.alone = this.bandAlone = false;
     this.app.playChorus();
     this.#tick();
+    // Measured by the riff over the form: the same band and the same voice.
+    this.#level();
   }
 
   /** Plays the chosen riff of the chorus once, alone; in its place while the chorus plays. */
@@ -199,6 +201,7 @@ export class Session extends EventTarget {
     this.alone = true;
     this.app.hearPlacement();
     this.#tick();
+    this.#level();
   }
 
   /** Plays the riff once, alone. */

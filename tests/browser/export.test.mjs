@@ -65,8 +65,8 @@ async function made(page, { kind, choruses, riff = true }) {
 }
 
 const KINDS = /** @type {const} */ ([
-  [{ kind: "One chorus with the band" }, "Riff, 12-bar in G, 180.wav", ["--parts", "drums,bass,solo"]],
-  [{ kind: "One chorus with the band", riff: false }, "12-bar in G, 180.wav", ["--parts", "drums,bass"]],
+  [{ kind: "Once through the form, with the band" }, "Riff, 12-bar in G, 180.wav", ["--parts", "drums,bass,solo"]],
+  [{ kind: "Once through the form, with the band", riff: false }, "12-bar in G, 180.wav", ["--parts", "drums,bass"]],
   [{ kind: "A track to practise with", choruses: 2 }, "Riff, 12-bar in G, 180.wav", ["--parts", "drums,bass,solo", "--choruses", "2", "--count-in", "1"]],
 ]);
 
@@ -115,7 +115,7 @@ browserTest("the voices and levels of the tune are in the file", async ({ page, 
   await page.keyboard.press("Escape");
   await button(page, "Pass it on").click();
   const link = await page.getByLabel("Link to this riff").inputValue();
-  const file = await made(page, { kind: "One chorus with the band" });
+  const file = await made(page, { kind: "Once through the form, with the band" });
   const expected = rendered(link, ["--parts", "drums,bass,solo", "--voice", "reed"]);
   assert.equal(file.bytes.length, expected.length);
   const { most, share } = differences(file.bytes, expected);

@@ -24,6 +24,8 @@ export function bandPanel(panel, session) {
     more.append(element("h3", {}, title), ...settings.map((each) => each.root));
   }
   more.append(element("div", { class: "row take" }, button("Another take", () => session.do({ do: "another-take" }), { class: "quiet" }), take));
+  // It opens below the panel's edge: what was asked for comes into sight.
+  more.addEventListener("toggle", () => more.open && more.scrollIntoView({ block: "start" }));
   panel.append(
     ...rows.map((row) => row.root),
     element("div", { class: "band-row everything" }, element("b", {}, "all of it"), master.text, master.slider),

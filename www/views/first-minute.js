@@ -9,6 +9,7 @@ import { button, byId, element } from "./dom.js";
 export function firstMinute(session) {
   const close = () => {
     card.remove();
+    document.body.classList.remove("beginning");
     remember("done");
   };
   const quiet = { class: "quiet" };
@@ -30,6 +31,7 @@ export function firstMinute(session) {
     button("I’m on my way", close, quiet),
   );
   card.hidden = recall() === "done";
+  document.body.classList.toggle("beginning", !card.hidden);
   if (!card.hidden) watch(session, steps);
   return card;
 }

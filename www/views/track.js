@@ -17,7 +17,7 @@ export function mountTrack(session) {
   let work = null;
   let made = "";
 
-  const kinds = { riff: "The riff, once", chorus: "One chorus with the band", track: "A track to practise with" };
+  const kinds = { riff: "The riff, once", chorus: "Once through the form, with the band", track: "A track to practise with" };
   const kind = element("select", { id: "track-kind", onchange: () => refresh() },
     ...Object.entries(kinds).map(([value, text]) => element("option", { value }, text)));
   kind.value = "chorus";
