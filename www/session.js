@@ -423,12 +423,12 @@ export class Session extends EventTarget {
   }
 
   /**
-   * What a mixer is told, with the tune and the riff as they are now.
+   * What a mixer is told, with the tune, the riff and the chorus as they are now.
    * @param {Omit<import("./workers/mixer.js").Job, "records" | "looped">} job
    * @returns {import("./workers/mixer.js").Job}
    */
   mixingJob(job) {
-    return { ...job, records: this.app.working(), looped: [...this.app.looped()] };
+    return { ...job, records: this.app.working(), looped: [...this.app.looped(job.what)] };
   }
 
   /**

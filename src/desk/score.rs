@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use crate::desk::Desk;
-use crate::perform::Score;
+use crate::perform::{Part, Parts, Score, track};
 use crate::riff::edit;
 
 /// What is played.
@@ -21,7 +21,38 @@ pub enum What {
     Placement,
 }
 
+/// Who is heard in a file of sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Who {
+    /// Those who play on the page.
+    AsSet,
+    /// Those who play on the page and the soloist, who may be silent there.
+    WithSolo,
+    /// The soloist alone.
+    SoloAlone,
+    /// The band alone.
+    BandAlone,
+}
+
 impl Desk {
+    /// What a file of sound holds: `times` through what is played (brought to 1 up to the most that a file may hold),
+    /// after `count_in` bars. The riff alone comes once. Beside it the most times that a file may hold.
+    pub fn recording(&self, what: What, who: Who, times: u32, count_in: u8) -> (Score, u32) {
+        let mut score = self.score(what);
+        score.count_in = count_in;
+        match who {
+            Who::AsSet => {}
+            Who::WithSolo => score.parts = score.parts.with(Part::Solo),
+            Who::BandAlone => score.parts = score.parts.without(Part::Solo),
+            Who::SoloAlone => (score.parts, score.intro) = (Parts::of(&[Part::Solo]), 0),
+        }
+        let most = track::most_times(&score, self.tune().tempo);
+        if !matches!(what, What::Riff | What::Placement) {
+            score.times = Some(times.clamp(1, most));
+        }
+        (score, most)
+    }
+
     /// What the desk holds, as a score; without end where a form is played.
     pub fn score(&self, what: What) -> Score {
         let tune = self.tune();

@@ -1,25 +1,29 @@
 //! Words about a file of sound before it is made.
 
 use crate::desk::Desk;
-use crate::desk::score::What;
+use crate::desk::score::{What, Who};
 use crate::form::FormChoice;
 use crate::perform::track;
 use crate::units::SampleRate;
 use crate::view::model::TrackView;
+use crate::view::{chorus, tune};
 
 /// The longest name of a file, in characters: some systems allow no more than 255 bytes.
 const LONGEST_NAME: usize = 60;
 
-/// What is said of `choruses` times through `what`, after `count_in` bars.
-pub fn view(desk: &Desk, what: What, choruses: u32, count_in: u8, rate: SampleRate) -> TrackView {
-    let mut score = desk.score(what);
-    score.count_in = count_in;
-    let most = track::most_times(&score, desk.tune().tempo);
-    if what != What::Riff {
-        score.times = Some(choruses.clamp(1, most));
-    }
+/// What is said of `times` through what is heard of whom, after `count_in` bars.
+pub fn view(desk: &Desk, heard: (What, Who), times: u32, count_in: u8, rate: SampleRate) -> TrackView {
+    let (score, most) = desk.recording(heard.0, heard.1, times, count_in);
     let length = track::length(&score, desk.tune().tempo).map_or(0.0, |length| length.0);
-    TrackView { file: file(desk, what), about: about(length, rate), most }
+    let looped = match heard.0 {
+        What::Chorus => {
+            desk.weaving().looped.map(|_| chorus::loop_text(&desk.course(), desk.weaving().looped))
+        }
+        What::Form | What::Band => desk.session().looped.map(|_| tune::loop_text(desk)),
+        What::Riff | What::Placement => None,
+    };
+    let only = looped.map_or_else(String::new, |bars| format!(" Only what is looped: {bars}."));
+    TrackView { file: file(desk, heard), about: about(length, rate) + &only, most }
 }
 
 /// "About 38 seconds long. 7 MB."
@@ -34,20 +38,25 @@ fn about(seconds: f64, rate: SampleRate) -> String {
     format!("About {long} long, {size} MB.")
 }
 
-/// "Porch light, 12-bar in G, 92.wav": the riff where it is heard, and the tune where that is.
-fn file(desk: &Desk, what: What) -> String {
+/// "Porch light, 12-bar in G, 92.wav": the riff or the chorus where it is heard, and the tune where that is.
+fn file(desk: &Desk, (what, who): (What, Who)) -> String {
     let tune = desk.tune();
     let form = match &tune.form {
         FormChoice::Standard(kind) => kind.name(),
         FormChoice::Chart(_) => "own changes",
     };
-    let riff = Some(clean(&desk.riff().name)).filter(|name| !name.is_empty());
-    let riff = riff.unwrap_or_else(|| "Riff".to_owned());
+    let or = |name: &str, other: &str| {
+        let name = clean(name);
+        if name.is_empty() { other.to_owned() } else { name }
+    };
+    let riff = or(&desk.riff().name, "Riff");
     let tune = format!("{form} in {}, {:.0}", tune.key, tune.tempo.value());
     match what {
-        What::Form | What::Chorus | What::Placement => format!("{riff}, {tune}.wav"),
         What::Band => format!("{tune}.wav"),
+        _ if who == Who::BandAlone => format!("{tune}.wav"),
         What::Riff => format!("{riff}.wav"),
+        What::Form | What::Placement => format!("{riff}, {tune}.wav"),
+        What::Chorus => format!("{}, {tune}.wav", or(&chorus::name(desk.chorus()), "Chorus")),
     }
 }
 

@@ -4,10 +4,9 @@
 
 use wasm_bindgen::prelude::*;
 
-use crate::desk::score::What;
+use crate::desk::score::{What, Who};
 use crate::files::{record, wav};
-use crate::perform::track::{self, Track};
-use crate::perform::{Part, Score};
+use crate::perform::track::Track;
 use crate::sound::mix::Space;
 use crate::sound::mixdown::{Mixdown, Step};
 use crate::units::SampleRate;
@@ -15,50 +14,58 @@ use crate::view;
 use crate::view::model::RecordView;
 use crate::web::{App, TUNE, player, to_js};
 
-/// What is played, as a number: 0 the riff with the band, 1 the band, 2 the riff once, alone, and [`WITH_RIFF`].
-fn what(number: u8) -> What {
+/// What is played, as a number: 0 the riff with the band as the page plays it, 1 the band, 2 the riff once, alone, 3 the
+/// riff with the band also where it is silent on the page; 4 the chorus with the band, 5 the chorus alone, 6 the band
+/// over the chorus's form.
+fn what(number: u8) -> (What, Who) {
     match number {
-        1 => What::Band,
-        2 => What::Riff,
-        _ => What::Form,
+        1 => (What::Band, Who::AsSet),
+        2 => (What::Riff, Who::AsSet),
+        3 => (What::Form, Who::WithSolo),
+        4 => (What::Chorus, Who::WithSolo),
+        5 => (What::Chorus, Who::SoloAlone),
+        6 => (What::Chorus, Who::BandAlone),
+        _ => (What::Form, Who::AsSet),
     }
 }
 
-/// The riff with the band, also where the riff is silent on the page.
-const WITH_RIFF: u8 = 3;
-
 #[wasm_bindgen]
 impl App {
-    /// Two records (an array of `RecordView`) from which another `App` opens with this one's tune and the riff that
-    /// sounds, kept or not.
+    /// Records (an array of `RecordView`) from which another `App` opens with this one's tune, and the riff and the
+    /// chorus that sound, kept or not.
     pub fn working(&self) -> Result<JsValue, JsError> {
         let riff = self.desk.riff();
+        let chorus = self.desk.chorus();
         let of = |id: &str, text: String| RecordView { id: id.to_owned(), text, revision: 1 };
         to_js(&vec![
-            of(TUNE, record::write_tune(&self.desk.tune().record(riff.id, None))),
+            of(TUNE, record::write_tune(&self.desk.tune().record(riff.id, Some(chorus.id)))),
             of("riff", record::write_riff(riff, 1)),
+            of(&record::chorus_record_id(chorus.id), record::write_chorus(chorus, 1)),
         ])
     }
 
-    /// The bars that are looped: indices from 0, the second not included; empty where all of the form is.
-    pub fn looped(&self) -> Vec<usize> {
-        self.desk.session().looped.map_or_else(Vec::new, |(from, to)| vec![from, to])
+    /// The bars that are looped of what is played (a number as for [`App::mixing`]): indices from 0, the second not
+    /// included; empty where all of the form is.
+    pub fn looped(&self, what_number: u8) -> Vec<usize> {
+        let looped = match what(what_number).0 {
+            What::Chorus => self.desk.weaving().looped,
+            _ => self.desk.session().looped,
+        };
+        looped.map_or_else(Vec::new, |(from, to)| vec![from, to])
     }
 
     /// What is said of a file before it is made (a `TrackView`); arguments as for [`App::mixing`].
     #[wasm_bindgen(js_name = trackAbout)]
     pub fn track_about(&self, what_number: u8, choruses: u32, count_in: u8) -> Result<JsValue, JsError> {
-        let what = what(what_number);
-        to_js(&view::track::view(&self.desk, what, choruses, count_in, SampleRate::HZ_48000))
+        let (what, who) = what(what_number);
+        to_js(&view::track::view(&self.desk, (what, who), choruses, count_in, SampleRate::HZ_48000))
     }
 
     /// Prepares `choruses` times through what is played, after `count_in` bars, at `rate` frames a second.
     pub fn mixing(&self, what_number: u8, choruses: u32, count_in: u8, rate: u32) -> Result<Mixing, JsError> {
         let rate = SampleRate::new(rate).ok_or_else(|| JsError::new("sound at an unknown rate"))?;
-        let mut score = self.track_score(what(what_number), choruses, count_in);
-        if what_number == WITH_RIFF {
-            score.parts = score.parts.with(Part::Solo);
-        }
+        let (what, who) = what(what_number);
+        let (score, _) = self.desk.recording(what, who, choruses, count_in);
         let track = Track::of(&score, self.desk.tune().tempo);
         let sounds = track.map(|track| track.sounds).unwrap_or_default();
         let work = Mixdown::new(sounds, player::lineup(&self.desk), rate, Space::Room);
@@ -71,17 +78,6 @@ impl App {
         if let Some(player) = &self.player {
             player.set_programme(gain);
         }
-    }
-}
-
-impl App {
-    fn track_score(&self, what: What, choruses: u32, count_in: u8) -> Score {
-        let mut score = self.desk.score(what);
-        score.count_in = count_in;
-        if what != What::Riff {
-            score.times = Some(choruses.clamp(1, track::most_times(&score, self.desk.tune().tempo)));
-        }
-        score
     }
 }
 

@@ -29,17 +29,24 @@ async function prepare(page) {
 }
 
 /**
- * What `riffloom render` writes of the riff in a link.
+ * What `riffloom render` writes of the riff or the chorus in a link.
  * @param {string} link
  * @param {string[]} words
  */
 function rendered(link, words) {
-  const { abc } = JSON.parse(execFileSync(riffloom, ["link", "decode", "--", link.slice(link.indexOf("#") + 1)], { encoding: "utf8" }));
+  const decoded = JSON.parse(execFileSync(riffloom, ["link", "decode", "--", link.slice(link.indexOf("#") + 1)], { encoding: "utf8" }));
+  /** @type {string[]} */
+  const riffs = decoded.riffs ?? [decoded.abc];
+  const chorus = decoded.placements ? ["--placements", JSON.stringify(decoded.placements), "--choruses", String(decoded.choruses)] : [];
   const folder = mkdtempSync(join(tmpdir(), "riffloom-"));
   try {
-    const [tune, sound] = [join(folder, "tune.abc"), join(folder, "sound.wav")];
-    writeFileSync(tune, abc);
-    const asked = ["render", tune, "--key", "G", "--form", "12-bar", "--feel", "2:1", "--tempo", String(TEMPO), ...words, "--out", sound];
+    const sound = join(folder, "sound.wav");
+    const tunes = riffs.map((abc, place) => {
+      const tune = join(folder, `${place}.abc`);
+      writeFileSync(tune, abc);
+      return tune;
+    });
+    const asked = ["render", ...tunes, ...chorus, "--key", "G", "--form", "12-bar", "--feel", "2:1", "--tempo", String(TEMPO), ...words, "--out", sound];
     execFileSync(riffloom, asked, { stdio: "pipe" });
     return readFileSync(sound);
   } finally {
@@ -56,6 +63,11 @@ async function made(page, { kind, choruses, riff = true }) {
   await page.getByLabel("What is in it").selectOption({ label: kind });
   if (choruses) await page.getByRole("spinbutton", { name: "Choruses" }).fill(String(choruses));
   if (kind !== "The riff, once") await page.getByLabel("With my riff").setChecked(riff);
+  return saving(page);
+}
+
+/** @param {import("playwright-core").Page} page */
+async function saving(page) {
   await button(page, "Make the file").click();
   const link = page.getByRole("link", { name: /^Save / });
   await link.waitFor({ timeout: 60_000 });
@@ -94,6 +106,45 @@ browserTest("files made on the page, without network, are those of the command l
   assert.equal(alone.name, "Riff.wav");
   // Two bars at most, and the last note's end in the room.
   assert.ok(alone.bytes.length > 44 && alone.bytes.length < 44 + 4 * 48_000 * 3);
+});
+
+const OF_CHORUS = /** @type {const} */ ([
+  ["The chorus, with the band", 1, false, "Harbour evening, 12-bar in G, 180.wav", ["--parts", "drums,bass,solo"]],
+  ["The chorus by itself", 2, false, "Harbour evening, 12-bar in G, 180.wav", ["--parts", "solo", "--times", "2"]],
+  ["Only the band, to play over", 1, true, "12-bar in G, 180.wav", ["--parts", "drums,bass", "--count-in", "1"]],
+]);
+
+browserTest("a file of the built chorus is that of the command line", async ({ page, site, t }) => {
+  execFileSync("cargo", ["build", "--quiet", "--locked", "--bin", "riffloom"], { cwd: root, stdio: "pipe" });
+  await page.goto(site.address);
+  await prepare(page);
+  await button(page, "Chorus").click();
+  await button(page, "Suggest a chorus").click();
+  await button(page, "Take it").click();
+  await page.locator("#chorus-ask").waitFor({ state: "hidden" });
+  await page.locator("#chorus-lines button[data-band]").nth(1).click();
+  await button(page, "Change it here").click();
+  await page.getByRole("group", { name: "Ways to change it here" }).getByRole("button", { name: "upside down" }).click();
+  await page.locator("#chorus-head .which").click();
+  await page.getByLabel("Name of the chorus").fill("Harbour evening");
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("Escape");
+  await button(page, "Pass it on").click();
+  assert.deepEqual(await accessibilityFindings(page), []);
+  const link = await page.getByLabel("Link to this chorus").inputValue();
+  for (const [kind, times, counted, name, words] of OF_CHORUS) {
+    await page.getByLabel("What is in it").selectOption({ label: kind });
+    await page.getByRole("spinbutton", { name: "How many times" }).fill(String(times));
+    await page.getByLabel("Count in a bar").setChecked(counted);
+    const file = await saving(page);
+    assert.equal(file.name, name);
+    const expected = rendered(link, [...words]);
+    assert.equal(file.bytes.length, expected.length, kind);
+    assert.deepEqual(file.bytes.subarray(0, 44), expected.subarray(0, 44));
+    const { most, share } = differences(file.bytes, expected);
+    t.diagnostic(`${kind}: ${file.bytes.length} bytes, ${(100 * share).toFixed(3)} % of the samples differ, by ${most} at most`);
+    assert.ok(most <= 1 && share < 0.001, `${kind}: ${share} of the samples differ, by ${most} at most`);
+  }
 });
 
 /** How many of the 16-bit samples differ, and by how much. */

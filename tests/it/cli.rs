@@ -126,6 +126,32 @@ fn a_link_goes_there_and_back() {
     }
 }
 
+/// The fields in their order as they are documented; placements are written as `suggest` prints them.
+#[test]
+fn a_link_to_a_chorus_tells_its_riffs_and_where_they_stand() {
+    use riffloom::chorus::kept::{Chorus, ChorusId};
+    use riffloom::files::{abc, link};
+    use riffloom::units::Ticks;
+    let riff = abc::read("X:1\nT:Porch light\nM:4/4\nL:1/8\nK:G\nDE_B=B G2 z2|\n").unwrap().riff;
+    let mut chorus = Chorus::empty(ChorusId(1));
+    chorus.put(&riff, Ticks::QUARTER * 10, None).unwrap();
+    let tune = riffloom::notebook::tune::Tune::first().shared();
+    let text = link::encode_chorus(&tune, &chorus).unwrap();
+    let decoded = out(&["link", "decode", "--", &text]);
+    assert!(
+        decoded.starts_with(
+            "{\"key\":\"G\",\"form\":\"12-bar\",\"tempo\":76,\"choruses\":1,\"riffs\":[\"X:1\\nT:Porch"
+        ),
+        "{decoded}"
+    );
+    assert!(
+        decoded.ends_with(
+            "\"placements\":[{\"riff\":0,\"bar\":3,\"quarter\":2,\"length\":4,\"change\":null}]}\n"
+        ),
+        "{decoded}"
+    );
+}
+
 #[test]
 fn a_damaged_link_says_so() {
     let file = riff_file("damaged.abc");

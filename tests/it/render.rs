@@ -100,6 +100,46 @@ fn bar_one_begins_after_count_in_and_pickup() {
     assert_eq!(counted, [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0]);
 }
 
+/// At 60 quarters a minute a quarter is a second, so that the times below are read off the placements: the riff in bar 1,
+/// a pickup into bar 3, and the riff a minor third higher on the third beat of bar 5; all of it twice, 48 seconds apart.
+#[test]
+fn a_chorus_sounds_where_its_placements_say() {
+    let placements = r#"[
+        {"riff":0,"bar":1,"quarter":0,"change":null},
+        {"riff":1,"bar":2,"quarter":3,"change":null},
+        {"riff":0,"bar":5,"quarter":2,"change":{"how":"transpose","steps":2,"semitones":3}}
+    ]"#;
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR"));
+    let other = folder.join("chorus-other.abc");
+    std::fs::write(&other, PICKUP).unwrap();
+    let words = ["--tempo", "60", "--parts", "solo", "--placements", placements, "--times", "2"];
+    let words = [&[other.to_str().unwrap()][..], &words].concat();
+    let (answer, left) = render("chorus", "X:1\nM:4/4\nL:1/4\nK:G\nGBz2|\n", &words);
+    let heard: Vec<(f64, u64)> = answer["events"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|event| (event["at"].as_f64().unwrap(), event["midi"].as_u64().unwrap()))
+        .collect();
+    let once = [(0.0, 67), (1.0, 71), (7.0, 62), (8.0, 67), (18.0, 70), (19.0, 74)];
+    let twice: Vec<(f64, u64)> = once.into_iter().chain(once.map(|(at, midi)| (at + 48.0, midi))).collect();
+    assert_eq!(heard, twice);
+    // It ends a few seconds after the last of its notes at most.
+    assert!((67 * 48_000..72 * 48_000).contains(&left.len()), "{} frames", left.len());
+    for (placements, part) in [
+        (r#"[{"riff":7,"bar":1,"quarter":0}]"#, "a file that is not there"),
+        (r#"[{"riff":0,"bar":13,"quarter":0}]"#, "there are bars 1 to 12, not 13"),
+        (r#"[{"riff":0,"bar":12,"quarter":3}]"#, "leaves the form"),
+        ("porch", "--placements: "),
+    ] {
+        let (output, sound) = riffloom("no-chorus", SPARSE, &["--tempo", "76", "--placements", placements]);
+        let message = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{placements}");
+        assert!(message.contains(part), "{message}");
+        assert!(!sound.exists());
+    }
+}
+
 #[test]
 fn what_cannot_be_rendered_is_said() {
     for (words, part) in [

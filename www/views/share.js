@@ -3,7 +3,7 @@ import { freshId } from "../ids.js";
 import { button, byId, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
 import { go } from "./tabs.js";
-import { mountTrack } from "./track.js";
+import { hasChorus, mountTrack } from "./track.js";
 
 /** @param {import("../session.js").Session} session */
 export function mountShare(session) {
@@ -12,7 +12,7 @@ export function mountShare(session) {
   attachPanel(byId("help"), byId("help-panel"));
   attachPanel(byId("pass"), panel, () => {
     // Ready before the tap that copies it: browsers allow copying only within the tap.
-    const isChorus = document.body.dataset.tab === "chorus" && session.screen.chorus?.summary !== "";
+    const isChorus = hasChorus(session);
     const link = isChorus ? session.chorusLink() : session.link();
     const address = `${location.origin}${location.pathname}#${link}`;
     const field = element("input", { type: "text", readonly: true, value: link ? address : "", "aria-label": isChorus ? "Link to this chorus" : "Link to this riff" });

@@ -1,4 +1,4 @@
-// Making a sound file of the riff, of a chorus or of a track to practise with.
+// Making a sound file of the riff, of the built chorus, or of a track to practise with.
 import { button, element } from "./dom.js";
 
 /** Frames a second in a file, which must not depend on the device that made it. */
@@ -7,6 +7,11 @@ const RATE = 48_000;
 const LUMP = 8 << 20;
 /** What `App.mixing` takes: the riff with the band, also where it is silent on the page; the band; the riff alone. */
 const [WITH_RIFF, BAND, RIFF] = [3, 1, 2];
+/** And of a chorus: with the band, by itself, only the band. */
+const [CHORUS, CHORUS_ALONE, CHORUS_BAND] = [4, 5, 6];
+
+const OF_RIFF = { riff: "The riff, once", form: "Once through the form, with the band", track: "A track to practise with" };
+const OF_CHORUS = { chorus: "The chorus, with the band", alone: "The chorus by itself", band: "Only the band, to play over" };
 
 /**
  * The part of a panel in which files are made. `refresh` says anew what the file would be.
@@ -17,14 +22,20 @@ export function mountTrack(session) {
   let work = null;
   let made = "";
 
-  const kinds = { riff: "The riff, once", chorus: "Once through the form, with the band", track: "A track to practise with" };
-  const kind = element("select", { id: "track-kind", onchange: () => refresh() },
-    ...Object.entries(kinds).map(([value, text]) => element("option", { value }, text)));
-  kind.value = "chorus";
+  let isChorus = false;
+
+  const kind = element("select", { id: "track-kind", onchange: () => refresh() });
+  const offer = (/** @type {Record<string, string>} */ kinds) =>
+    kind.replaceChildren(...Object.entries(kinds).map(([value, text]) => element("option", { value, selected: value === "form" }, text)));
+  offer(OF_RIFF);
   const choruses = element("input", { id: "track-choruses", type: "number", min: 1, value: 4, onchange: () => refresh() });
   const howMany = element("label", { class: "choruses" }, "Choruses ", choruses);
+  const times = element("input", { id: "track-times", type: "number", min: 1, value: 1, onchange: () => refresh() });
+  const howOften = element("label", { class: "choruses" }, "How many times ", times);
   const solo = element("input", { type: "checkbox", checked: true, onchange: () => refresh() });
   const withRiff = element("label", { class: "check" }, solo, " With my riff");
+  const counted = element("input", { type: "checkbox", onchange: () => refresh() });
+  const withCount = element("label", { class: "check" }, counted, " Count in a bar");
   const about = element("p", { class: "hint" });
   const told = element("p", { class: "hint", role: "status" });
   const bar = element("progress", { max: 1, value: 0, "aria-label": "How much of the file is made" });
@@ -33,32 +44,41 @@ export function mountTrack(session) {
   const outcome = element("div", { class: "row" });
   const whole = element("section", { class: "track", "aria-labelledby": "track-title" },
     element("h3", { id: "track-title" }, "Make a sound file"),
-    element("div", { class: "row" }, element("label", { for: "track-kind" }, "What is in it"), kind, howMany, withRiff),
+    element("div", { class: "row" }, element("label", { for: "track-kind" }, "What is in it"), kind, howMany, howOften, withRiff, withCount),
     about, element("div", { class: "row" }, make, bar, stop), told, outcome);
   show(false);
 
   /** What the core is asked for: what, choruses, bars counted in. */
   function wanted() {
+    const often = (/** @type {HTMLInputElement} */ field) => Math.max(1, Math.round(field.valueAsNumber) || 1);
+    if (isChorus) {
+      const what = kind.value === "alone" ? CHORUS_ALONE : kind.value === "band" ? CHORUS_BAND : CHORUS;
+      return /** @type {const} */ ([what, often(times), counted.checked ? 1 : 0]);
+    }
     const what = kind.value === "riff" ? RIFF : solo.checked ? WITH_RIFF : BAND;
     const isTrack = kind.value === "track";
-    return /** @type {const} */ ([what, isTrack ? Math.max(1, Math.round(choruses.valueAsNumber) || 1) : 1, isTrack ? 1 : 0]);
+    return /** @type {const} */ ([what, isTrack ? often(choruses) : 1, isTrack ? 1 : 0]);
   }
 
   function refresh() {
-    howMany.hidden = kind.value !== "track";
-    withRiff.hidden = kind.value === "riff";
+    const wasChorus = isChorus;
+    isChorus = hasChorus(session);
+    if (isChorus !== wasChorus) offer(isChorus ? OF_CHORUS : OF_RIFF);
+    howMany.hidden = isChorus || kind.value !== "track";
+    withRiff.hidden = isChorus || kind.value === "riff";
+    howOften.hidden = withCount.hidden = !isChorus;
     const view = session.app.trackAbout(...wanted());
-    choruses.max = String(view.most);
-    if (choruses.valueAsNumber > view.most) choruses.value = String(view.most);
-    // The file is of the riff, also where a chorus is on the screen: said before it is made.
-    const aside = document.body.dataset.tab === "chorus" ? " It holds the riff on the Riff page, not this chorus." : "";
-    about.textContent = view.about + aside;
+    for (const field of [choruses, times]) {
+      field.max = String(view.most);
+      if (field.valueAsNumber > view.most) field.value = String(view.most);
+    }
+    about.textContent = view.about;
     return view;
   }
 
   function start() {
     const { file } = refresh();
-    const [what, times, countIn] = wanted();
+    const [what, often, countIn] = wanted();
     forget();
     told.textContent = "";
     show(true);
@@ -79,7 +99,7 @@ export function mountTrack(session) {
       loose = 0;
     });
     worker.addEventListener("error", () => end("The file could not be made. Try a shorter one."));
-    worker.postMessage(session.mixingJob({ wants: "file", what, choruses: times, countIn, rate: RATE }));
+    worker.postMessage(session.mixingJob({ wants: "file", what, isChorus, choruses: often, countIn, rate: RATE }));
   }
 
   /**
@@ -118,4 +138,12 @@ export function mountTrack(session) {
   }
 
   return { whole, refresh };
+}
+
+/**
+ * Whether a chorus is on the screen that something stands in.
+ * @param {import("../session.js").Session} session
+ */
+export function hasChorus(session) {
+  return document.body.dataset.tab === "chorus" && session.screen.chorus?.summary !== "";
 }

@@ -6,8 +6,9 @@ import init, { App } from "../pkg/riffloom.js";
  * What is to be mixed.
  * @typedef {object} Job
  * @property {"file" | "gain"} wants
- * @property {import("../pkg/riffloom.js").RecordView[]} records of the tune and the riff
+ * @property {import("../pkg/riffloom.js").RecordView[]} records of the tune, the riff and the chorus
  * @property {number[]} looped the bars that are looped, or none
+ * @property {boolean} [isChorus] whether the chorus is played, or else the riff
  * @property {number} what see `App.mixing`
  * @property {number} choruses
  * @property {number} countIn bars
@@ -19,7 +20,7 @@ const ready = init({ module_or_path: new URL("../riffloom_bg.wasm", import.meta.
 self.addEventListener("message", async (/** @type {MessageEvent<Job>} */ { data: job }) => {
   await ready;
   const app = new App(job.records, "0123456789abcdef");
-  if (job.looped.length > 0) app.apply({ do: "set-loop", bars: job.looped });
+  if (job.looped.length > 0) app.apply({ do: job.isChorus ? "loop-chorus" : "set-loop", bars: job.looped });
   const mixing = app.mixing(job.what, job.choruses, job.countIn, job.rate);
   app.free();
   if (job.wants === "gain") {

@@ -6,6 +6,7 @@ use riffloom::chorus::free::{Free, Struck};
 use riffloom::chorus::ideas::{Idea, ideas};
 use riffloom::files::abc;
 use riffloom::practice::TimedNote;
+use riffloom::rhythm::metre::Metre;
 use riffloom::rhythm::tempo::TempoMap;
 use riffloom::riff::Riff;
 use riffloom::riff::variation::How;
@@ -64,7 +65,7 @@ struct IdeaJson {
 const MOST_IDEAS: usize = 10;
 
 fn run(options: &Options) -> Result<String, Failure> {
-    let course = super::suggest::course(options)?;
+    let course = super::suggest::course(options, Metre::FOUR_FOUR)?;
     let tempo = options.tempo()?;
     let (played, places) = in_time(crate::score::notes(options.required("played")?)?);
     let riffs = options.words.iter().map(|path| Ok(read_abc(path)?.riff));

@@ -10,6 +10,7 @@ mod instruments;
 mod link;
 mod options;
 mod output;
+mod placing;
 mod render;
 mod scale;
 mod score;

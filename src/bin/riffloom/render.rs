@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use riffloom::band::Pulse;
+use riffloom::chorus::kept::{Chorus, ChorusId, Spot};
 use riffloom::files::wav;
 use riffloom::notebook::band::{Band, Setting};
 use riffloom::perform::planner::Planned;
@@ -16,20 +17,35 @@ use serde::Serialize;
 
 use crate::options::{Failure, Options, read_abc};
 use crate::output::{Number, json};
+use crate::{placing, suggest};
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "render",
-    usage: "render FILE.abc --key K --form F --tempo B [--feel 2:1] [--choruses N] \
+    usage: "render FILE.abc… --key K --form F --tempo B [--feel 2:1] [--choruses N] [--placements JSON] [--times N] \
             [--parts click,drums,bass,comp,solo] [--band drums=brushes,bass=walking] [--voice V] [--count-in N] \
             [--seed N] [--dry] --out FILE.wav",
     about: "Writes what the page would play: 16-bit PCM at 48 kHz, stereo, dithered. Prints when bar 1 falls and each\n\
             sound's part, time, length, MIDI note (drums by General MIDI numbers) and velocity. All parts play unless\n\
             --parts says which. --voice is the riff's. --count-in is in bars, 0 where nothing is said. --band sets what\n\
             the page sets of the band, by the names that it keeps; without it the band is steady and exact.\n\
-            --dry leaves the room out.",
+            --dry leaves the room out. --placements takes a chorus of the files as suggest prints it, --choruses long;\n\
+            --times says how often all of it is played.",
     values: &[
-        "key", "form", "chords", "metre", "tempo", "feel", "choruses", "parts", "band", "voice", "count-in",
-        "seed", "out",
+        "key",
+        "form",
+        "chords",
+        "metre",
+        "tempo",
+        "feel",
+        "choruses",
+        "placements",
+        "times",
+        "parts",
+        "band",
+        "voice",
+        "count-in",
+        "seed",
+        "out",
     ],
     flags: &["dry"],
     run,
@@ -78,14 +94,39 @@ fn run(options: &Options) -> Result<String, Failure> {
     json(&Answer { start: Number(track.start.0), events: track.sounds.iter().map(Event::of).collect() })
 }
 
-fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
+/// The riff over and over, without end as yet.
+fn score_of_riff(options: &Options) -> Result<Score, Failure> {
     let tune = match options.words.as_slice() {
         [path] => read_abc(path)?,
         words => return Err(Failure::new(format!("expected one ABC file, found {}", words.len()))),
     };
     let changes = options.form_in(tune.metre)?.changes;
-    let mut score = Score::new(Rc::new(changes), Some(Rc::new(tune.riff)), options.feel()?, parts(options)?);
-    let choruses = whole(options, "choruses", 1)?.max(1);
+    Ok(Score::new(Rc::new(changes), Some(Rc::new(tune.riff)), options.feel()?, parts(options)?))
+}
+
+/// The riffs where `--placements` puts them, without end as yet.
+fn score_of_chorus(options: &Options) -> Result<Score, Failure> {
+    let tunes = options.words.iter().map(|path| read_abc(path)).collect::<Result<Vec<_>, Failure>>()?;
+    let metre = tunes.first().ok_or_else(|| Failure::new("expected one ABC file or more"))?.metre;
+    let course = suggest::course(options, metre)?;
+    let placements = placing::given(options, "placements", &course)?;
+    let spots = placements.into_iter().map(|placement| Spot { placement, stays: false }).collect();
+    let riffs = tunes.into_iter().map(|tune| tune.riff).collect();
+    let chorus = Chorus::from_parts(ChorusId::default(), "", course.choruses(), riffs, spots)
+        .ok_or_else(|| Failure::new("--placements: one is of a file that is not there, or out of range"))?;
+    let over = chorus.over(course);
+    match over.misfits.first() {
+        Some((_, error)) => Err(Failure::new(format!("--placements: {error}"))),
+        None => Ok(Score::of_chorus(&over, options.feel()?, parts(options)?)),
+    }
+}
+
+fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
+    let (mut score, times) = match options.value("placements") {
+        Some(_) => (score_of_chorus(options)?, "times"),
+        None => (score_of_riff(options)?, "choruses"),
+    };
+    let choruses = whole(options, times, 1)?.max(1);
     score.times = Some(choruses);
     score.count_in = whole(options, "count-in", 0)? as u8;
     let tempo = options.tempo()?;
@@ -97,7 +138,7 @@ fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
     let seconds = track::length(&score, tempo).map_or(0.0, |length| length.0);
     if seconds > track::MOST.0 {
         return Err(Failure::new(format!(
-            "{choruses} choruses last {seconds:.0} seconds, more than the {} that a file may hold",
+            "{choruses} {times} last {seconds:.0} seconds, more than the {} that a file may hold",
             track::MOST.0
         )));
     }

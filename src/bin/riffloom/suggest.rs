@@ -2,21 +2,20 @@
 
 use riffloom::chorus::check::Range;
 use riffloom::chorus::course::Course;
-use riffloom::chorus::placement::{Alteration, Placed, Placement};
 use riffloom::chorus::rules::{Adventure, Room};
 use riffloom::chorus::score::Taste;
 use riffloom::chorus::suggest::{Request, Suggestion, suggest};
-use riffloom::riff::variation::How;
+use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Ornament, Riff};
 use riffloom::theory::instrument::{Instrument, Reading};
-use riffloom::theory::interval::Interval;
 use riffloom::theory::pitch::Pitch;
-use riffloom::units::{MidiNote, Ticks};
+use riffloom::units::MidiNote;
 use riffloom::view::words::chorus::reasons;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::options::{Failure, Options, read_abc};
-use crate::output::{Number, json};
+use crate::output::json;
+use crate::placing::{self, PlacementJson};
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "suggest",
@@ -39,44 +38,14 @@ struct Answer {
     reasons: Vec<String>,
 }
 
-#[derive(Serialize)]
-struct PlacementJson {
-    riff: usize,
-    bar: usize,
-    quarter: Number,
-    length: Number,
-    change: Option<ChangeJson>,
-}
-
-#[derive(Serialize, Deserialize)]
-struct ChangeJson {
-    how: String,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    seed: Option<u64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    steps: Option<i32>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    semitones: Option<i32>,
-}
-
-/// A placement as it is given; how long it is follows from the riff.
-#[derive(Deserialize)]
-struct FixedJson {
-    riff: usize,
-    bar: usize,
-    quarter: f64,
-    #[serde(default)]
-    change: Option<ChangeJson>,
-}
-
 fn run(options: &Options) -> Result<String, Failure> {
     if options.words.is_empty() {
         return Err(Failure::new("expected one ABC file or more"));
     }
-    let course = course(options)?;
+    let course = course(options, Metre::FOUR_FOUR)?;
     let riffs = options.words.iter().map(|path| Ok(read_abc(path)?.riff));
     let riffs = riffs.collect::<Result<Vec<Riff>, Failure>>()?;
-    let fixed = fixed(options, &course)?;
+    let fixed = placing::given(options, "fixed", &course)?;
     let taste = Taste {
         adventure: named(options, "adventure", Adventure::named, &Adventure::ALL.map(|(_, name)| name))?,
         room: named(options, "room", Room::named, &Room::ALL.map(|(_, name)| name))?,
@@ -87,9 +56,9 @@ fn run(options: &Options) -> Result<String, Failure> {
     json(&suggestions.iter().map(|suggestion| answer(&request, suggestion)).collect::<Vec<_>>())
 }
 
-/// The form, as often as --choruses says.
-pub(super) fn course(options: &Options) -> Result<Course, Failure> {
-    let form = options.form()?;
+/// The form, as often as --choruses says, in `metre` where --metre says nothing.
+pub(super) fn course(options: &Options, metre: Metre) -> Result<Course, Failure> {
+    let form = options.form_in(metre)?;
     let choruses: usize = options.parsed("choruses")?.unwrap_or(1);
     if !(1..=Course::MOST_CHORUSES).contains(&choruses) {
         let most = Course::MOST_CHORUSES;
@@ -139,65 +108,15 @@ fn sounds(riffs: &[Riff]) -> impl Iterator<Item = Pitch> {
     notes.flat_map(move |note| [Some(note.pitch), crushed(note.ornament)]).flatten()
 }
 
-fn fixed(options: &Options, course: &Course) -> Result<Vec<Placement>, Failure> {
-    let Some(text) = options.value("fixed") else { return Ok(Vec::new()) };
-    let given: Vec<FixedJson> =
-        serde_json::from_str(text).map_err(|error| Failure::new(format!("--fixed: {error}")))?;
-    given.into_iter().map(|one| placement(one, course)).collect()
-}
-
-fn placement(one: FixedJson, course: &Course) -> Result<Placement, Failure> {
-    let bars = course.bars();
-    if !(1..=bars).contains(&one.bar) {
-        return Err(Failure::new(format!("--fixed: there are bars 1 to {bars}, not {}", one.bar)));
-    }
-    let into_bar = Ticks::from_quarters(one.quarter)
-        .ok_or_else(|| Failure::new(format!("--fixed: {} quarters is too far", one.quarter)))?;
-    let at = course.bar_start(one.bar - 1) + into_bar;
-    Ok(Placement { at, riff: one.riff, change: one.change.map(alteration).transpose()? })
-}
-
-fn alteration(change: ChangeJson) -> Result<Alteration, Failure> {
-    if change.how == "transpose" {
-        let (Some(steps), Some(semitones)) = (change.steps, change.semitones) else {
-            return Err(Failure::new("--fixed: transpose needs steps and semitones"));
-        };
-        if steps.abs() > 70 || semitones.abs() > 127 {
-            return Err(Failure::new("--fixed: transposed too far"));
-        }
-        return Ok(Alteration::Transposed(Interval::new(steps, semitones)));
-    }
-    let how = How::named(&change.how)
-        .ok_or_else(|| Failure::new(format!("--fixed: “{}” is not a way to vary", change.how)))?;
-    Ok(Alteration::Varied { how, seed: change.seed.unwrap_or(0) })
-}
-
 fn answer(request: &Request, suggestion: &Suggestion) -> Answer {
     let reading = Reading::concert(request.course.form().key());
     Answer {
-        placements: suggestion.placed.iter().map(|placed| printed(request.course, placed)).collect(),
+        placements: suggestion
+            .placed
+            .iter()
+            .map(|placed| placing::printed(request.course, &placed.placement, placed.riff.length()))
+            .collect(),
         score: suggestion.score,
         reasons: reasons(request.course, request.riffs, &suggestion.placed, reading),
-    }
-}
-
-fn printed(course: &Course, placed: &Placed) -> PlacementJson {
-    let (bar, into_bar) = course.bar_at(placed.at());
-    PlacementJson {
-        riff: placed.placement.riff,
-        bar: bar + 1,
-        quarter: Number(into_bar.in_quarters()),
-        length: Number(placed.riff.length().in_quarters()),
-        change: placed.placement.change.map(|change| match change {
-            Alteration::Transposed(by) => ChangeJson {
-                how: "transpose".to_owned(),
-                seed: None,
-                steps: Some(by.steps),
-                semitones: Some(by.semitones),
-            },
-            Alteration::Varied { how, seed } => {
-                ChangeJson { how: how.name().to_owned(), seed: Some(seed), steps: None, semitones: None }
-            }
-        }),
     }
 }

@@ -78,7 +78,7 @@ pub(super) fn kept(context: &Context) -> ChorusesView {
 }
 
 /// Its name, or what is in it.
-fn name(chorus: &Chorus) -> String {
+pub(super) fn name(chorus: &Chorus) -> String {
     match (chorus.name(), chorus.spots().first()) {
         ("", None) => "New chorus".to_owned(),
         ("", Some(first)) => format!("Chorus with {}", title(&chorus.riffs()[first.placement.riff])),
@@ -166,7 +166,8 @@ fn loops(course: &Course, looped: Option<(usize, usize)>, bar: usize) -> Vec<Cho
     loops
 }
 
-fn loop_text(course: &Course, looped: Option<(usize, usize)>) -> String {
+/// Which bars are looped, in words.
+pub(super) fn loop_text(course: &Course, looped: Option<(usize, usize)>) -> String {
     let bars = course.form().bars().len();
     match looped {
         None => "all of it".to_owned(),
