@@ -5,7 +5,7 @@ use wasm_bindgen::prelude::*;
 use crate::perform::planner::Planned;
 use crate::perform::{Entry, Part};
 use crate::practice::drill::Sound;
-use crate::units::{AudioTime, Seconds};
+use crate::units::AudioTime;
 use crate::web::App;
 use crate::web::player::OWN_IDS;
 
