@@ -37,7 +37,7 @@ let owes = false;
 /** @param {import("./session.js").Changed} changed */
 function update(changed) {
   for (const view of atOnce) view(changed);
-  if (changed.message) message.say(changed.message, changed.offerUndo);
+  if (changed.message) message.say(changed.message, changed.offer);
   else if (changed.save.length + changed.forget.length > 0) message.withdraw();
   if (!owes) requestAnimationFrame(() => setTimeout(drawRest));
   owes = true;

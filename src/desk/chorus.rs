@@ -205,7 +205,7 @@ impl Desk {
                 None => {
                     let riff = with_id(riff, self.riff_id_from(id.0));
                     // A full notebook is no reason to refuse the chorus, which holds its riffs itself.
-                    added += usize::from(self.put(riff.clone()).is_ok());
+                    added += usize::from(self.put_in(Some(shared.tune.key), riff.clone()).is_ok());
                     riff
                 }
             };

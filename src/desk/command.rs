@@ -54,8 +54,10 @@ commands! {
     /// sound; places in a riff are parts of its grid or ticks from its start.
     pub enum Command {
         // The tune.
-        /// Put the tune in another key; typed charts move along.
+        /// Put the tune in another key; typed charts move along, the riff stays.
         SetKey { key: String },
+        /// Move the riff on the desk from the key that it stands in to the tune's.
+        MoveToKey,
         /// Choose a form by name, or type one as a chart.
         SetForm { form: String },
         /// Twelve bars only: IV in bar 2, or not.

@@ -11,7 +11,6 @@ use crate::notebook::past::plan::way;
 use crate::perform::{Anchor, Part, Parts, Score};
 use crate::practice::drill::{Drill, Kind, Setup, Sound};
 use crate::riff::{Riff, RiffId, edit};
-use crate::theory::key::{Key, Mode};
 use crate::units::{AudioTime, Ticks};
 
 impl Desk {
@@ -47,7 +46,7 @@ impl Desk {
         let chosen = if kind == Kind::Cues && !due.is_empty() { due } else { playable().collect() };
         let mut pool: Vec<Rc<Riff>> = chosen.into_iter().map(after_bar_line).collect();
         if pool.is_empty() {
-            let (_, by) = way(Key::of_signature(1, Mode::Major), self.tune().key);
+            let (_, by) = way(demo::key(), self.tune().key);
             let demos = [demo::salt_wind(), demo::porch_light()];
             pool.extend(demos.iter().filter_map(|riff| placement::transposed(riff, by)).map(Rc::new));
         }

@@ -15,6 +15,7 @@ pub mod session;
 pub mod vary;
 
 mod edit;
+mod key;
 mod tune;
 
 use std::fmt;
@@ -39,7 +40,7 @@ use crate::practice::review::Day;
 use crate::rhythm::grid::Division;
 use crate::riff::variation;
 use crate::riff::{Riff, RiffId, edit as riff_edit};
-use crate::theory::key::NotAKey;
+use crate::theory::key::{Key, NotAKey};
 use crate::units::Ticks;
 
 /// What is undone and kept.
@@ -80,6 +81,22 @@ pub enum Done {
     Deleted {
         /// Its name.
         name: String,
+    },
+    /// The riff on the desk stands in another key than the tune's.
+    InAnotherKey {
+        /// Its name.
+        name: String,
+        /// The key that it stands in, as the player reads it.
+        from: Key,
+        /// The tune's key, as the player reads it.
+        to: Key,
+    },
+    /// The riff on the desk was moved to the tune's key.
+    Moved {
+        /// Its name.
+        name: String,
+        /// The key, as the player reads it.
+        to: Key,
     },
     /// A link's riff was added.
     Added {
@@ -164,6 +181,8 @@ pub enum Refusal {
     AtTheEnd,
     /// There is no note to act on.
     NoNote,
+    /// Moved there, the riff has notes that nothing can play.
+    TooFar,
     /// A bar that the form does not have.
     NoSuchBar {
         /// Counted from 1.
@@ -221,6 +240,7 @@ impl fmt::Display for Refusal {
             Refusal::Edit(error) => error.fmt(f),
             Refusal::AtTheEnd => write!(f, "the riff ends here: make it longer to write on"),
             Refusal::NoNote => write!(f, "there is no note here yet"),
+            Refusal::TooFar => write!(f, "there the riff would be too high or too low to be played"),
             Refusal::NoSuchBar { found, bars } => write!(f, "there is no bar {found}: the form has {bars}"),
             Refusal::Link(error) => error.fmt(f),
             Refusal::Vary(error) => error.fmt(f),
@@ -244,8 +264,8 @@ impl std::error::Error for Refusal {}
 impl Desk {
     /// A desk with the first tune and one empty riff.
     pub fn new(first_riff: RiffId) -> Desk {
-        let notebook = Notebook::of(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS));
         let (tune, choruses) = (Rc::new(Tune::first()), Rc::default());
+        let notebook = Notebook::of(Riff::empty(first_riff, Ticks::QUARTER, FIRST_RIFF_BEATS), tune.key);
         let document = Document { tune, notebook: Rc::new(notebook), choruses };
         Desk::of(document, first_riff)
     }
@@ -261,7 +281,7 @@ impl Desk {
         if notebook.entries().is_empty() {
             let mut starter = demo::salt_wind();
             starter.id = spare;
-            notebook = Notebook::of(starter);
+            notebook = Notebook::of(starter, demo::key());
         }
         let first = notebook.entries()[0].riff.id;
         let chosen = chosen.filter(|id| notebook.riff(*id).is_some()).unwrap_or(first);
@@ -393,6 +413,8 @@ impl Desk {
             Command::Vary { how, seed } => self.vary(&how, seed),
             Command::ShowVariation { on } => self.show_varied(if on { Side::New } else { Side::First }),
             Command::KeepVariation { id, name } => self.keep_varied(&id, &name),
+            Command::SetKey { key } => self.set_key(&key),
+            Command::MoveToKey => self.move_to_key(),
             other if self.varied().is_some() && vary::writes(&other) => Err(Refusal::BeingVaried),
             Command::ChooseBar { bar } => self.choose_bar(bar),
             Command::SetLoop { bars } => self.set_loop(bars),
@@ -462,7 +484,7 @@ impl Desk {
     fn pick(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.existing(id)?;
         self.put_down(id);
-        Ok(Done::Quietly)
+        Ok(self.left_behind())
     }
 
     fn duplicate(&mut self, id: &str, copy: &str) -> Result<Done, Refusal> {
@@ -472,7 +494,7 @@ impl Desk {
         if !riff.name.is_empty() {
             riff = riff_edit::rename(&riff, &format!("{} again", riff.name));
         }
-        self.put(riff)?;
+        self.put_in(self.document.notebook.key(id), riff)?;
         self.put_down(copy);
         Ok(Done::Quietly)
     }
@@ -491,7 +513,7 @@ impl Desk {
         if notebook.entries().is_empty() {
             // The desk is never bare. The empty riff's id follows from the one that went.
             let spare = RiffId(id.0.rotate_left(7) ^ 0x9e37_79b9_7f4a_7c15);
-            let _ = notebook.put(Riff::empty(spare, Ticks::QUARTER, FIRST_RIFF_BEATS));
+            let _ = notebook.put(Riff::empty(spare, Ticks::QUARTER, FIRST_RIFF_BEATS), None);
         }
         if id == self.session.chosen {
             let first = notebook.entries()[0].riff.id;
@@ -509,7 +531,7 @@ impl Desk {
         let mut riff = shared.riff;
         riff.id = id;
         let name = riff.name.clone();
-        self.put(riff)?;
+        self.put_in(Some(shared.tune.key), riff)?;
         if take_tune {
             self.document.tune = Rc::new(self.document.tune.with_shared(shared.tune));
         }
@@ -521,7 +543,7 @@ impl Desk {
         let id = self.fresh(id)?;
         let mut riff = demo::porch_light();
         riff.id = id;
-        self.put(riff)?;
+        self.put_in(Some(demo::key()), riff)?;
         let (instrument, band) = (self.document.tune.instrument, self.document.tune.band);
         self.document.tune = Rc::new(Tune { instrument, band, ..Tune::demo() });
         self.put_down(id);
@@ -576,8 +598,15 @@ impl Desk {
         self.session.cursor = riff.steps().find(|step| *step >= end).unwrap_or(riff.length());
     }
 
+    /// Puts a riff into the notebook. It stands in the key that it stood in; a first note is written in the tune's.
     fn put(&mut self, riff: Riff) -> Result<(), Refusal> {
-        let put = Rc::make_mut(&mut self.document.notebook).put(riff);
+        let written = self.document.notebook.entry(riff.id).filter(|entry| !entry.riff.notes().is_empty());
+        self.put_in(written.map_or(Some(self.tune().key), |entry| entry.key), riff)
+    }
+
+    /// Puts a riff into the notebook, with its notes in this key.
+    fn put_in(&mut self, key: Option<Key>, riff: Riff) -> Result<(), Refusal> {
+        let put = Rc::make_mut(&mut self.document.notebook).put(riff, key);
         if put { Ok(()) } else { Err(Refusal::Full { most: Notebook::MOST_RIFFS }) }
     }
 

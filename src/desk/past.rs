@@ -95,7 +95,8 @@ impl Desk {
         let id = self.existing(id)?;
         let key: Key = key.parse().map_err(Refusal::Key)?;
         let passes = self.past.of(id);
-        let (half_steps, by) = way(home_key(passes, self.tune().key), key);
+        let written = self.document.notebook.key(id);
+        let (half_steps, by) = way(home_key(written, passes, self.tune().key), key);
         let by_heart = standing(passes) == Standing::Known || half_steps != 0;
         self.put_down(id);
         self.document.tune = Rc::new(self.tune().in_key(key));

@@ -3,6 +3,7 @@
 use crate::band::settings::{self, name_of};
 use crate::desk::vary::Varied;
 use crate::riff::RiffId;
+use crate::theory::key::Key;
 use crate::units::Ticks;
 
 /// A part of the page, of which one is shown at a time.
@@ -59,6 +60,8 @@ pub struct Session {
     pub looped: Option<(usize, usize)>,
     /// The variation that is being tried.
     pub varied: Option<Varied>,
+    /// A riff that was kept before its key was, and the key that the tune left it in.
+    pub(super) left: Option<(RiffId, Key)>,
     /// The riff that was on the desk before the chosen one: undo goes back to it when it takes the chosen one away.
     pub(super) previous: Option<RiffId>,
     /// The running drag: its number and the document before it, so that one drag is one step back.
@@ -76,6 +79,7 @@ impl Session {
             bar: 0,
             looped: None,
             varied: None,
+            left: None,
             previous: None,
             gesture: None,
         }

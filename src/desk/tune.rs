@@ -18,7 +18,6 @@ use crate::units::QuartersPerMinute;
 pub(super) fn change(tune: &Tune, command: &Command) -> Option<Result<Tune, Refusal>> {
     let unknown = |found: &str| Refusal::UnknownName { found: found.chars().take(40).collect() };
     Some(match command {
-        Command::SetKey { key } => key.parse().map(|key| tune.in_key(key)).map_err(Refusal::Key),
         Command::SetForm { form } => form_of(tune, form).map(|form| Tune { form, ..tune.clone() }),
         Command::SetFourInBarTwo { on } => Ok(switched(tune, |s| Switches { four_in_bar_two: *on, ..s })),
         Command::SetFiveInBarTwelve { on } => {

@@ -73,7 +73,7 @@ impl Desk {
         let mut riff = edit::rename(&varied.riff, name);
         riff.id = id;
         let name = riff.name.clone();
-        self.put(riff)?;
+        self.put_in(self.document.notebook.key(self.session.chosen), riff)?;
         self.put_down(id);
         Ok(Done::Kept { name })
     }

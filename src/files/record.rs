@@ -15,6 +15,7 @@ use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
 use crate::riff::{Note, Ornament, Riff, RiffId};
+use crate::theory::key::{Key, NotAKey};
 use crate::theory::pitch::Pitch;
 use crate::units::{QuartersPerMinute, Ticks};
 
@@ -44,8 +45,19 @@ impl From<fields::Error> for Unreadable {
     }
 }
 
-/// Writes a riff.
-pub fn write_riff(riff: &Riff, revision: u32) -> String {
+/// A riff as it was kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RiffRecord {
+    /// The riff.
+    pub riff: Riff,
+    /// The key that its notes stand in; riffs that were kept before their key was have none.
+    pub key: Option<Key>,
+    /// The count of its changes.
+    pub revision: u32,
+}
+
+/// Writes a riff whose notes stand in `key`, where that is known.
+pub fn write_riff(riff: &Riff, key: Option<Key>, revision: u32) -> String {
     let divisions: Vec<u8> = riff.divisions().iter().map(|division| division.parts()).collect();
     object(&[
         ("version", &VERSION),
@@ -53,6 +65,7 @@ pub fn write_riff(riff: &Riff, revision: u32) -> String {
         ("id", &format!("{:016x}", riff.id.0)),
         ("name", &riff.name),
         ("start", &riff.start.0),
+        ("key", &key.map(|key| key.to_string())),
         ("beat", &riff.beat().0),
         ("divisions", &divisions),
         ("notes", &riff.notes()),
@@ -83,12 +96,12 @@ fn object(fields: &[(&str, &dyn Json)]) -> String {
     text
 }
 
-/// Reads a riff and its revision.
-pub fn read_riff(text: &str) -> Result<(Riff, u32), Unreadable> {
+/// Reads a riff.
+pub fn read_riff(text: &str) -> Result<RiffRecord, Unreadable> {
     riff_of(Fields::parse(text)?)
 }
 
-fn riff_of(fields: Fields) -> Result<(Riff, u32), Unreadable> {
+fn riff_of(fields: Fields) -> Result<RiffRecord, Unreadable> {
     let mut fields = known(fields)?;
     let revision = fields.take("revision")?;
     let id = id(&fields.take::<String>("id")?).ok_or_else(|| bad("its id is no number"))?;
@@ -98,8 +111,11 @@ fn riff_of(fields: Fields) -> Result<(Riff, u32), Unreadable> {
     let notes: Vec<Fields> = fields.take("notes")?;
     let notes: Result<Vec<Note>, Unreadable> = notes.into_iter().map(read_note).collect();
     let (start, beat) = (ticks(&mut fields, "start")?, ticks(&mut fields, "beat")?);
+    let key = fields.take::<Option<String>>("key")?.map(|key| key.parse()).transpose();
+    let key = key.map_err(|error: NotAKey| bad(&error.to_string()))?;
     let riff = Riff::from_parts(id, fields.take("name")?, start, beat, divisions, notes?);
-    Ok((riff.ok_or_else(|| bad("its notes overlap or lie outside"))?, revision))
+    let riff = riff.ok_or_else(|| bad("its notes overlap or lie outside"))?;
+    Ok(RiffRecord { riff, key, revision })
 }
 
 fn read_note(mut fields: Fields) -> Result<Note, Unreadable> {
@@ -238,13 +254,16 @@ mod tests {
 
     #[test]
     fn a_riff_reads_back_the_same() {
-        assert_eq!(read_riff(&write_riff(&riff(), 7)), Ok((riff(), 7)));
+        for key in [None, "F#m".parse().ok()] {
+            let kept = RiffRecord { riff: riff(), key, revision: 7 };
+            assert_eq!(read_riff(&write_riff(&riff(), key, 7)), Ok(kept));
+        }
     }
 
     /// serde_json reads the same text.
     #[test]
     fn a_record_is_json() {
-        let text = write_riff(&riff(), 7);
+        let text = write_riff(&riff(), "G".parse().ok(), 7);
         let value: serde_json::Value = serde_json::from_str(&text).unwrap();
         assert_eq!(value["notes"][2]["crushed"], "C#5");
         assert_eq!(value["start"], -10_080);
@@ -252,7 +271,7 @@ mod tests {
 
     #[test]
     fn a_field_that_is_missing_or_wrong_is_named() {
-        let text = write_riff(&riff(), 7);
+        let text = write_riff(&riff(), "G".parse().ok(), 7);
         for (from, to, named) in [
             (r#""version":1"#, r#""version":2"#, "newer"),
             (r#""revision":7"#, r#""revision":-7"#, "revision"),
@@ -261,6 +280,7 @@ mod tests {
             (r#""onset":5040"#, r#""onset":99999999999"#, "out of range"),
             (r#""accent":true"#, r#""accent":"yes""#, "accent"),
             (r#""pitch":"B4""#, r#""pitch":"H4""#, "H4"),
+            (r#""key":"G""#, r#""key":"H""#, "H"),
         ] {
             assert!(text.contains(from), "{from}");
             let why = read_riff(&text.replace(from, to)).unwrap_err().to_string();

@@ -2,6 +2,7 @@
 
 use crate::rhythm::grid::Division;
 use crate::riff::{Note, Riff, RiffId};
+use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::{Pitch, Step};
 use crate::units::Ticks;
 
@@ -10,6 +11,11 @@ type Half = (i64, i64, Pitch, bool);
 
 const G: Pitch = Pitch::new(Step::G, 0, 4);
 const B_FLAT: Pitch = Pitch::new(Step::B, -1, 4);
+
+/// The key that the demo riffs stand in.
+pub fn key() -> Key {
+    Key::of_signature(1, Mode::Major)
+}
 
 /// *Porch light*: six beats, D E B♭ B G. It begins between the beats, and the blue third is accented.
 pub fn porch_light() -> Riff {

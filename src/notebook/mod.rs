@@ -12,12 +12,15 @@ use std::rc::Rc;
 
 use crate::notebook::shelf::Kept;
 use crate::riff::{Riff, RiffId};
+use crate::theory::key::Key;
 
 /// A riff in the notebook, with a count of its changes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Entry {
     /// The riff.
     pub riff: Rc<Riff>,
+    /// The key that its notes stand in, where that is known.
+    pub key: Option<Key>,
     /// Counts up with each change, so that of two pages that keep the same riff the older one is known.
     pub revision: u32,
 }
@@ -50,9 +53,9 @@ impl Notebook {
     /// The most riffs that a notebook holds.
     pub const MOST_RIFFS: usize = 1000;
 
-    /// A notebook with one riff.
-    pub fn of(riff: Riff) -> Notebook {
-        Notebook { entries: vec![Entry { riff: Rc::new(riff), revision: 1 }] }
+    /// A notebook with one riff, whose notes stand in `key`.
+    pub fn of(riff: Riff, key: Key) -> Notebook {
+        Notebook { entries: vec![Entry { riff: Rc::new(riff), key: Some(key), revision: 1 }] }
     }
 
     /// The riffs, newest first.
@@ -70,11 +73,16 @@ impl Notebook {
         self.entry(id).map(|entry| &entry.riff)
     }
 
-    /// Puts a riff in: over the one with its id, with the next revision, or as the newest. `false` where the notebook
-    /// is full.
+    /// The key that a riff's notes stand in; `None` where that is not known.
+    pub fn key(&self, id: RiffId) -> Option<Key> {
+        self.entry(id).and_then(|entry| entry.key)
+    }
+
+    /// Puts a riff in whose notes stand in `key`, where that is known: over the one with its id, with the next revision,
+    /// or as the newest. `false` where the notebook is full.
     #[must_use]
-    pub fn put(&mut self, riff: Riff) -> bool {
-        shelf::put(&mut self.entries, Entry { riff: Rc::new(riff), revision: 1 }, Notebook::MOST_RIFFS)
+    pub fn put(&mut self, riff: Riff, key: Option<Key>) -> bool {
+        shelf::put(&mut self.entries, Entry { riff: Rc::new(riff), key, revision: 1 }, Notebook::MOST_RIFFS)
     }
 
     /// Puts an entry in as it was kept, behind the others; one whose id is there already replaces it only with a

@@ -3,6 +3,7 @@
 use crate::chorus::check::Problem;
 use crate::chorus::{kept, placement, suggest};
 use crate::desk::Done;
+use crate::view::model::OfferView;
 use crate::view::{count, variation};
 
 /// What is said of what was done, or nothing.
@@ -14,6 +15,10 @@ pub(super) fn done(done: &Done) -> Option<String> {
         }
         Done::Deleted { name } if name.is_empty() => "The riff is gone. Undo brings it back.".to_owned(),
         Done::Deleted { name } => format!("“{name}” is gone. Undo brings it back."),
+        Done::InAnotherKey { name, from, to } => {
+            format!("{} stands in {}, and the tune is in {}.", riff(name), from.pretty(), to.pretty())
+        }
+        Done::Moved { name, to } => format!("{} is in {} now.", riff(name), to.pretty()),
         Done::Added { name } if name.is_empty() => "The riff from the link is in your notebook.".to_owned(),
         Done::Added { name } => format!("“{name}” is in your notebook."),
         Done::Kept { name } => format!("“{name}” is in your notebook, beside the first one."),
@@ -40,6 +45,28 @@ pub(super) fn done(done: &Done) -> Option<String> {
         Done::Taken => "Taken. Undo brings back what was there.".to_owned(),
         Done::NothingThere => "There is nothing more to undo or redo.".to_owned(),
     })
+}
+
+/// What is offered beside it: the way on, or the way back.
+pub(super) fn offer(done: &Done) -> Option<OfferView> {
+    let (text, does) = match done {
+        Done::InAnotherKey { to, .. } => (format!("Move it to {}", to.pretty()), "move-to-key"),
+        Done::Dropped { .. }
+        | Done::Deleted { .. }
+        | Done::Moved { .. }
+        | Done::ChorusDeleted { .. }
+        | Done::TakenOut { .. }
+        | Done::Cleared
+        | Done::TimesGone { .. }
+        | Done::Taken => ("Undo".to_owned(), "undo"),
+        _ => return None,
+    };
+    Some(OfferView { text, does: does.to_owned() })
+}
+
+/// A riff by its name, at the head of a sentence.
+fn riff(name: &str) -> String {
+    if name.is_empty() { "The riff".to_owned() } else { format!("“{name}”") }
 }
 
 /// Why a chorus cannot be changed so, kindly.

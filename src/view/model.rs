@@ -90,8 +90,8 @@ view_models! {
         pub chorus: Option<ChorusView>,
         /// What to say once, politely: the answer to a command that could not be done, or what was done.
         pub message: Option<String>,
-        /// Whether undo is offered beside the message.
-        pub offer_undo: bool,
+        /// What is offered beside the message.
+        pub offer: Option<OfferView>,
         /// Which records to write to storage: riff ids, or `tune`; deleted riffs are listed in `forget`.
         pub save: Vec<String>,
         /// Riffs that are gone from the notebook.
@@ -100,6 +100,14 @@ view_models! {
         pub show: Option<String>,
         /// Whether what sounds must be planned anew (the Player does so by itself; for information).
         pub sounds: bool,
+    }
+
+    /// One thing that can be done about what was just said.
+    pub struct OfferView {
+        /// What the button says.
+        pub text: String,
+        /// The command that it sends, one without fields: `undo` or `move-to-key`.
+        pub does: String,
     }
 
     /// One thing to choose from a list.
@@ -126,6 +134,8 @@ view_models! {
         pub keys: Vec<ChoiceView>,
         /// The chosen key, as the player reads it.
         pub key_text: String,
+        /// "Move “Salt wind” from G to A", where the riff stands in another key; else empty.
+        pub move_text: String,
         /// Forms.
         pub forms: Vec<ChoiceView>,
         /// "12-bar blues with IV in bar 2".

@@ -17,7 +17,7 @@ use crate::view::notebook::title;
 pub fn plan_view(desk: &Desk) -> PlanView {
     let entries = desk.document().notebook.entries();
     let playable = entries.iter().filter(|entry| !entry.riff.notes().is_empty());
-    let riffs: Vec<RiffId> = playable.map(|entry| entry.riff.id).collect();
+    let riffs: Vec<_> = playable.map(|entry| (entry.riff.id, entry.key)).collect();
     let turns = plan(desk.past(), &riffs, desk.tune().key, desk.today());
     let note = if turns.is_empty() {
         "Write a riff first; then there is something to play."

@@ -5,8 +5,8 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::form::Changes;
 use crate::theory::instrument::Reading;
 use crate::view::model::{
-    Changed, ChorusView, ChorusesView, FormView, FreeChorusView, KeysView, NeckView, NotebookView, StripView,
-    TuneView, VaryView, WholeView, WordsView,
+    Changed, ChorusView, ChorusesView, FormView, FreeChorusView, KeysView, NeckView, NotebookView, OfferView,
+    StripView, TuneView, VaryView, WholeView, WordsView,
 };
 use crate::view::{chorus, form, free, keys, message, neck, notebook, strip, tune, variation, vary, words};
 
@@ -144,16 +144,7 @@ pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
     }
 }
 
-/// Whether what was done took something away that undo brings back.
-pub fn offers_undo(outcome: &Result<Done, Refusal>) -> bool {
-    matches!(
-        outcome,
-        Ok(Done::Dropped { .. }
-            | Done::Deleted { .. }
-            | Done::ChorusDeleted { .. }
-            | Done::TakenOut { .. }
-            | Done::Cleared
-            | Done::TimesGone { .. }
-            | Done::Taken)
-    )
+/// What is offered beside what is said.
+pub fn offer(outcome: &Result<Done, Refusal>) -> Option<OfferView> {
+    outcome.as_ref().ok().and_then(message::offer)
 }

@@ -25,6 +25,7 @@ pub(super) fn view(context: &Context) -> TuneView {
         transposition_note: transposition_note(context),
         keys: keys(context),
         key_text: context.reading.key().pretty(),
+        move_text: move_text(context),
         forms: forms(&tune.form),
         form_text: form_text(&tune.form, switches),
         chart_text: chart::write(&context.changes.in_key(context.reading.key())),
@@ -119,6 +120,17 @@ fn keys(context: &Context) -> Vec<ChoiceView> {
             choice(&key.to_string(), &read.pretty(), key == tune.key, &hint)
         })
         .collect()
+}
+
+/// What moves the riff to the tune's key, in words.
+fn move_text(context: &Context) -> String {
+    let Some(from) = context.desk.other_key() else { return String::new() };
+    let name = match context.desk.original().name.as_str() {
+        "" => "the riff".to_owned(),
+        name => format!("“{name}”"),
+    };
+    let from = context.desk.tune().instrument.reading(from).key();
+    format!("Move {name} from {} to {}", from.pretty(), context.reading.key().pretty())
 }
 
 fn forms(chosen: &FormChoice) -> Vec<ChoiceView> {

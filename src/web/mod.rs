@@ -97,7 +97,9 @@ impl App {
                 }
             } else {
                 match record::read_riff(&text) {
-                    Ok((riff, revision)) => entries.push(Entry { riff: riff.into(), revision }),
+                    Ok(record::RiffRecord { riff, key, revision }) => {
+                        entries.push(Entry { riff: riff.into(), key, revision })
+                    }
                     Err(_) => unread += 1,
                 }
             }
@@ -140,7 +142,7 @@ impl App {
         changed.message = screen::say(&outcome);
         let shown = self.desk.session().place;
         changed.show = (shown != place).then(|| shown.name().to_owned());
-        changed.offer_undo = screen::offers_undo(&outcome);
+        changed.offer = screen::offer(&outcome);
         self.note_what_to_keep(&before, (chosen, worked_on), &mut changed);
         let now = self.desk.document();
         let other = crate::desk::Document { tune: Rc::clone(&now.tune), ..before.clone() } != *now;
@@ -181,8 +183,8 @@ impl App {
             let chorus = self.desk.document().choruses.chorus(id);
             chorus.map(|chorus| record::write_chorus(chorus, next))
         } else {
-            let riff = read_id(id).and_then(|id| self.desk.document().notebook.riff(id));
-            riff.map(|riff| record::write_riff(riff, next))
+            let entry = read_id(id).and_then(|id| self.desk.document().notebook.entry(id));
+            entry.map(|entry| record::write_riff(&entry.riff, entry.key, next))
         };
         let Some(text) = text else { return Ok(JsValue::UNDEFINED) };
         self.revisions.insert(id.to_owned(), next);

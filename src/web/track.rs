@@ -39,7 +39,7 @@ impl App {
         let of = |id: &str, text: String| RecordView { id: id.to_owned(), text, revision: 1 };
         to_js(&vec![
             of(TUNE, record::write_tune(&self.desk.tune().record(riff.id, Some(chorus.id)))),
-            of("riff", record::write_riff(riff, 1)),
+            of("riff", record::write_riff(riff, None, 1)),
             of(&record::chorus_record_id(chorus.id), record::write_chorus(chorus, 1)),
         ])
     }

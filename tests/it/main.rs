@@ -17,6 +17,7 @@ mod layers;
 mod link;
 mod measures;
 mod midi_in;
+mod new_key;
 mod oracle;
 mod past;
 mod perform;

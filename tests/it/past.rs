@@ -167,8 +167,9 @@ fn ten_minutes_mix_riffs_and_keys() {
     [pass(28), pass(29)].into_iter().for_each(|pass| past.keep(rests, pass));
     let here: Key = "G".parse().unwrap();
     let turns = |riffs: &[RiffId]| {
+        let riffs: Vec<_> = riffs.iter().map(|riff| (*riff, None)).collect();
         let turn = |turn: Turn| (turn.riff.0, turn.key.to_string(), turn.why);
-        plan(&past, riffs, here, Day(30)).into_iter().map(turn).collect::<Vec<_>>()
+        plan(&past, &riffs, here, Day(30)).into_iter().map(turn).collect::<Vec<_>>()
     };
     let [g, c] = ["G", "C"].map(str::to_owned);
     assert_eq!(
@@ -183,7 +184,7 @@ fn ten_minutes_mix_riffs_and_keys() {
     );
     assert_eq!(turns(&[RiffId(4)]), [(); 5].map(|()| (4, g.clone(), Why::New)));
     assert_eq!(turns(&[]), []);
-    let minutes: u32 = plan(&past, &[due], here, Day(30)).iter().map(|turn| turn.minutes).sum();
+    let minutes: u32 = plan(&past, &[(due, None)], here, Day(30)).iter().map(|turn| turn.minutes).sum();
     assert_eq!(minutes, 10);
     assert_eq!(standing(past.of(RiffId(4))), Standing::New);
 }
@@ -197,8 +198,10 @@ fn keys_are_reached_by_the_nearest_way() {
         [5, -5, 0, 1, 6]
     );
     let moved = KeptPass { key: "C".parse().unwrap(), moved: 5, ..pass(3) };
-    assert_eq!(home_key(&[pass(1), moved], "D".parse().unwrap()).to_string(), "G");
-    assert_eq!(home_key(&[], "D".parse().unwrap()).to_string(), "D");
+    assert_eq!(home_key(None, &[pass(1), moved], "D".parse().unwrap()).to_string(), "G");
+    assert_eq!(home_key(None, &[], "D".parse().unwrap()).to_string(), "D");
+    // The notes may have been moved since it was practised.
+    assert_eq!(home_key("A".parse().ok(), &[pass(1)], "D".parse().unwrap()).to_string(), "A");
 }
 
 /// *Porch light* over twelve bars in G at 92, as number 2 of the notebook.

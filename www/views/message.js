@@ -3,6 +3,8 @@ import { button, byId, element } from "./dom.js";
 
 /** How long a message stays, in milliseconds; long enough to read twice. */
 const STAY = 8000;
+/** How long one with an offer stays: long enough to listen before one decides. */
+const STAY_OFFERED = 20_000;
 const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", failed: "Could not save: make room, or pass it on" };
 
 /** @param {import("../session.js").Session} session */
@@ -10,7 +12,7 @@ export function mountMessage(session) {
   const [root, kept] = [byId("message"), byId("kept")];
   /** @type {ReturnType<typeof setTimeout>} */
   let timer;
-  /** Whether what is shown offers to undo. */
+  /** Whether what is shown offers to do something about what was done. */
   let offers = false;
   kept.textContent = session.storage.lasting ? "Kept on this device" : KEPT.memory;
   session.addEventListener("saved", (event) => {
@@ -34,13 +36,14 @@ export function mountMessage(session) {
 
   /**
    * @param {string} text
-   * @param {boolean} [offerUndo]
+   * @param {import("../pkg/riffloom.js").OfferView} [offer]
    */
-  function say(text, offerUndo = false) {
-    show(element("p", {}, text), ...(offerUndo ? [button("Undo", () => session.do({ do: "undo" }), { class: "quiet" })] : []));
-    offers = offerUndo;
+  function say(text, offer) {
+    const act = () => offer && session.do(/** @type {any} */ ({ do: offer.does }));
+    show(element("p", {}, text), ...(offer ? [button(offer.text, act, { class: "quiet" })] : []));
+    offers = offer !== undefined;
     clearTimeout(timer);
-    timer = setTimeout(() => (root.hidden = true), STAY);
+    timer = setTimeout(() => (root.hidden = true), offer ? STAY_OFFERED : STAY);
   }
   /** @param {...HTMLElement} parts */
   function show(...parts) {
@@ -50,7 +53,7 @@ export function mountMessage(session) {
   }
   return {
     say,
-    /** Takes an offer to undo away: the last step is another one now. */
+    /** Takes an offer away: the last step is another one now. */
     withdraw() {
       if (offers) root.hidden = true;
     },

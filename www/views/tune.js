@@ -23,6 +23,7 @@ export function mountTune(session) {
       panel.querySelector("h2")?.after(midi);
     }),
     key: part("Key", (panel) => {
+      if (tune.moveText) panel.append(button(tune.moveText, () => session.do({ do: "move-to-key" }), { class: "quiet strong", "data-value": "move" }));
       list(panel, tune.keys, command("set-key", "key"));
       if (tune.transpositionNote) panel.append(element("p", { class: "hint" }, tune.transpositionNote));
     }, "grid"),

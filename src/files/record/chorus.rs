@@ -28,7 +28,7 @@ pub fn chorus_of_record(id: &str) -> Option<ChorusId> {
 pub fn write_chorus(chorus: &Chorus, revision: u32) -> String {
     let mut chorus = chorus.clone();
     chorus.prune();
-    let riffs: Vec<Raw> = chorus.riffs().iter().map(|riff| Raw(write_riff(riff, 1))).collect();
+    let riffs: Vec<Raw> = chorus.riffs().iter().map(|riff| Raw(write_riff(riff, None, 1))).collect();
     object(&[
         ("version", &VERSION),
         ("revision", &revision),
@@ -80,7 +80,7 @@ pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
     let id: String = fields.take("id")?;
     let id = chorus_of_record(&id).ok_or_else(|| bad("its id is no chorus's"))?;
     let riffs: Vec<Fields> = fields.take("riffs")?;
-    let riffs = riffs.into_iter().map(|riff| Ok(riff_of(riff)?.0));
+    let riffs = riffs.into_iter().map(|riff| Ok(riff_of(riff)?.riff));
     let riffs = riffs.collect::<Result<Vec<Riff>, Unreadable>>()?;
     let spots: Vec<Fields> = fields.take("spots")?;
     let spots = spots.into_iter().map(read_spot).collect::<Result<Vec<Spot>, Unreadable>>()?;

@@ -45,11 +45,11 @@ const TURN_MINUTES: u32 = 2;
 /// The most riffs in a plan: each then has its turn more than once or nearly so.
 const MOST_RIFFS: usize = 3;
 
-/// A plan for `today` over the `riffs` of a notebook, the ones that come first being the newest; `here` is the tune's key.
-/// Empty for a notebook without riffs.
-pub fn plan(past: &Past, riffs: &[RiffId], here: Key, today: Day) -> Vec<Turn> {
-    let mut wanted: Vec<(Why, i64, usize, RiffId)> = Vec::new();
-    for (place, riff) in riffs.iter().enumerate() {
+/// A plan for `today` over the `riffs` of a notebook, the ones that come first being the newest, each with the key that
+/// it was written in where that is known; `here` is the tune's key. Empty for a notebook without riffs.
+pub fn plan(past: &Past, riffs: &[(RiffId, Option<Key>)], here: Key, today: Day) -> Vec<Turn> {
+    let mut wanted: Vec<(Why, i64, usize)> = Vec::new();
+    for (place, (riff, _)) in riffs.iter().enumerate() {
         let passes = past.of(*riff);
         let due = review(passes).map_or(today.0, |review| review.due().0);
         let why = match standing(passes) {
@@ -59,7 +59,7 @@ pub fn plan(past: &Past, riffs: &[RiffId], here: Key, today: Day) -> Vec<Turn> {
             Standing::Known => Why::AnotherKey,
         };
         // What has waited longest comes first, then what is newest in the notebook.
-        wanted.push((why, due, place, *riff));
+        wanted.push((why, due, place));
     }
     wanted.sort_unstable();
     wanted.truncate(MOST_RIFFS);
@@ -67,8 +67,9 @@ pub fn plan(past: &Past, riffs: &[RiffId], here: Key, today: Day) -> Vec<Turn> {
     let mut plan = Vec::new();
     while plan.len() < turns && !wanted.is_empty() {
         let round = plan.len() / wanted.len();
-        let (why, _, _, riff) = wanted[plan.len() % wanted.len()];
-        let home = home_key(past.of(riff), here);
+        let (why, _, place) = wanted[plan.len() % wanted.len()];
+        let (riff, written) = riffs[place];
+        let home = home_key(written, past.of(riff), here);
         // The second time round what is known moves on to another key.
         let moves = why == Why::AnotherKey || (why == Why::Due && round % 2 == 1);
         let (key, why) = if moves { (next_key(past.of(riff), home), Why::AnotherKey) } else { (home, why) };
@@ -77,12 +78,14 @@ pub fn plan(past: &Past, riffs: &[RiffId], here: Key, today: Day) -> Vec<Turn> {
     plan
 }
 
-/// The key in which a riff's notes stand as they are written: where it was practised last, with what it was moved by
-/// taken off; `here` before.
-pub fn home_key(passes: &[KeptPass], here: Key) -> Key {
-    passes.last().map_or(here, |last| match last.moved {
-        0 => last.key,
-        moved => moved_key(last.key, -i32::from(moved)),
+/// The key in which a riff's notes stand: the one they were `written` in, else where it was practised last, with what it
+/// was moved by taken off; `here` before.
+pub fn home_key(written: Option<Key>, passes: &[KeptPass], here: Key) -> Key {
+    written.unwrap_or_else(|| {
+        passes.last().map_or(here, |last| match last.moved {
+            0 => last.key,
+            moved => moved_key(last.key, -i32::from(moved)),
+        })
     })
 }
 

@@ -1,0 +1,153 @@
+//! A new key: the riff stays where it was written, and one step moves it along.
+
+use riffloom::desk::command::Command;
+use riffloom::desk::{Desk, Done, Refusal, write_id};
+use riffloom::files::record;
+use riffloom::riff::RiffId;
+use riffloom::view::screen::{Screen, offer, say};
+
+fn desk() -> Desk {
+    let mut desk = Desk::new(RiffId(1));
+    desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) }).unwrap();
+    desk
+}
+
+fn set_key(desk: &mut Desk, key: &str) -> Result<Done, Refusal> {
+    desk.apply(Command::SetKey { key: key.into() })
+}
+
+fn notes(desk: &Desk) -> String {
+    desk.riff().notes().iter().map(|note| note.pitch.to_string()).collect::<Vec<_>>().join(" ")
+}
+
+/// What is said, and what the button beside it says and does.
+fn said(outcome: &Result<Done, Refusal>) -> (String, String, String) {
+    let offer = offer(outcome).unwrap_or_default();
+    (say(outcome).unwrap_or_default(), offer.text, offer.does)
+}
+
+/// Intervals by the keyboard: from G up to A is a whole step, from G down to E♭ a major third, and every note goes with it.
+#[test]
+fn one_tap_moves_the_riff_to_the_new_key() {
+    let mut desk = desk();
+    assert_eq!(notes(&desk), "D5 E5 Bb4 B4 G4");
+    let left = set_key(&mut desk, "A");
+    assert_eq!(notes(&desk), "D5 E5 Bb4 B4 G4", "nothing moves unasked");
+    let (text, button, does) = said(&left);
+    assert_eq!(text, "“Porch light” stands in G, and the tune is in A.");
+    assert_eq!((button.as_str(), does.as_str()), ("Move it to A", "move-to-key"));
+    assert_eq!(Screen::of(&desk).all().tune.unwrap().move_text, "Move “Porch light” from G to A");
+
+    let moved = desk.apply(Command::MoveToKey);
+    assert_eq!(notes(&desk), "E5 F#5 C5 C#5 A4");
+    assert_eq!(said(&moved), ("“Porch light” is in A now.".into(), "Undo".into(), "undo".into()));
+    assert_eq!(Screen::of(&desk).all().tune.unwrap().move_text, "");
+    desk.apply(Command::Undo).unwrap();
+    assert_eq!((notes(&desk).as_str(), desk.tune().key.to_string().as_str()), ("D5 E5 Bb4 B4 G4", "A"));
+    desk.apply(Command::Redo).unwrap();
+
+    set_key(&mut desk, "Eb").unwrap();
+    desk.apply(Command::MoveToKey).unwrap();
+    // Six half steps: as near up as down, and the way up is taken.
+    assert_eq!(notes(&desk), "Bb5 C6 Gb5 G5 Eb5");
+    assert_eq!(desk.apply(Command::MoveToKey), Ok(Done::Quietly), "it is there already");
+}
+
+/// The descant recorder sounds from C5 to D7 (Society of Recorder Players, "The recorder family", for the lower end), the
+/// low voice from G2 to E4 (common practice): the riff comes into the octave where all of it can be played.
+#[test]
+fn the_octave_is_one_that_the_instrument_has() {
+    let moved = |instrument: &str, key: &str| {
+        let mut desk = desk();
+        desk.apply(Command::SetInstrument { instrument: instrument.into() }).unwrap();
+        set_key(&mut desk, key).unwrap();
+        desk.apply(Command::MoveToKey).unwrap();
+        notes(&desk)
+    };
+    assert_eq!(moved("recorder", "F"), "C6 D6 Ab5 A5 F5");
+    assert_eq!(moved("low-voice", "F"), "C4 D4 Ab3 A3 F3");
+    assert_eq!(moved("keyboard", "F"), "C5 D5 Ab4 A4 F4");
+}
+
+/// A trumpeter reads a whole step higher than it sounds: common practice.
+#[test]
+fn keys_are_said_as_the_player_reads_them() {
+    let mut desk = desk();
+    desk.apply(Command::SetInstrument { instrument: "trumpet".into() }).unwrap();
+    let left = set_key(&mut desk, "Bb");
+    assert_eq!(said(&left).0, "“Porch light” stands in A, and the tune is in C.");
+}
+
+#[test]
+fn nothing_is_offered_where_nothing_would_move() {
+    let mut desk = desk();
+    for key in ["G", "Gm"] {
+        assert_eq!(set_key(&mut desk, key), Ok(Done::Quietly), "{key}");
+    }
+    desk.apply(Command::ClearRiff).unwrap();
+    assert_eq!(set_key(&mut desk, "C"), Ok(Done::Quietly), "there is no note to move");
+    // Its first notes are written in the key that the tune has then.
+    desk.apply(Command::EnterNote { midi: 60 }).unwrap();
+    assert!(
+        matches!(set_key(&mut desk, "D"), Ok(Done::InAnotherKey { from, .. }) if from.to_string() == "C")
+    );
+    assert_eq!(set_key(&mut desk, "C"), Ok(Done::Quietly), "it is where it was");
+}
+
+#[test]
+fn a_riff_of_another_key_is_told_of_when_it_is_taken_out_of_the_notebook() {
+    let mut desk = desk();
+    desk.apply(Command::NewRiff { id: write_id(RiffId(3)) }).unwrap();
+    set_key(&mut desk, "C").unwrap();
+    desk.apply(Command::EnterNote { midi: 60 }).unwrap();
+    let pick = |desk: &mut Desk, id| desk.apply(Command::PickRiff { id: write_id(RiffId(id)) });
+    let picked = pick(&mut desk, 2);
+    assert_eq!(said(&picked).0, "“Porch light” stands in G, and the tune is in C.");
+    assert_eq!(said(&picked).1, "Move it to C");
+    assert_eq!(pick(&mut desk, 3), Ok(Done::Quietly));
+}
+
+#[test]
+fn the_key_is_kept_with_the_riff_and_older_records_have_none() {
+    let desk = desk();
+    let entry = desk.document().notebook.entry(RiffId(2)).unwrap();
+    let text = record::write_riff(&entry.riff, entry.key, 4);
+    let kept = record::read_riff(&text).unwrap();
+    assert_eq!((&kept.riff, kept.key, kept.revision), (&**desk.riff(), "G".parse().ok(), 4));
+    let old = record::read_riff(&text.replace(r#""key":"G","#, "")).unwrap();
+    assert_eq!((&old.riff, old.key), (&**desk.riff(), None));
+
+    // It stands where the tune was when it was left.
+    let entry = riffloom::notebook::Entry { riff: old.riff.into(), key: None, revision: 4 };
+    let mut desk = Desk::restored(None, vec![entry], None, RiffId(9));
+    let left = set_key(&mut desk, "C");
+    assert_eq!(said(&left).0, "“Porch light” stands in G, and the tune is in C.");
+    set_key(&mut desk, "D").unwrap();
+    desk.apply(Command::MoveToKey).unwrap();
+    assert_eq!(notes(&desk), "A4 B4 F4 F#4 D4");
+}
+
+#[test]
+fn a_variation_that_is_tried_goes_along() {
+    let mut desk = desk();
+    desk.apply(Command::Vary { how: "retrograde".into(), seed: 0 }).unwrap();
+    assert_eq!(notes(&desk), "G4 B4 Bb4 E5 D5");
+    set_key(&mut desk, "A").unwrap();
+    desk.apply(Command::MoveToKey).unwrap();
+    assert_eq!(notes(&desk), "A4 C#5 C5 F#5 E5");
+    desk.apply(Command::KeepVariation { id: write_id(RiffId(4)), name: "Back".into() }).unwrap();
+    assert_eq!(desk.document().notebook.key(RiffId(4)).unwrap().to_string(), "A");
+}
+
+/// Practising a riff in a key asks for it from where it stands now, also after it was moved.
+#[test]
+fn what_was_moved_is_practised_from_where_it_stands() {
+    let mut desk = desk();
+    set_key(&mut desk, "A").unwrap();
+    desk.apply(Command::MoveToKey).unwrap();
+    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into() }).unwrap();
+    let asked = desk.to_practise();
+    let asked: Vec<String> = asked.notes().iter().map(|note| note.pitch.to_string()).collect();
+    assert_eq!(asked.join(" "), "D5 E5 Bb4 B4 G4");
+    assert_eq!(notes(&desk), "E5 F#5 C5 C#5 A4", "the notebook is as it was");
+}
