@@ -215,12 +215,10 @@ impl Desk {
         let chorus = Chorus::from_parts(id, name, times, riffs, spots.to_vec());
         let name = name.to_owned();
         self.keep_chorus(chorus.ok_or(Refusal::Link(link::Error::Nonsense))?)?;
-        if take_tune {
-            self.document.tune = Rc::new(self.document.tune.with_shared(shared.tune));
-        }
+        let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
         self.go_to_chorus(Some(id));
         self.session.place = Place::Chorus;
-        Ok(Done::ChorusAdded { name, riffs: added })
+        Ok(Done::ChorusAdded { name, riffs: added, tune })
     }
 
     /// A riff id that is not in use, which follows from `seed`: ids are random, and so are those that follow from them.

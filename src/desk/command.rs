@@ -83,6 +83,9 @@ commands! {
         /// Which notes to use: `one`, `three`, `five`, `minor-blues`, `major-blues`, `chord`, `all`.
         SetMaterial { material: String },
 
+        /// Take up the tune again that was there before a link or the demo brought another one.
+        OwnTuneAgain,
+
         // The notebook.
         /// Begin a new, empty riff and choose it.
         NewRiff { id: String },

@@ -98,10 +98,12 @@ pub enum Done {
         /// The key, as the player reads it.
         to: Key,
     },
-    /// A link's riff was added.
+    /// A link's riff, or the demo riff, was added.
     Added {
         /// Its name.
         name: String,
+        /// The tune that came with it, where it took the place of another one.
+        tune: Option<Brought>,
     },
     /// A variation was kept as a new riff.
     Kept {
@@ -119,6 +121,8 @@ pub enum Done {
         name: String,
         /// How many of its riffs came with it.
         riffs: usize,
+        /// The tune that came with it, where it took the place of another one.
+        tune: Option<Brought>,
     },
     /// A placement was taken out of the chorus; undo brings it back.
     TakenOut {
@@ -141,6 +145,15 @@ pub enum Done {
     Taken,
     /// There was nothing to undo or redo.
     NothingThere,
+}
+
+/// A tune that came with a riff or a chorus.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Brought {
+    /// Its key, as the player reads it.
+    pub key: Key,
+    /// Its tempo, in whole beats a minute.
+    pub bpm: u32,
 }
 
 /// Why a command was not done.
@@ -415,6 +428,7 @@ impl Desk {
             Command::KeepVariation { id, name } => self.keep_varied(&id, &name),
             Command::SetKey { key } => self.set_key(&key),
             Command::MoveToKey => self.move_to_key(),
+            Command::OwnTuneAgain => self.own_tune_again(),
             other if self.varied().is_some() && vary::writes(&other) => Err(Refusal::BeingVaried),
             Command::ChooseBar { bar } => self.choose_bar(bar),
             Command::SetLoop { bars } => self.set_loop(bars),
@@ -532,11 +546,9 @@ impl Desk {
         riff.id = id;
         let name = riff.name.clone();
         self.put_in(Some(shared.tune.key), riff)?;
-        if take_tune {
-            self.document.tune = Rc::new(self.document.tune.with_shared(shared.tune));
-        }
+        let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
         self.put_down(id);
-        Ok(Done::Added { name })
+        Ok(Done::Added { name, tune })
     }
 
     fn open_demo(&mut self, id: &str) -> Result<Done, Refusal> {
@@ -545,9 +557,27 @@ impl Desk {
         riff.id = id;
         self.put_in(Some(demo::key()), riff)?;
         let (instrument, band) = (self.document.tune.instrument, self.document.tune.band);
-        self.document.tune = Rc::new(Tune { instrument, band, ..Tune::demo() });
+        let tune = self.bring(Tune { instrument, band, ..Tune::demo() });
         self.put_down(id);
-        Ok(Done::Quietly)
+        Ok(Done::Added { name: demo::porch_light().name, tune })
+    }
+
+    /// Puts a tune on the desk that came with something else; the one that it takes the place of can be had back.
+    fn bring(&mut self, tune: Tune) -> Option<Brought> {
+        if tune == *self.document.tune {
+            return None;
+        }
+        let brought =
+            Brought { key: tune.instrument.reading(tune.key).key(), bpm: tune.tempo.value().round() as u32 };
+        self.session.own_tune = Some(std::mem::replace(&mut self.document.tune, Rc::new(tune)));
+        Some(brought)
+    }
+
+    /// Takes the tune up again that was on the desk before something brought its own.
+    fn own_tune_again(&mut self) -> Result<Done, Refusal> {
+        let Some(tune) = self.session.own_tune.take() else { return Ok(Done::NothingThere) };
+        self.document.tune = tune;
+        Ok(self.left_behind())
     }
 
     fn choose_bar(&mut self, bar: usize) -> Result<Done, Refusal> {

@@ -1,7 +1,10 @@
 //! What a person looks at and points to. Not undone, not kept.
 
+use std::rc::Rc;
+
 use crate::band::settings::{self, name_of};
 use crate::desk::vary::Varied;
+use crate::notebook::tune::Tune;
 use crate::riff::RiffId;
 use crate::theory::key::Key;
 use crate::units::Ticks;
@@ -60,6 +63,8 @@ pub struct Session {
     pub looped: Option<(usize, usize)>,
     /// The variation that is being tried.
     pub varied: Option<Varied>,
+    /// The tune that was on the desk before a link or the demo brought another one.
+    pub(super) own_tune: Option<Rc<Tune>>,
     /// A riff that was kept before its key was, and the key that the tune left it in.
     pub(super) left: Option<(RiffId, Key)>,
     /// The riff that was on the desk before the chosen one: undo goes back to it when it takes the chosen one away.
@@ -79,6 +84,7 @@ impl Session {
             bar: 0,
             looped: None,
             varied: None,
+            own_tune: None,
             left: None,
             previous: None,
             gesture: None,

@@ -2,7 +2,7 @@
 
 use crate::chorus::check::Problem;
 use crate::chorus::{kept, placement, suggest};
-use crate::desk::Done;
+use crate::desk::{Brought, Done};
 use crate::view::model::OfferView;
 use crate::view::{count, variation};
 
@@ -19,19 +19,22 @@ pub(super) fn done(done: &Done) -> Option<String> {
             format!("{} stands in {}, and the tune is in {}.", riff(name), from.pretty(), to.pretty())
         }
         Done::Moved { name, to } => format!("{} is in {} now.", riff(name), to.pretty()),
-        Done::Added { name } if name.is_empty() => "The riff from the link is in your notebook.".to_owned(),
-        Done::Added { name } => format!("“{name}” is in your notebook."),
+        Done::Added { name, tune } => {
+            let what = if name.is_empty() { "The riff from the link".to_owned() } else { riff(name) };
+            format!("{what} is in your notebook.{}", brought(*tune))
+        }
         Done::Kept { name } => format!("“{name}” is in your notebook, beside the first one."),
         Done::ChorusDeleted { name } if name.is_empty() => {
             "The chorus is gone. Undo brings it back.".to_owned()
         }
         Done::ChorusDeleted { name } => format!("“{name}” is gone. Undo brings it back."),
-        Done::ChorusAdded { name, riffs } => {
+        Done::ChorusAdded { name, riffs, tune } => {
             let what = if name.is_empty() { "The chorus".to_owned() } else { format!("“{name}”") };
-            match riffs {
-                0 => format!("{what} is in your notebook."),
-                _ => format!("{what} is in your notebook, and {} with it.", count(*riffs, "riff", "riffs")),
-            }
+            let with = match riffs {
+                0 => String::new(),
+                _ => format!(", and {} with it", count(*riffs, "riff", "riffs")),
+            };
+            format!("{what} is in your notebook{with}.{}", brought(*tune))
         }
         Done::TakenOut { name } if name.is_empty() => "Taken out. Undo brings it back.".to_owned(),
         Done::TakenOut { name } => format!("“{name}” is taken out here. The notebook still has it."),
@@ -51,6 +54,9 @@ pub(super) fn done(done: &Done) -> Option<String> {
 pub(super) fn offer(done: &Done) -> Option<OfferView> {
     let (text, does) = match done {
         Done::InAnotherKey { to, .. } => (format!("Move it to {}", to.pretty()), "move-to-key"),
+        Done::Added { tune: Some(_), .. } | Done::ChorusAdded { tune: Some(_), .. } => {
+            ("Back to my tune".to_owned(), "own-tune-again")
+        }
         Done::Dropped { .. }
         | Done::Deleted { .. }
         | Done::Moved { .. }
@@ -62,6 +68,13 @@ pub(super) fn offer(done: &Done) -> Option<OfferView> {
         _ => return None,
     };
     Some(OfferView { text, does: does.to_owned() })
+}
+
+/// That a tune came along, in a sentence that follows another one.
+fn brought(tune: Option<Brought>) -> String {
+    tune.map_or(String::new(), |Brought { key, bpm }| {
+        format!(" It brought its own tune: in {}, at {bpm}.", key.pretty())
+    })
 }
 
 /// A riff by its name, at the head of a sentence.

@@ -106,7 +106,7 @@ view_models! {
     pub struct OfferView {
         /// What the button says.
         pub text: String,
-        /// The command that it sends, one without fields: `undo` or `move-to-key`.
+        /// The command that it sends, one without fields: `undo`, `move-to-key` or `own-tune-again`.
         pub does: String,
     }
 

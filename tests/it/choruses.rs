@@ -4,7 +4,7 @@ use proptest::prelude::*;
 use riffloom::chorus::kept::{Chorus, ChorusId};
 use riffloom::chorus::placement::{Alteration, Placed};
 use riffloom::desk::command::Command;
-use riffloom::desk::{Desk, Done, Refusal, write_id};
+use riffloom::desk::{Brought, Desk, Done, Refusal, write_id};
 use riffloom::files::link::{self, Link};
 use riffloom::files::record;
 use riffloom::notebook::choruses::ChorusEntry;
@@ -315,7 +315,8 @@ fn a_chorus_travels_in_a_link_and_adds_what_is_missing() {
     let open = |number| Command::OpenLink { text: format!("#{text}"), id: id(number), take_tune: true };
     let done = elsewhere.apply(open(200)).unwrap();
     let riffs = desk.chorus().riffs().iter().filter(|riff| desk.chorus().uses(riff.id)).count();
-    assert_eq!(done, Done::ChorusAdded { name: "Harbour evening".to_owned(), riffs });
+    let tune = Some(Brought { key: desk.tune().key, bpm: 92 });
+    assert_eq!(done, Done::ChorusAdded { name: "Harbour evening".to_owned(), riffs, tune });
     let sounds = |desk: &Desk| -> Vec<_> {
         let over = desk.over();
         let notes = |placed: &Placed| placed.riff.notes().to_vec();
@@ -327,7 +328,7 @@ fn a_chorus_travels_in_a_link_and_adds_what_is_missing() {
     assert_eq!(elsewhere.chorus_link().unwrap(), text);
     // Opened again it adds another chorus, and no riff a second time.
     let done = elsewhere.apply(open(201)).unwrap();
-    assert_eq!(done, Done::ChorusAdded { name: "Harbour evening".to_owned(), riffs: 0 });
+    assert_eq!(done, Done::ChorusAdded { name: "Harbour evening".to_owned(), riffs: 0, tune: None });
     assert_eq!(elsewhere.document().choruses.entries().len(), 2);
     assert!(matches!(link::decode(&text), Err(link::Error::IsChorus)));
 }

@@ -1,4 +1,5 @@
-//! A new key: the riff stays where it was written, and one step moves it along.
+//! A new key: the riff stays where it was written, and one step moves it along. So it goes with a tune that a link or the
+//! demo brings: one step takes up the one that was there.
 
 use riffloom::desk::command::Command;
 use riffloom::desk::{Desk, Done, Refusal, write_id};
@@ -150,4 +151,27 @@ fn what_was_moved_is_practised_from_where_it_stands() {
     let asked: Vec<String> = asked.notes().iter().map(|note| note.pitch.to_string()).collect();
     assert_eq!(asked.join(" "), "D5 E5 Bb4 B4 G4");
     assert_eq!(notes(&desk), "E5 F#5 C5 C#5 A4", "the notebook is as it was");
+}
+
+/// What comes with a tune of its own says so, and the tune that was there is one tap away; the riff stays.
+#[test]
+fn a_tune_that_is_brought_along_can_be_sent_back() {
+    let mut desk = Desk::new(RiffId(1));
+    set_key(&mut desk, "C").unwrap();
+    let own = desk.tune().clone();
+    let done = desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) });
+    let (text, button, does) = said(&done);
+    assert_eq!(text, "“Porch light” is in your notebook. It brought its own tune: in G, at 92.");
+    assert_eq!((button.as_str(), does.as_str()), ("Back to my tune", "own-tune-again"));
+    let back = desk.apply(Command::OwnTuneAgain);
+    assert_eq!(desk.tune(), &own);
+    assert_eq!(said(&back).1, "Move it to C");
+    assert_eq!((desk.riff().name.as_str(), desk.document().notebook.entries().len()), ("Porch light", 2));
+    desk.apply(Command::Undo).unwrap();
+    assert_eq!(desk.tune().tempo.value(), 92.0);
+    assert_eq!(desk.apply(Command::OwnTuneAgain), Ok(Done::NothingThere));
+
+    // A second time the tune is the same, and nothing is said of it.
+    let again = desk.apply(Command::OpenDemo { id: write_id(RiffId(3)) });
+    assert_eq!(said(&again).0, "“Porch light” is in your notebook.");
 }
