@@ -6,7 +6,7 @@ use crate::form::{FormChoice, chart};
 use crate::notebook::tune::{Material, feels};
 use crate::perform::Part;
 use crate::theory::instrument::Instrument;
-use crate::theory::key::Key;
+use crate::theory::key::{Key, Mode};
 use crate::units::QuartersPerMinute;
 use crate::view::band::part_title;
 use crate::view::model::{ChoiceView, TuneView};
@@ -110,16 +110,19 @@ fn transposition_note(context: &Context) -> String {
     )
 }
 
-/// Keys as the player reads them; the value is the key that sounds. Twins that read the same are offered once.
+/// Keys as the player reads them, major before minor and those with the fewest sharps or flats first; the value is the
+/// key that sounds. Twins that read the same are offered once.
 fn keys(context: &Context) -> Vec<ChoiceView> {
     let tune = context.desk.tune();
-    Key::all()
-        .map(|key| {
-            let read = tune.instrument.reading(key).key();
-            let hint = if key == read { String::new() } else { format!("sounds in {}", key.pretty()) };
-            choice(&key.to_string(), &read.pretty(), key == tune.key, &hint)
-        })
-        .collect()
+    let mut keys: Vec<(Key, Key)> = Key::all().map(|key| (tune.instrument.reading(key).key(), key)).collect();
+    let signs = |key: Key| (key.fifths().abs(), key.fifths() < 0);
+    keys.sort_by_key(|(read, key)| (read.mode() == Mode::Minor, signs(*read), *key != tune.key, signs(*key)));
+    keys.dedup_by_key(|(read, _)| *read);
+    let offered = keys.into_iter().map(|(read, key)| {
+        let hint = if key == read { String::new() } else { format!("sounds in {}", key.pretty()) };
+        choice(&key.to_string(), &read.pretty(), key == tune.key, &hint)
+    });
+    offered.collect()
 }
 
 /// What moves the riff to the tune's key, in words.

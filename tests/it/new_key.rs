@@ -175,3 +175,23 @@ fn a_tune_that_is_brought_along_can_be_sent_back() {
     let again = desk.apply(Command::OpenDemo { id: write_id(RiffId(3)) });
     assert_eq!(said(&again).0, "“Porch light” is in your notebook.");
 }
+
+/// The circle of fifths, both ways from the key without sharps or flats; which keys beginners meet first is common
+/// practice, no source.
+#[test]
+fn plain_keys_are_offered_first() {
+    let offered = |desk: &Desk| Screen::of(desk).all().tune.unwrap().keys;
+    let mut desk = desk();
+    let keys = offered(&desk);
+    let texts: Vec<&str> = keys.iter().map(|key| key.text.as_str()).collect();
+    assert_eq!(texts[..9], ["C", "G", "F", "D", "B♭", "A", "E♭", "E", "A♭"]);
+    assert_eq!(texts[15..18], ["A minor", "E minor", "D minor"]);
+    // A trumpeter reads these; G♭ and F♯ are both read as A♭, and are one choice.
+    set_key(&mut desk, "F#").unwrap();
+    desk.apply(Command::SetInstrument { instrument: "trumpet".into() }).unwrap();
+    let keys = offered(&desk);
+    assert_eq!((keys[0].text.as_str(), keys[0].value.as_str()), ("C", "Bb"));
+    let twins: Vec<&str> = keys.iter().filter(|key| key.text == "A♭").map(|key| key.value.as_str()).collect();
+    assert_eq!(twins, ["F#"], "the one that is chosen");
+    assert_eq!(keys.iter().filter(|key| key.chosen).count(), 1);
+}
