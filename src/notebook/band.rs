@@ -116,14 +116,24 @@ const BY_FEEL: &str = "by-feel";
 const fn silent(plays: u8, silent: u8) -> Option<DropOut> {
     Some(DropOut { plays, silent })
 }
-const SILENT_BARS: [(Option<DropOut>, &str); 6] = [
-    (None, "none"),
-    (silent(3, 1), "3-1"),
-    (silent(2, 2), "2-2"),
-    (silent(4, 4), "4-4"),
-    (silent(1, 1), "1-1"),
-    (silent(1, 3), "1-3"),
+macro_rules! silent_after {
+    ($plays:literal: $($silent:literal)*) => {
+        [$((silent($plays, $silent), concat!($plays, "-", $silent))),*]
+    };
+}
+/// "3-1": after three bars with click one without.
+const SILENT_BARS: [[(Option<DropOut>, &str); 8]; 8] = [
+    silent_after!(1: 1 2 3 4 5 6 7 8),
+    silent_after!(2: 1 2 3 4 5 6 7 8),
+    silent_after!(3: 1 2 3 4 5 6 7 8),
+    silent_after!(4: 1 2 3 4 5 6 7 8),
+    silent_after!(5: 1 2 3 4 5 6 7 8),
+    silent_after!(6: 1 2 3 4 5 6 7 8),
+    silent_after!(7: 1 2 3 4 5 6 7 8),
+    silent_after!(8: 1 2 3 4 5 6 7 8),
 ];
+/// The click is never silent.
+const NONE: &str = "none";
 const INTROS: [(u8, &str); 3] = [(0, "none"), (2, "2"), (4, "4")];
 const TIMES: [(Option<u8>, &str); 6] =
     [(None, "on"), (Some(1), "1"), (Some(2), "2"), (Some(3), "3"), (Some(4), "4"), (Some(8), "8")];
@@ -160,7 +170,7 @@ impl Setting {
             Setting::Click => names(&ClickPattern::NAMES),
             Setting::Busyness => names(&Busyness::NAMES),
             Setting::StopTime => names(&StopTime::NAMES),
-            Setting::SilentBars => names(&SILENT_BARS),
+            Setting::SilentBars => std::iter::once(NONE).chain(names(SILENT_BARS.as_flattened())).collect(),
             Setting::Intro => names(&INTROS),
             Setting::Times => names(&TIMES),
             Setting::LaidBack => names(&LAID_BACK),
@@ -188,7 +198,7 @@ impl Band {
             Setting::Click => name_of(&band.click, &ClickPattern::NAMES),
             Setting::Busyness => name_of(&band.busyness, &Busyness::NAMES),
             Setting::StopTime => name_of(&band.stop_time, &StopTime::NAMES),
-            Setting::SilentBars => name_of(&band.drop_out, &SILENT_BARS),
+            Setting::SilentBars => name_of(&band.drop_out, SILENT_BARS.as_flattened()).or(Some(NONE)),
             Setting::Intro => name_of(&self.intro, &INTROS),
             Setting::Times => name_of(&self.times, &TIMES),
             Setting::LaidBack => name_of(&self.laid_back, &LAID_BACK),
@@ -216,7 +226,8 @@ impl Band {
             Setting::Click => band.click = named(value, &ClickPattern::NAMES)?,
             Setting::Busyness => band.busyness = named(value, &Busyness::NAMES)?,
             Setting::StopTime => band.stop_time = named(value, &StopTime::NAMES)?,
-            Setting::SilentBars => band.drop_out = named(value, &SILENT_BARS)?,
+            Setting::SilentBars if value == NONE => band.drop_out = None,
+            Setting::SilentBars => band.drop_out = named(value, SILENT_BARS.as_flattened())?,
             Setting::Intro => next.intro = named(value, &INTROS)?,
             Setting::Times => next.times = named(value, &TIMES)?,
             Setting::LaidBack => next.laid_back = named(value, &LAID_BACK)?,

@@ -1,5 +1,6 @@
 //! The panel "Who plays": made when it is open, not with every part of the screen.
 
+use crate::band::settings::DropOut;
 use crate::desk::Desk;
 use crate::notebook::band::{Band, Setting};
 use crate::perform::{Levels, Part};
@@ -81,6 +82,9 @@ fn level_text(decibels: i32, middle: &str) -> String {
 }
 
 fn setting_view(band: &Band, setting: Setting) -> SettingView {
+    if setting == Setting::SilentBars {
+        return silent_bars(band);
+    }
     let chosen = band.value(setting);
     let choice = |value: &&str| ChoiceView {
         value: (*value).to_owned(),
@@ -92,9 +96,44 @@ fn setting_view(band: &Band, setting: Setting) -> SettingView {
         what: setting.name().to_owned(),
         title: title(setting).to_owned(),
         choices: setting.values().iter().map(choice).collect(),
+        after: Vec::new(),
         hint: words(setting, chosen).1.to_owned(),
     }
 }
+
+/// How many bars are silent, and after how many with click.
+fn silent_bars(band: &Band) -> SettingView {
+    let now = band.arrangement.drop_out;
+    let choice = |value: u8, text: String, chosen: bool| ChoiceView {
+        value: value.to_string(),
+        text,
+        chosen,
+        hint: String::new(),
+    };
+    let bars = |count: u8| super::count(count.into(), "bar", "bars");
+    let none = ChoiceView { value: "none".to_owned(), ..choice(0, "none".to_owned(), now.is_none()) };
+    let silent = |count| choice(count, bars(count), now.is_some_and(|now| now.silent == count));
+    let after = |count| {
+        let chosen = now.map_or(AFTER_AT_FIRST, |now| now.plays) == count;
+        choice(count, format!("after {}", bars(count)), chosen)
+    };
+    let hint = match now {
+        None => "",
+        Some(DropOut { plays: 4, silent: 4 }) => "a whole line alone",
+        Some(DropOut { plays, silent }) if silent > plays => "mostly you",
+        Some(_) => "go on, and hear whether you are still together",
+    };
+    SettingView {
+        what: Setting::SilentBars.name().to_owned(),
+        title: title(Setting::SilentBars).to_owned(),
+        choices: std::iter::once(none).chain((1..=8).map(silent)).collect(),
+        after: (1..=8).map(after).collect(),
+        hint: hint.to_owned(),
+    }
+}
+
+/// Bars with click before the first silent ones where nothing was chosen yet.
+const AFTER_AT_FIRST: u8 = 3;
 
 fn title(setting: Setting) -> &'static str {
     match setting {
@@ -148,12 +187,6 @@ const WORDS: &[(Setting, &str, &str, &str)] = &[
     (Setting::StopTime, "never", "never", ""),
     (Setting::StopTime, "every-second", "every second time", "four bars: the band hits beat 1 and leaves the rest to you"),
     (Setting::StopTime, "always", "every time", "four bars: the band hits beat 1 and leaves the rest to you"),
-    (Setting::SilentBars, "none", "none", ""),
-    (Setting::SilentBars, "3-1", "1 after 3", "go on, and hear whether you are still together"),
-    (Setting::SilentBars, "2-2", "2 after 2", "go on, and hear whether you are still together"),
-    (Setting::SilentBars, "4-4", "4 after 4", "a whole line alone"),
-    (Setting::SilentBars, "1-1", "1 after 1", "go on, and hear whether you are still together"),
-    (Setting::SilentBars, "1-3", "3 after 1", "mostly you"),
     (Setting::Intro, "none", "none", "only the count"),
     (Setting::Intro, "2", "last 2 bars", "the turnaround first; only with all bars"),
     (Setting::Intro, "4", "last 4 bars", "the last line first; only with all bars"),
@@ -187,14 +220,37 @@ mod tests {
 
     #[test]
     fn every_value_has_its_words() {
-        for setting in Setting::all() {
+        let worded = || Setting::all().filter(|setting| *setting != Setting::SilentBars);
+        for setting in worded() {
             for value in setting.values() {
                 assert!(!words(setting, value).0.is_empty(), "{setting:?} {value}");
             }
         }
-        let every: usize = Setting::all().map(|setting| setting.values().len()).sum();
+        let every: usize = worded().map(|setting| setting.values().len()).sum();
         // The voices of the chords have the words of the riff's.
         assert_eq!(WORDS.len(), every - Setting::CompVoice.values().len());
+    }
+
+    /// What the two lists offer is what the setting takes, and what it takes is shown as chosen.
+    #[test]
+    fn any_silent_bars_can_be_chosen_after_any_others() {
+        let choices = silent_bars(&Band::default());
+        assert!(choices.choices[0].chosen && choices.choices[0].value == "none");
+        for after in &choices.after {
+            for silent in &choices.choices[1..] {
+                let value = format!("{}-{}", after.value, silent.value);
+                let band = Band::default().with(Setting::SilentBars, &value).unwrap();
+                let shown = silent_bars(&band);
+                let chosen = |of: &[ChoiceView]| {
+                    of.iter().filter(|c| c.chosen).map(|c| c.value.clone()).collect::<Vec<_>>()
+                };
+                assert_eq!(
+                    (chosen(&shown.after), chosen(&shown.choices)),
+                    (vec![after.value.clone()], vec![silent.value.clone()])
+                );
+                assert_eq!(Band::read(&band.write()), band);
+            }
+        }
     }
 
     #[test]

@@ -74,7 +74,7 @@ function partRow(session, { part, title, style }) {
  * @param {SettingView} view
  */
 function setting(session, view) {
-  const { select, update } = chooser(session, view);
+  const { select, update } = view.after.length > 0 ? silentBars(session, view) : chooser(session, view);
   const hint = element("small", { class: "hint" });
   return {
     root: element("label", { class: "setting" }, element("span", {}, view.title), select, hint),
@@ -82,6 +82,28 @@ function setting(session, view) {
     update(now) {
       update(now);
       hint.textContent = now.hint;
+    },
+  };
+}
+
+/**
+ * How many bars are silent, and after how many with click.
+ * @param {Session} session
+ * @param {SettingView} view
+ */
+function silentBars(session, view) {
+  const list = (/** @type {string} */ name, /** @type {string} */ what, /** @type {SettingView["after"]} */ choices) =>
+    element("select", { "aria-label": name, "data-what": what, onchange: () => turn() }, ...choices.map(({ value, text }) => element("option", { value }, text)));
+  const [silent, after] = [list(view.title, view.what, view.choices), list("Bars with the click before them", "silent-after", view.after)];
+  const turn = () => session.do({ do: "set-band", what: view.what, value: silent.value === "none" ? "none" : `${after.value}-${silent.value}` });
+  return {
+    select: element("span", { class: "two" }, silent, after),
+    /** @param {SettingView} now */
+    update(now) {
+      const chosen = (/** @type {SettingView["after"]} */ choices) => choices.find((choice) => choice.chosen)?.value ?? "";
+      silent.value = chosen(now.choices);
+      after.hidden = silent.value === "none";
+      after.value = chosen(now.after);
     },
   };
 }

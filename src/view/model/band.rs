@@ -59,6 +59,9 @@ view_models! {
         pub title: String,
         /// What it can be.
         pub choices: Vec<ChoiceView>,
+        /// Silent bars alone: after how many bars with click. The command takes both with a hyphen between, "3-1", or
+        /// "none".
+        pub after: Vec<ChoiceView>,
         /// A few words about what is chosen.
         pub hint: String,
     }
