@@ -33,6 +33,15 @@ pub enum Problem {
         /// How much of the second's time the first takes.
         by: Ticks,
     },
+    /// A pickup into bar 1 shares time with the end of another when the chorus comes again.
+    OverlapAgain {
+        /// The one at the end.
+        last: usize,
+        /// The pickup.
+        pickup: usize,
+        /// How much of the pickup's time the other takes.
+        by: Ticks,
+    },
     /// A placement has a note outside the range.
     BeyondRange {
         /// The placement.
@@ -52,7 +61,7 @@ pub fn problems(course: &Course, range: Range, placed: &[Placed]) -> Vec<Problem
     let mut problems = Vec::new();
     for (rank, &index) in order.iter().enumerate() {
         let one = &placed[index];
-        if one.at() < Ticks::ZERO || one.end() > course.length() {
+        if one.at() < one.own_start.min(Ticks::ZERO) || one.end() > course.length() {
             problems.push(Problem::NoRoom { placement: index });
         }
         if !one.sounds().all(|sound| range.holds(sound)) {
@@ -62,6 +71,16 @@ pub fn problems(course: &Course, range: Range, placed: &[Placed]) -> Vec<Problem
         problems.extend(later.map(|&second| {
             let by = one.end().min(placed[second].end()) - placed[second].at();
             Problem::Overlap { first: index, second, by }
+        }));
+    }
+    for (pickup, one) in placed.iter().enumerate().filter(|(_, one)| one.hangs_over()) {
+        let begins = course.length() + one.at();
+        let others = placed.iter().enumerate().filter(|(_, other)| !other.hangs_over());
+        let shares = others.filter(|(_, other)| other.end() > begins);
+        problems.extend(shares.map(|(last, other)| Problem::OverlapAgain {
+            last,
+            pickup,
+            by: other.end() - begins.max(other.at()),
         }));
     }
     problems

@@ -28,8 +28,10 @@ pub struct Spot {
 
 /// Placements over a number of times through the form.
 ///
-/// Always true: the spots stand in the order of time, at most [`Chorus::MOST_SPOTS`], none before the first bar and
-/// none after [`Chorus::LATEST`]; each has its riff among at most [`Chorus::MOST_RIFFS`]. Spots may overlap or run past
+/// Always true: the spots stand in the order of time, of two that begin together the one put in later last, since it
+/// takes over; at most [`Chorus::MOST_SPOTS`], none before [`Chorus::EARLIEST`]
+/// and none after [`Chorus::LATEST`]; each has its riff among at most [`Chorus::MOST_RIFFS`], and at most
+/// [`Placement::MOST_CHANGES`]. Spots may overlap or run past
 /// the end of the form over which they are tried: [`Chorus::over`] says which.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Chorus {
@@ -54,6 +56,8 @@ pub enum Error {
     TooManySpots,
     /// It holds as many riffs as it can.
     TooManyRiffs,
+    /// The placement has as many changes as it can have.
+    TooManyChanges,
     /// What was asked for cannot stand there.
     Placement(placement::Error),
 }
@@ -67,6 +71,13 @@ impl fmt::Display for Error {
             }
             Error::TooManyRiffs => {
                 write!(f, "the chorus is full: it holds {} different riffs", Chorus::MOST_RIFFS)
+            }
+            Error::TooManyChanges => {
+                write!(
+                    f,
+                    "this riff is changed {} times here: take a change back first",
+                    Placement::MOST_CHANGES
+                )
             }
             Error::Placement(error) => error.fmt(f),
         }
@@ -95,6 +106,8 @@ impl Chorus {
     pub const MOST_SPOTS: usize = 256;
     /// The most different riffs, as many as a suggestion chooses from.
     pub const MOST_RIFFS: usize = 64;
+    /// The earliest that a placement may begin: a pickup of as many beats as the longest riff has.
+    pub const EARLIEST: Ticks = Ticks(-Ticks::PER_QUARTER * 3 / 2 * Riff::MOST_BEATS as i64);
     /// The latest that a placement may begin: far beyond the longest course.
     pub const LATEST: Ticks = Ticks(Ticks::PER_QUARTER * (1 << 14));
 
@@ -111,9 +124,11 @@ impl Chorus {
         riffs: Vec<Riff>,
         mut spots: Vec<Spot>,
     ) -> Option<Chorus> {
-        spots.sort_by(|one, other| one.placement.cmp(&other.placement));
+        spots.sort_by_key(|spot| spot.placement.at);
         let is_sound = |spot: &Spot| {
-            (Ticks::ZERO..=Chorus::LATEST).contains(&spot.placement.at) && spot.placement.riff < riffs.len()
+            (Chorus::EARLIEST..=Chorus::LATEST).contains(&spot.placement.at)
+                && spot.placement.riff < riffs.len()
+                && spot.placement.changes.len() <= Placement::MOST_CHANGES
         };
         let counted = riffs.len() <= Chorus::MOST_RIFFS && spots.len() <= Chorus::MOST_SPOTS;
         let sound = counted && (1..=Course::MOST_CHORUSES).contains(&times) && spots.iter().all(is_sound);
@@ -191,12 +206,12 @@ impl Chorus {
     }
 
     /// Puts a riff in; gives its index.
-    pub fn put(&mut self, riff: &Riff, at: Ticks, change: Option<Alteration>) -> Result<usize, Error> {
+    pub fn put(&mut self, riff: &Riff, at: Ticks, changes: Vec<Alteration>) -> Result<usize, Error> {
         if self.spots.len() >= Chorus::MOST_SPOTS {
             return Err(Error::TooManySpots);
         }
         let riff = self.holding(riff)?;
-        Ok(self.insert(Spot { placement: Placement { at, riff, change }, stays: false }))
+        Ok(self.insert(Spot { placement: Placement { at, riff, changes }, stays: false }))
     }
 
     /// Takes a placement out.
@@ -208,14 +223,17 @@ impl Chorus {
     /// Moves a placement to begin at `at`; gives its new index.
     pub fn move_to(&mut self, index: usize, at: Ticks) -> Result<usize, Error> {
         let mut spot = self.remove(index)?;
-        spot.placement.at = at.clamp(Ticks::ZERO, Chorus::LATEST);
+        spot.placement.at = at.clamp(Chorus::EARLIEST, Chorus::LATEST);
         Ok(self.insert(spot))
     }
 
-    /// Changes a placement on the spot, or makes it as in the notebook; gives its index.
-    pub fn change(&mut self, index: usize, change: Option<Alteration>) -> Result<usize, Error> {
+    /// Gives a placement these changes, in order, and no others; none leaves it as in the notebook. Gives its index.
+    pub fn change(&mut self, index: usize, changes: Vec<Alteration>) -> Result<usize, Error> {
+        if changes.len() > Placement::MOST_CHANGES {
+            return Err(Error::TooManyChanges);
+        }
         let mut spot = self.remove(index)?;
-        spot.placement.change = change;
+        spot.placement.changes = changes;
         Ok(self.insert(spot))
     }
 
@@ -235,21 +253,23 @@ impl Chorus {
     /// Copies what is begun in one line of the form to another, instead of what is begun there. Lines count from 0
     /// through all times. What would not fit is left out; says how many that are.
     pub fn copy_line(&mut self, course: &Course, from: usize, to: usize) -> Result<usize, Error> {
-        let copied: Vec<Spot> = self.in_line(course, from).cloned().collect();
+        let mut copied: Vec<Spot> = self.in_line(course, from).cloned().collect();
+        let begun = copied.len();
         let replaced: Vec<Spot> = self.in_line(course, to).cloned().collect();
-        self.spots.retain(|spot| !replaced.contains(spot));
         let by = self.line_start(course, to) - self.line_start(course, from);
-        let mut left_out = 0;
-        for mut spot in copied {
+        for spot in &mut copied {
             spot.placement.at += by;
             spot.stays = false;
-            if placement::place(&self.riffs, course, &spot.placement).is_err() {
-                left_out += 1;
-            } else if self.spots.len() >= Chorus::MOST_SPOTS {
-                return Err(Error::TooManySpots);
-            } else {
-                self.insert(spot);
-            }
+        }
+        copied.retain(|spot| placement::place(&self.riffs, course, &spot.placement).is_ok());
+        let kept = self.spots.iter().filter(|spot| !replaced.contains(spot)).count();
+        if kept + copied.len() > Chorus::MOST_SPOTS {
+            return Err(Error::TooManySpots);
+        }
+        self.spots.retain(|spot| !replaced.contains(spot));
+        let left_out = begun - copied.len();
+        for spot in copied {
+            self.insert(spot);
         }
         Ok(left_out)
     }
@@ -288,7 +308,7 @@ impl Chorus {
             spot.placement.riff = place.unwrap_or(kept.len() - 1);
         }
         self.riffs = kept;
-        self.spots.sort_by(|one, other| one.placement.cmp(&other.placement));
+        self.spots.sort_by_key(|spot| spot.placement.at);
     }
 
     /// The index of an equal riff, held from now on.
@@ -307,7 +327,7 @@ impl Chorus {
     }
 
     fn insert(&mut self, spot: Spot) -> usize {
-        let index = self.spots.partition_point(|other| other.placement <= spot.placement);
+        let index = self.spots.partition_point(|other| other.placement.at <= spot.placement.at);
         self.spots.insert(index, spot);
         index
     }
@@ -348,7 +368,7 @@ fn heard(placed: &[Placed]) -> Vec<Placed> {
 }
 
 /// The riff without what sounds from `end` on.
-fn silent_from(riff: &Riff, end: Ticks) -> Riff {
+pub(crate) fn silent_from(riff: &Riff, end: Ticks) -> Riff {
     let mut notes: Vec<_> = riff.notes().iter().filter(|note| note.onset < end).cloned().collect();
     if let Some(last) = notes.last_mut() {
         last.length = last.length.min(end - last.onset);

@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::chorus::course::Course;
 use crate::insight::roles;
-use crate::riff::variation::{self, Ground, How};
+use crate::riff::variation::{self, Ground, How, Variation};
 use crate::riff::{Note, Ornament, Riff, edit};
 use crate::theory::interval::Interval;
 use crate::units::Ticks;
@@ -12,12 +12,18 @@ use crate::units::Ticks;
 /// A riff set into the form. The riff in the notebook is never touched.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Placement {
-    /// Where the riff begins, from the first bar line of the first chorus. A pickup begins before its bar line.
+    /// Where the riff begins, from the first bar line of the first chorus. A pickup begins before its bar line, and one
+    /// into bar 1 before the first: over the count-in, and over the end of the time before where it comes again.
     pub at: Ticks,
     /// Which riff, by its index among those that were chosen.
     pub riff: usize,
-    /// What is changed on the spot.
-    pub change: Option<Alteration>,
+    /// What is changed on the spot, in the order in which it was.
+    pub changes: Vec<Alteration>,
+}
+
+impl Placement {
+    /// The most changes of one placement.
+    pub const MOST_CHANGES: usize = 8;
 }
 
 /// What is changed in a riff where it is placed.
@@ -72,6 +78,11 @@ impl Placed {
         self.placement.at
     }
 
+    /// Whether it hangs over the count-in.
+    pub fn hangs_over(&self) -> bool {
+        self.at() < Ticks::ZERO
+    }
+
     /// Where its beats end, rests included.
     pub fn end(&self) -> Ticks {
         self.placement.at + self.riff.length()
@@ -104,7 +115,7 @@ pub enum Error {
         /// How many riffs there are.
         riffs: usize,
     },
-    /// The riff would begin before the first bar, or end after the last.
+    /// The riff would begin before the first bar, other than as a pickup to it, or end after the last.
     NoRoom {
         /// Where it would begin.
         at: Ticks,
@@ -135,31 +146,62 @@ impl std::error::Error for Error {}
 /// The riff that sounds at a placement.
 pub fn place(riffs: &[Riff], course: &Course, placement: &Placement) -> Result<Placed, Error> {
     let at = placement.at;
-    let (bar, here) = here(riffs, course, placement)?;
+    let (bar, mut riff) = here(riffs, course, placement)?;
     let own_start = riffs[placement.riff].start;
-    let riff = match placement.change {
-        None => here,
-        Some(Alteration::Transposed(by)) => transposed(&here, by).ok_or(Error::OutOfRange)?,
-        Some(Alteration::Varied { how, seed }) => {
-            let ground = ground(&here, course, bar);
-            variation::vary(how, &here, &ground, seed).map_err(Error::Variation)?.riff
-        }
-    };
+    for change in &placement.changes {
+        riff = changed(&riff, course, bar, *change)?.0;
+    }
     let placed = Placed { placement: placement.clone(), riff, own_start };
     if placed.end() > course.length() { Err(Error::NoRoom { at }) } else { Ok(placed) }
 }
 
-/// Every variation in the way in which a placement is varied, plainest first, and the riff that is varied there; the
-/// seed counts through them. `None` where it is not varied.
-pub fn variations(
-    riffs: &[Riff],
+/// One change of a placement as it was made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Made {
+    /// The riff that was changed.
+    pub before: Riff,
+    /// What was changed.
+    pub change: Alteration,
+    /// The variation, where it is one.
+    pub variation: Option<Variation>,
+}
+
+/// What each change of a placement did, in order, up to the first that cannot be made.
+pub fn made(riffs: &[Riff], course: &Course, placement: &Placement) -> Vec<Made> {
+    let mut all = Vec::new();
+    let Ok((bar, mut before)) = here(riffs, course, placement) else { return all };
+    for change in placement.changes.iter().copied() {
+        let Ok((riff, variation)) = changed(&before, course, bar, change) else { break };
+        all.push(Made { before: std::mem::replace(&mut before, riff), change, variation });
+    }
+    all
+}
+
+/// How many variations there are in the way in which a placement was varied last; the seed counts through them. 0 where
+/// its last change is no variation.
+pub fn tries(riffs: &[Riff], course: &Course, placement: &Placement) -> usize {
+    let Some(Alteration::Varied { how, .. }) = placement.changes.last() else { return 0 };
+    let all_made = made(riffs, course, placement);
+    let last = all_made.last().filter(|_| all_made.len() == placement.changes.len());
+    let (Some(last), Ok((bar, _))) = (last, here(riffs, course, placement)) else { return 0 };
+    variation::variations(*how, &last.before, &ground(&last.before, course, bar)).map_or(0, |all| all.len())
+}
+
+/// The riff with one change, made over bar `bar` of the course, and the variation where it is one.
+fn changed(
+    riff: &Riff,
     course: &Course,
-    placement: &Placement,
-) -> Option<(Riff, Vec<variation::Variation>)> {
-    let Some(Alteration::Varied { how, .. }) = placement.change else { return None };
-    let (bar, here) = here(riffs, course, placement).ok()?;
-    let all = variation::variations(how, &here, &ground(&here, course, bar)).ok()?;
-    Some((here, all))
+    bar: usize,
+    change: Alteration,
+) -> Result<(Riff, Option<Variation>), Error> {
+    match change {
+        Alteration::Transposed(by) => Ok((transposed(riff, by).ok_or(Error::OutOfRange)?, None)),
+        Alteration::Varied { how, seed } => {
+            let ground = ground(riff, course, bar);
+            let variation = variation::vary(how, riff, &ground, seed).map_err(Error::Variation)?;
+            Ok((variation.riff.clone(), Some(variation)))
+        }
+    }
 }
 
 /// From the home note to the root of the first chord of bar `bar` of the course, the shorter way: how far a riff goes
@@ -180,7 +222,7 @@ fn here(riffs: &[Riff], course: &Course, placement: &Placement) -> Result<(usize
     let at = placement.at;
     let riff =
         riffs.get(placement.riff).ok_or(Error::NoSuchRiff { found: placement.riff, riffs: riffs.len() })?;
-    if at < Ticks::ZERO || at > course.length() {
+    if at < riff.start.min(Ticks::ZERO) || at > course.length() {
         return Err(Error::NoRoom { at });
     }
     let (bar, into_bar) = course.bar_at(at);

@@ -47,7 +47,7 @@ pub fn applied(course: &Course, taste: Taste, placed: &[Placed]) -> Vec<Applied>
         Rule::Same => placed.windows(2).filter(|pair| is_same(course, &pair[0], &pair[1])).count() as i64,
         Rule::Leap => together.steps.iter().map(leap).sum(),
         Rule::Room => room(course, taste.room, placed, &together.steps),
-        Rule::Change => placed.iter().filter(|one| one.placement.change.is_some()).count() as i64,
+        Rule::Change => placed.iter().filter(|one| !one.placement.changes.is_empty()).count() as i64,
         Rule::EndHome => i64::from(together.ends_home),
         Rule::Late => late(course, placed),
     };
@@ -58,7 +58,7 @@ pub fn applied(course: &Course, taste: Taste, placed: &[Placed]) -> Vec<Applied>
 /// Whether `after` says in the same line what `before` said, unchanged.
 fn is_same(course: &Course, before: &Placed, after: &Placed) -> bool {
     let line = |one: &Placed| course.line_of(begun_in(course, one.at(), one.own_start));
-    let said = |one: &Placed| (one.placement.riff, one.placement.change);
+    let said = |one: &Placed| (one.placement.riff, one.placement.changes.clone());
     said(before) == said(after) && line(before) == line(after)
 }
 
@@ -105,7 +105,8 @@ pub(super) fn off_room(course: &Course, wished: std::ops::RangeInclusive<i64>, g
 /// Between neighbours too little room or too much; before the first and after the last only too much.
 fn room(course: &Course, room: Room, placed: &[Placed], steps: &[Step]) -> i64 {
     let between: i64 = steps.iter().map(|step| off_room(course, room.wished(), step.gap)).sum();
-    let edge = |gap: Ticks| off_room(course, 0..=*room.wished().end(), gap);
+    // A pickup into bar 1 begins before the first bar line.
+    let edge = |gap: Ticks| off_room(course, 0..=*room.wished().end(), gap.max(Ticks::ZERO));
     let first = placed.iter().flat_map(Placed::notes).next();
     let last = placed.iter().flat_map(Placed::notes).last();
     match (first, last) {
@@ -180,6 +181,6 @@ pub(super) fn of_one(
     one: &Placed,
 ) -> i32 {
     let notes = [Rule::Rub, Rule::Outside].map(|rule| points.of(rule, of_notes(course, tones, one, rule)));
-    let change = if one.placement.change.is_some() { points.of(Rule::Change, 1) } else { 0 };
+    let change = if !one.placement.changes.is_empty() { points.of(Rule::Change, 1) } else { 0 };
     notes.iter().sum::<i32>() + change + landing_points(tones, points, landings, one)
 }

@@ -95,13 +95,14 @@ impl Together {
     /// What `placed`, in the order of time and without overlaps, is over `course`.
     pub fn of(course: &Course, placed: &[Placed]) -> Together {
         let sounding: Ticks = placed.iter().flat_map(Placed::notes).map(|(_, note)| note.length).sum();
+        let first = placed.iter().flat_map(Placed::notes).next();
         let last = placed.iter().flat_map(Placed::notes).last();
         Together {
             lines: lines(course, placed),
             silence: course.length() - sounding,
             length: course.length(),
             longest_rest: longest_rest(course, placed),
-            lead_in: placed.iter().flat_map(Placed::notes).next().map_or(course.length(), |(at, _)| at),
+            lead_in: first.map_or(course.length(), |(at, _)| at.max(Ticks::ZERO)),
             lead_out: course.length() - last.map_or(Ticks::ZERO, |(at, note)| at + note.length),
             landings: landings(course, placed),
             steps: check::steps(placed),
@@ -146,7 +147,7 @@ fn lines(course: &Course, placed: &[Placed]) -> Vec<Line> {
                     Line::Statement { riff: opener.placement.riff }
                 }
                 (Some(opener), Some(first)) if opener.placement.riff == first.placement.riff => {
-                    let varied = opener.placement.change != first.placement.change;
+                    let varied = opener.placement.changes != first.placement.changes;
                     Line::Repeat { riff: opener.placement.riff, varied }
                 }
                 (Some(opener), Some(_)) => Line::Answer { riff: opener.placement.riff },

@@ -181,10 +181,13 @@ commands! {
         MovePlacement { index: Option<usize>, bars: i32, half_beats: i32, gesture: u32 },
         /// Take a placement out.
         RemovePlacement { index: usize },
-        /// Move a placement's notes by half steps.
+        /// Move a placement's notes by half steps; steps in a row are one change.
         TransposePlacement { index: usize, semitones: i32 },
-        /// Change a placement on the spot: a way to vary, `with-chord`, or nothing for as it was; and which try.
+        /// Change a placement on the spot, after what was changed there: a way to vary, `with-chord`, or nothing for as it
+        /// was; and which try.
         VaryPlacement { index: usize, how: String, seed: u32 },
+        /// Take the last change of a placement back.
+        TakeBackChange { index: usize },
         /// Take the riff as the notebook has it now, in all its placements.
         RenewPlacement { index: usize },
         /// Keep what sounds at a placement as a new riff.

@@ -2,6 +2,15 @@
 //!
 //! The text is base64url of a few bytes: version, tune, riff, name, and a checksum last, so that a cut or mistyped link
 //! is noticed. Each riff and tune has exactly one text: what does not come out the same when written again is damaged.
+//!
+//! | version | holds |
+//! |---|---|
+//! | 1 | a riff |
+//! | 2 | a chorus |
+//! | 3 | a riff, and what is asked of the band |
+//! | 4 | a chorus in which placements may have several changes or hang over the count-in, and what is asked of the band |
+//!
+//! What fits into an older version is written in it, so that an older page opens it.
 
 mod chorus;
 
@@ -38,7 +47,14 @@ pub struct LinkTune {
     pub dotted: bool,
     /// The tempo, in whole quarters a minute.
     pub tempo: QuartersPerMinute,
+    /// What is asked of the band; `None` where nothing is said, and whoever opens the link keeps their own.
+    pub band: Option<LinkBand>,
 }
+
+/// What is asked of the band: numbered settings with their values, of which the notebook knows the meaning. A setting or a
+/// value that a page does not know is kept and passed over.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LinkBand(pub Vec<(u8, u16)>);
 
 /// What a link holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -126,6 +142,8 @@ impl std::error::Error for Error {}
 
 /// The version of a link that holds one riff.
 pub const VERSION: u8 = 1;
+/// The version of a link that holds one riff and what is asked of the band.
+pub const VERSION_WITH_BAND: u8 = 3;
 /// The longest text that is looked at.
 pub const MOST_CHARACTERS: usize = 2000;
 /// The longest text that holds a chorus.
@@ -184,8 +202,15 @@ fn read(text: &str, most: usize) -> Result<Link, Error> {
     let mut reader = Reader { bytes: body };
     let link = match reader.byte()? & 0x1f {
         VERSION => Link::Riff(Shared { tune: read_tune(&mut reader)?, riff: read_riff(&mut reader)? }),
-        chorus::VERSION => Link::Chorus(chorus::read(&mut reader)?),
-        found => return Err(Error::UnknownVersion { found, newest: chorus::VERSION }),
+        VERSION_WITH_BAND => {
+            let band = read_band(&mut reader)?;
+            let tune = LinkTune { band, ..read_tune(&mut reader)? };
+            Link::Riff(Shared { tune, riff: read_riff(&mut reader)? })
+        }
+        version @ (chorus::VERSION | chorus::VERSION_WITH_BAND) => {
+            Link::Chorus(chorus::read(&mut reader, version)?)
+        }
+        found => return Err(Error::UnknownVersion { found, newest: chorus::VERSION_WITH_BAND }),
     };
     let again = match &link {
         Link::Riff(shared) => Some(encode(&shared.tune, &shared.riff)),
@@ -195,10 +220,29 @@ fn read(text: &str, most: usize) -> Result<Link, Error> {
 }
 
 fn body(salt: u8, tune: &LinkTune, riff: &Riff) -> Vec<u8> {
-    let mut out = vec![salt << 5 | VERSION];
+    let mut out = vec![salt << 5 | if tune.band.is_some() { VERSION_WITH_BAND } else { VERSION }];
+    if tune.band.is_some() {
+        write_band(tune, &mut out);
+    }
     write_tune(tune, &mut out);
     write_riff(riff, &mut out);
     out
+}
+
+/// How many settings there are, and one more; 0 where nothing is said of the band. Then each with its value.
+fn write_band(tune: &LinkTune, out: &mut Vec<u8>) {
+    let Some(LinkBand(settings)) = &tune.band else { return out.push(0) };
+    out.push(settings.len() as u8 + 1);
+    for (setting, value) in settings {
+        out.push(*setting);
+        write_number((*value).into(), out);
+    }
+}
+
+fn read_band(reader: &mut Reader) -> Result<Option<LinkBand>, Error> {
+    let Some(count) = reader.byte()?.checked_sub(1) else { return Ok(None) };
+    let setting = |_| Ok((reader.byte()?, u16::try_from(reader.number()?).map_err(|_| Error::Nonsense)?));
+    Ok(Some(LinkBand((0..count).map(setting).collect::<Result<_, _>>()?)))
 }
 
 /// Marks a chart where a form's number would stand.
@@ -246,7 +290,7 @@ fn read_tune(reader: &mut Reader) -> Result<LinkTune, Error> {
     let ratio = SwingRatio::new(1.0 + f64::from(swing) / SWING_PARTS);
     let swing = if dotted { SwingRatio::TRIPLET } else { ratio.ok_or(Error::Nonsense)? };
     let tempo = QuartersPerMinute::new(reader.number()? as f64).ok_or(Error::Nonsense)?;
-    Ok(LinkTune { key, form, style, swing, dotted, tempo })
+    Ok(LinkTune { key, form, style, swing, dotted, tempo, band: None })
 }
 
 fn write_riff(riff: &Riff, out: &mut Vec<u8>) {

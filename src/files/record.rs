@@ -198,7 +198,7 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
     let tempo =
         QuartersPerMinute::new(fields.take("tempo")?).ok_or_else(|| bad("its tempo is out of range"))?;
     Ok(TuneRecord {
-        tune: LinkTune { key, form, style, swing, dotted, tempo },
+        tune: LinkTune { key, form, style, swing, dotted, tempo, band: None },
         parts: fields.take("parts")?,
         band: fields.take::<Option<String>>("band")?.unwrap_or_default(),
         instrument: fields.take("instrument")?,

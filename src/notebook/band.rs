@@ -111,6 +111,24 @@ const SETTINGS: [(Setting, &str); 15] = [
     (Setting::ClickVoice, "click-voice"),
 ];
 
+/// The settings that go with a link, so that somebody else has the same ground; how loud it is and what plays the riff
+/// and the chords stays everybody's own. A setting has its place here for its number, counted from 1, and a value its
+/// place in [`Setting::values`]: both are written into links, so new ones come last.
+const IN_LINKS: [Setting; 12] = [
+    Setting::Drums,
+    Setting::Bass,
+    Setting::Comp,
+    Setting::Click,
+    Setting::Busyness,
+    Setting::StopTime,
+    Setting::SilentBars,
+    Setting::Intro,
+    Setting::Times,
+    Setting::LaidBack,
+    Setting::Ride,
+    Setting::Timing,
+];
+
 /// Left to the feel of the tune.
 const BY_FEEL: &str = "by-feel";
 const fn silent(plays: u8, silent: u8) -> Option<DropOut> {
@@ -238,6 +256,31 @@ impl Band {
             Setting::ClickVoice => next.click = voice(&CLICKS)?,
         }
         Some(next)
+    }
+
+    /// What goes with a link of it: the settings that are not as in the ordinary band, with their values.
+    pub fn numbered(&self) -> Vec<(u8, u16)> {
+        let plain = Band::default();
+        let number = |(number, setting): (u8, Setting)| {
+            let value = self.value(setting);
+            let place = setting.values().iter().position(|other| *other == value)?;
+            (value != plain.value(setting)).then_some((number, place as u16))
+        };
+        (1..).zip(IN_LINKS).filter_map(number).collect()
+    }
+
+    /// The band with what came with a link, and as the ordinary band in what did not. Numbers that are not known are
+    /// passed over; what never goes with a link stays as it is.
+    pub fn with_numbered(&self, numbers: &[(u8, u16)]) -> Band {
+        let plain = Band::default();
+        let turned = |band: Band, setting: Setting, value: &str| band.with(setting, value).unwrap_or(band);
+        let ordinary =
+            IN_LINKS.into_iter().fold(*self, |band, setting| turned(band, setting, plain.value(setting)));
+        numbers.iter().fold(ordinary, |band, (number, value)| {
+            let setting = IN_LINKS.get(usize::from(*number).wrapping_sub(1));
+            let value = |setting: &Setting| setting.values().get(usize::from(*value)).copied();
+            setting.and_then(|setting| Some(turned(band, *setting, value(setting)?))).unwrap_or(band)
+        })
     }
 
     /// The band that makes other choices, of the same kind.

@@ -5,7 +5,7 @@ use std::rc::Rc;
 use crate::band::Pulse;
 use crate::band::settings::Arrangement;
 use crate::chorus::kept::ChorusId;
-use crate::files::link::LinkTune;
+use crate::files::link::{LinkBand, LinkTune};
 use crate::files::record::TuneRecord;
 use crate::form::standard::{self, ChordStyle, FormKind};
 use crate::form::{Changes, FormChoice};
@@ -21,6 +21,9 @@ use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::NoteName;
 use crate::theory::scale::ScaleKind;
 use crate::units::QuartersPerMinute;
+
+/// The number in links of the parts that play: a bit for each of [`Part::ALL`], the first one lowest.
+const PARTS: u8 = 0;
 
 /// What a riff is tried over.
 #[derive(Clone, Debug, PartialEq)]
@@ -96,20 +99,34 @@ impl Tune {
             swing: self.swing,
             dotted: self.dotted,
             tempo: self.tempo,
+            band: Some(self.shared_band()),
         }
     }
 
-    /// The tune with what a link holds, for the same player and band.
+    /// Who plays, as number [`PARTS`], and how.
+    fn shared_band(&self) -> LinkBand {
+        let bit = |(place, part): (usize, &Part)| u16::from(self.parts.has(*part)) << place;
+        let parts = Part::ALL.iter().enumerate().map(bit).sum();
+        LinkBand([(PARTS, parts)].into_iter().chain(self.band.numbered()).collect())
+    }
+
+    /// The tune with what a link holds, for the same player; for the same band where the link says nothing of it.
     pub fn with_shared(&self, shared: LinkTune) -> Tune {
-        let LinkTune { key, form, style, swing, dotted, tempo } = shared;
-        Tune { key, form, style, swing, dotted, tempo, ..self.clone() }
+        let LinkTune { key, form, style, swing, dotted, tempo, band } = shared;
+        let tune = Tune { key, form, style, swing, dotted, tempo, ..self.clone() };
+        let Some(LinkBand(numbers)) = band else { return tune };
+        let parts = numbers.iter().find(|(number, _)| *number == PARTS).map(|(_, parts)| *parts);
+        let plays =
+            |parts: u16| Part::ALL.into_iter().enumerate().filter(move |(place, _)| parts >> place & 1 == 1);
+        let parts = parts.map(|parts| Parts::of(&plays(parts).map(|(_, part)| part).collect::<Vec<_>>()));
+        Tune { parts: parts.unwrap_or(self.parts), band: self.band.with_numbered(&numbers), ..tune }
     }
 
     /// The tune's record, with the riff that lies on the desk and the chorus that is worked on.
     pub fn record(&self, chosen: RiffId, chorus: Option<ChorusId>) -> TuneRecord {
         let parts = Part::ALL.into_iter().filter(|part| self.parts.has(*part));
         TuneRecord {
-            tune: self.shared(),
+            tune: LinkTune { band: None, ..self.shared() },
             parts: parts.map(|part| part.name().to_owned()).collect(),
             band: self.band.write(),
             instrument: self.instrument.name().to_owned(),

@@ -1,7 +1,7 @@
 //! A chorus as a source of solo notes: riffs where they stand in the form, instead of one that comes again.
 
 use crate::chorus::course::Course;
-use crate::chorus::kept::Over;
+use crate::chorus::kept::{Over, silent_from};
 use crate::chorus::placement::Placed;
 use crate::perform::{BarOnLine, Event, Part, Parts, Score};
 use crate::rhythm::feel::SwingRatio;
@@ -34,6 +34,14 @@ impl SoloLine {
         SoloLine { riffs: heard.iter().map(on_line).collect() }
     }
 
+    /// How long before the bar line at `from` the first note of each pickup to it comes: below zero.
+    fn pickups(&self, from: Ticks) -> impl Iterator<Item = Ticks> {
+        let leads = self.riffs.iter().filter(move |one| one.leads_to == from && one.at < from);
+        leads
+            .filter_map(move |one| Some(one.at - from + one.riff.notes().first()?.onset))
+            .filter(|at| *at < Ticks::ZERO)
+    }
+
     /// Whether nothing stands in it.
     pub fn is_empty(&self) -> bool {
         self.riffs.is_empty()
@@ -55,6 +63,9 @@ impl Score {
         let Some(line) = self.line.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
         let (begins, cycle) = (self.cycle_begins(bar), self.cycle_length());
         let from = self.changes.bar_start(self.loop_range().start);
+        // When the loop comes again, the pickup into it takes over from what still sounds.
+        let comes_again = self.end().is_none_or(|end| begins + cycle < end);
+        let taken_over = line.pickups(from).map(|at| from + cycle + at).min().filter(|_| comes_again);
         for one in &line.riffs {
             let at = one.at - from;
             let is_pickup = one.leads_to == from && at < Ticks::ZERO;
@@ -67,7 +78,11 @@ impl Score {
                 }
             }
             if bar.index.is_some() && bar.at >= ScoreTime::ZERO {
-                self.riff_events(&one.riff, begins + at, bar, events, from - one.at..from + cycle - one.at);
+                let until = taken_over.map_or(from + cycle, |until| until) - one.at;
+                let riff = &one.riff;
+                let cut = taken_over.filter(|_| riff.length() > until).map(|_| silent_from(riff, until));
+                let riff = cut.as_ref().unwrap_or(riff);
+                self.riff_events(riff, begins + at, bar, events, from - one.at..until);
             }
         }
     }
@@ -77,11 +92,6 @@ impl Score {
         let line = self.line.as_ref().filter(|_| self.parts.has(Part::Solo))?;
         let from = self.changes.bar_start(self.loop_range().start);
         let first = self.bar_at(ScoreTime::ZERO).place == 0;
-        let pickups = line.riffs.iter().filter(|one| first && one.leads_to == from);
-        let begins = pickups.filter_map(|one| {
-            let note = one.riff.notes().first()?;
-            Some(ScoreTime::ZERO + (one.at - from) + note.onset)
-        });
-        begins.min()
+        line.pickups(from).map(|at| ScoreTime::ZERO + at).min().filter(|_| first)
     }
 }

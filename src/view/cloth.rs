@@ -34,8 +34,12 @@ struct Woven {
 
 /// The cloth of a chorus.
 pub fn of_chorus(course: &Course, placed: &[Placed]) -> ClothView {
-    let notes = placed.iter().flat_map(Placed::notes).map(|(at, note)| on_course(course, at, note));
-    weave(course.length(), beat(course.form()), notes.collect())
+    // A pickup into bar 1 is at the end, where it is heard when the chorus comes again.
+    let again = |at: Ticks| at.rem_floor(course.length());
+    let notes = placed.iter().flat_map(Placed::notes).map(|(at, note)| on_course(course, again(at), note));
+    let mut notes: Vec<Woven> = notes.collect();
+    notes.sort_by_key(|note| note.at);
+    weave(course.length(), beat(course.form()), notes)
 }
 
 /// The cloth of a riff begun in bar `bar` of `changes`.

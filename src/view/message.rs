@@ -99,7 +99,7 @@ pub(super) fn chorus(error: &kept::Error) -> String {
 /// Why nothing can be suggested, kindly.
 pub(super) fn suggest(error: &suggest::Error) -> String {
     match error {
-        suggest::Error::FixedBreak(Problem::Overlap { .. }) => {
+        suggest::Error::FixedBreak(Problem::Overlap { .. } | Problem::OverlapAgain { .. }) => {
             "Two riffs that stay as they are overlap. Let one of them go, or move it.".to_owned()
         }
         suggest::Error::FixedBreak(Problem::BeyondRange { .. }) => {

@@ -70,6 +70,11 @@ browserTest("three riffs, a suggested chorus, one change, played, passed on: els
   await button(page, "Change it here").click();
   await page.getByRole("group", { name: "Ways to change it here" }).getByRole("button", { name: "upside down" }).click();
   await until(page, (now) => /upside down/.test(now[1] ?? ""));
+  // Changes come on top of each other, and go one by one.
+  await button(page, "Half a step higher").click();
+  await until(page, (now) => /upside down, half a step up/.test(now[1] ?? ""));
+  await button(page, "One change less: takes the last one back").click();
+  await until(page, (now) => /upside down/.test(now[1] ?? "") && !/half a step/.test(now[1] ?? ""));
   assert.deepEqual(await accessibilityFindings(page), []);
 
   await button(page, "Play with the band").click();

@@ -59,7 +59,7 @@ const ALL_OF_IT: (i32, i32) = (0, 127);
 fn placed(riffs: &[Riff], course: &Course, at: &[(usize, usize, i64)]) -> Vec<Placed> {
     let one = |(riff, bar, half): &(usize, usize, i64)| {
         let at = course.bar_start(bar - 1) + half_beats(*half);
-        place(riffs, course, &Placement { at, riff: *riff, change: None }).unwrap()
+        place(riffs, course, &Placement { at, riff: *riff, changes: Vec::new() }).unwrap()
     };
     at.iter().map(one).collect()
 }
@@ -101,7 +101,7 @@ fn what_cannot_be_played_is_found() {
     // From D4 to D4; the pickup's last note ends on beat 3 of bar 2, the next begins with bar 4.
     assert_eq!(steps[0].leap, Some(Interval::UNISON));
     assert_eq!(steps[0].gap, half_beats(12));
-    let beyond = Placement { at: course.bar_start(11) + half_beats(1), riff: 0, change: None };
+    let beyond = Placement { at: course.bar_start(11) + half_beats(1), riff: 0, changes: Vec::new() };
     assert!(place(&riffs, &course, &beyond).is_err());
 }
 
@@ -239,17 +239,17 @@ fn what_is_fixed_stays_and_the_rest_is_the_best() {
     let course = Course::new(chart::parse("G7 | C7 | D7 | G7 | C7", key(), Metre::FOUR_FOUR).unwrap(), 1);
     let riffs = [porch_light(), riff(-2, 3, &[(67, 0, 2), (62, 2, 2)])];
     for fixed in [
-        Placement { at: course.bar_start(2), riff: 0, change: None },
-        Placement { at: course.bar_start(1) + half_beats(3), riff: 1, change: None },
+        Placement { at: course.bar_start(2), riff: 0, changes: Vec::new() },
+        Placement { at: course.bar_start(1) + half_beats(3), riff: 1, changes: Vec::new() },
         Placement {
             at: course.bar_start(3),
             riff: 0,
-            change: Some(Alteration::Varied { how: How::NewEnding, seed: 1 }),
+            changes: vec![Alteration::Varied { how: How::NewEnding, seed: 1 }],
         },
         Placement {
             at: course.bar_start(1),
             riff: 0,
-            change: Some(Alteration::Transposed(Interval::PERFECT_FOURTH)),
+            changes: vec![Alteration::Transposed(Interval::PERFECT_FOURTH)],
         },
     ] {
         let fixed = [fixed];

@@ -134,7 +134,7 @@ fn a_link_to_a_chorus_tells_its_riffs_and_where_they_stand() {
     use riffloom::units::Ticks;
     let riff = abc::read("X:1\nT:Porch light\nM:4/4\nL:1/8\nK:G\nDE_B=B G2 z2|\n").unwrap().riff;
     let mut chorus = Chorus::empty(ChorusId(1));
-    chorus.put(&riff, Ticks::QUARTER * 10, None).unwrap();
+    chorus.put(&riff, Ticks::QUARTER * 10, Vec::new()).unwrap();
     let tune = riffloom::notebook::tune::Tune::first().shared();
     let text = link::encode_chorus(&tune, &chorus).unwrap();
     let decoded = out(&["link", "decode", "--", &text]);

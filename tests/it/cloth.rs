@@ -99,7 +99,7 @@ fn a_chorus_is_woven_from_end_to_end() {
     let riffs = [riff(4, &[("G4", 0, 1, false), ("Bb4", 1, 2, false), ("D5", 6, 2, false)])];
     let bars = [0, 4, 8];
     let placed = bars.map(|bar| {
-        let placement = Placement { at: course.bar_start(bar), riff: 0, change: None };
+        let placement = Placement { at: course.bar_start(bar), riff: 0, changes: Vec::new() };
         place(&riffs, &course, &placement).unwrap()
     });
     let cloth = of_chorus(&course, &placed);

@@ -1,12 +1,14 @@
 //! Share links: the same again in another browser, short, and harmless when damaged.
 
 use proptest::prelude::*;
-use riffloom::files::link::{self, Error, LinkTune};
+use riffloom::files::link::{self, Error, Link, LinkBand, LinkTune};
 use riffloom::files::record;
 use riffloom::form::standard::FormKind;
 use riffloom::form::{FormChoice, chart};
+use riffloom::notebook::band::Band;
 use riffloom::notebook::demo::porch_light;
 use riffloom::notebook::tune::Tune;
+use riffloom::perform::{Part, Parts};
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Note, Ornament, Riff, RiffId};
@@ -21,6 +23,80 @@ fn demo_link() -> String {
 fn a_link_reads_back_the_same() {
     let shared = link::decode(&demo_link()).unwrap();
     assert_eq!((shared.tune, shared.riff), (Tune::demo().shared(), porch_light()));
+}
+
+/// Links that pages have made before there were any others, pasted from their panels: what they hold still opens, and is
+/// still written so.
+#[test]
+fn links_of_the_first_formats_still_open() {
+    let text = "AQgAFEywJwIACAIGAk7AEU7AAlKAEVTIAlKAEk7ACVNhbHQgd2luZDkfxw";
+    let shared = link::decode(text).unwrap();
+    assert_eq!((shared.riff.name.as_str(), shared.riff.notes().len()), ("Salt wind", 6));
+    assert_eq!((shared.tune.tempo.value(), &shared.tune.band), (76.0, &None));
+    assert_eq!(link::encode(&shared.tune, &shared.riff), text);
+    let text =
+        "AggAFEwBAbAnAgAIAgYCTsARTsACUoARVMgCUoASTsAJU2FsdCB3aW5kgPYEBgCADgABgAoAAUD__wGADgABgA4AAQAAFfT9";
+    let Link::Chorus(shared) = link::decode_any(text).unwrap() else { panic!("a chorus") };
+    let changes = shared.chorus.spots().iter().map(|spot| spot.placement.changes.len());
+    assert_eq!(changes.collect::<Vec<_>>(), [1, 1, 1, 1, 1, 0]);
+    assert_eq!(link::encode_chorus(&shared.tune, &shared.chorus).as_deref(), Some(text));
+}
+
+/// A ground as a teacher hands it out: what is asked of the band goes along, and what plays and how loud it is stays as
+/// the pupil has it.
+#[test]
+fn a_link_carries_what_is_asked_of_the_band() {
+    let band = "drums=brushes bass=boogie comp=sustained click=two-and-four busyness=sparse stop-time=always \
+                silent-bars=3-5 intro=4 times=2 laid-back=a-little ride=by-tempo timing=exact solo-voice=flute \
+                comp-voice=organ bass-level=-6";
+    let parts = Parts::of(&[Part::Click, Part::Bass]);
+    let teacher = Tune { band: Band::read(band), parts, ..Tune::first() };
+    let text = link::encode(&teacher.shared(), &porch_light());
+    assert!(text.len() <= 120, "{} characters", text.len());
+    let own = "solo-voice=guitar drums-level=-3 master=-9 stop-time=every-second take=4";
+    let pupil = Tune { band: Band::read(own), ..Tune::demo() };
+    let opened = pupil.with_shared(link::decode(&text).unwrap().tune);
+    let expected = "drums=brushes bass=boogie comp=sustained click=two-and-four busyness=sparse stop-time=always \
+                    silent-bars=3-5 intro=4 times=2 laid-back=a-little ride=by-tempo timing=exact solo-voice=guitar \
+                    take=4 master=-9 drums-level=-3";
+    assert_eq!((opened.parts, opened.band), (parts, Band::read(expected)));
+    // An ordinary band is handed out too; a link of the first format leaves the pupil's.
+    let plain = pupil.with_shared(Tune::first().shared());
+    assert_eq!(
+        (plain.parts, plain.band),
+        (Tune::first().parts, Band::read("solo-voice=guitar take=4 master=-9 drums-level=-3"))
+    );
+    let old = pupil.with_shared(LinkTune { band: None, ..Tune::first().shared() });
+    assert_eq!((old.parts, old.band), (pupil.parts, pupil.band));
+    // What a later page may add is passed over.
+    let later = LinkBand(vec![(0, 0xffff), (1, 999), (77, 1), (4, 1)]);
+    let opened = pupil.with_shared(LinkTune { band: Some(later), ..Tune::first().shared() });
+    let expected = Band::read("solo-voice=guitar take=4 master=-9 drums-level=-3 click=two-and-four");
+    assert_eq!((opened.parts, opened.band), (Parts::of(&Part::ALL), expected));
+}
+
+/// The numbers under which settings and values travel never change: each row is a link's band and what it means.
+#[test]
+fn settings_keep_their_numbers() {
+    for (number, value, means) in [
+        (1, 5, "drums=brushes"),
+        (2, 3, "bass=walking"),
+        (3, 1, "comp=sustained"),
+        (4, 3, "click=divided"),
+        (5, 2, "busyness=lively"),
+        (6, 2, "stop-time=always"),
+        (7, 1, "silent-bars=1-1"),
+        (7, 29, "silent-bars=4-5"),
+        (8, 2, "intro=4"),
+        (9, 5, "times=8"),
+        (10, 2, "laid-back=laid-back"),
+        (11, 1, "ride=by-tempo"),
+        (12, 1, "timing=exact"),
+    ] {
+        let band = Band::read(means);
+        assert_eq!(band.numbered(), [(number, value)], "{means}");
+        assert_eq!(Band::default().with_numbered(&[(number, value)]), band, "{means}");
+    }
 }
 
 #[test]
@@ -128,6 +204,7 @@ fn any_riff() -> impl Strategy<Value = Riff> {
 
 fn any_tune() -> impl Strategy<Value = LinkTune> {
     (0..30_usize, 0..11_usize, 0..=50_u8, 20..=400_u32).prop_map(|(key, form, swing, tempo)| {
+        let key_number = key as u8;
         let key = riffloom::theory::key::Key::all().nth(key).unwrap();
         let form = match FormKind::all().nth(form) {
             Some(kind) => FormChoice::Standard(kind),
@@ -143,6 +220,7 @@ fn any_tune() -> impl Strategy<Value = LinkTune> {
             // The triplet's swing is a slow 12/8's as well.
             dotted: swing == 20 && tempo % 2 == 0,
             tempo: riffloom::units::QuartersPerMinute::new(f64::from(tempo)).unwrap(),
+            band: (tempo % 3 > 0).then(|| LinkBand(vec![(0, tempo as u16), (key_number, 3), (200, 9999)])),
         }
     })
 }

@@ -16,7 +16,8 @@ export function mountShare(session) {
     const link = isChorus ? session.chorusLink() : session.link();
     const address = `${location.origin}${location.pathname}#${link}`;
     const field = element("input", { type: "text", readonly: true, value: link ? address : "", "aria-label": isChorus ? "Link to this chorus" : "Link to this riff" });
-    const holds = isChorus ? "The link holds the whole chorus, its riffs and its tune. Nothing else is sent." : "The link holds the whole riff and its tune. Nothing else is sent.";
+    const ground = "key, form, feel, tempo, who plays and how. The sounds, and how loud they are, stay everybody’s own. Nothing else is sent.";
+    const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its ground: ${ground}`;
     const told = element("p", { class: "hint", role: "status" }, link ? holds : "This chorus is too long for a link: pass on its riffs one by one, or fewer times through.");
     const copy = button("Copy the link", () => {
       const copied = () => (told.textContent = "Copied. Paste it into a message.");

@@ -67,6 +67,7 @@ fn encode(options: &Options, path: &str) -> Result<String, Failure> {
         swing: options.feel()?,
         dotted: options.is_dotted(),
         tempo: options.tempo()?,
+        band: None,
     };
     let riff = crate::options::read_abc(path)?.riff;
     json(&Encoded { text: link::encode(&tune, &riff) })

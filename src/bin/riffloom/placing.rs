@@ -17,7 +17,17 @@ pub struct PlacementJson {
     bar: usize,
     quarter: Number,
     length: Number,
-    change: Option<ChangeJson>,
+    change: Changes,
+}
+
+/// No change, one, or several in the order made.
+#[derive(Serialize, Deserialize, Default)]
+#[serde(untagged)]
+enum Changes {
+    #[default]
+    None,
+    One(ChangeJson),
+    Several(Vec<ChangeJson>),
 }
 
 #[derive(Serialize, Deserialize)]
@@ -38,7 +48,7 @@ struct GivenJson {
     bar: usize,
     quarter: f64,
     #[serde(default)]
-    change: Option<ChangeJson>,
+    change: Changes,
 }
 
 /// The placements that the option `name` gives; none where it is not there.
@@ -59,7 +69,12 @@ fn placement(one: GivenJson, course: &Course) -> Result<Placement, Failure> {
     let into_bar = Ticks::from_quarters(one.quarter)
         .ok_or_else(|| Failure::new(format!("{} quarters is too far", one.quarter)))?;
     let at = course.bar_start(one.bar - 1) + into_bar;
-    Ok(Placement { at, riff: one.riff, change: one.change.map(alteration).transpose()? })
+    let changes = match one.change {
+        Changes::None => Vec::new(),
+        Changes::One(change) => vec![alteration(change)?],
+        Changes::Several(changes) => changes.into_iter().map(alteration).collect::<Result<_, _>>()?,
+    };
+    Ok(Placement { at, riff: one.riff, changes })
 }
 
 fn alteration(change: ChangeJson) -> Result<Alteration, Failure> {
@@ -82,7 +97,7 @@ const TRANSPOSE: &str = "transpose";
 /// A placement of a riff that is `length` long there.
 pub fn printed(course: &Course, placement: &Placement, length: Ticks) -> PlacementJson {
     let (bar, into_bar) = course.bar_at(placement.at);
-    let change = placement.change.map(|change| match change {
+    let change = |change: &Alteration| match *change {
         Alteration::Transposed(by) => ChangeJson {
             how: TRANSPOSE.to_owned(),
             seed: None,
@@ -92,7 +107,12 @@ pub fn printed(course: &Course, placement: &Placement, length: Ticks) -> Placeme
         Alteration::Varied { how, seed } => {
             ChangeJson { how: how.name().to_owned(), seed: Some(seed), steps: None, semitones: None }
         }
-    });
+    };
+    let change = match placement.changes.as_slice() {
+        [] => Changes::None,
+        [one] => Changes::One(change(one)),
+        several => Changes::Several(several.iter().map(change).collect()),
+    };
     PlacementJson {
         riff: placement.riff,
         bar: bar + 1,

@@ -22,8 +22,9 @@ pub const COMMAND: crate::Command = crate::Command {
     usage: "suggest --key K --form F [--chords sevenths|triads] [--metre 4/4] [--choruses N] [--adventure plain|some|bold] [--room little|some|much] [--instrument I] [--fixed JSON] FILE.abc…",
     about: "Prints up to ten choruses that really differ, best first: each has at least one placement for each line of\n\
             four bars that none before it has. riff counts the files from 0; bar counts from 1 through all choruses;\n\
-            quarter and length are quarters; a pickup stands in the bar in which it sounds. change is null,\n\
-            {\"how\":\"transpose\",\"steps\",\"semitones\"}, or a variation {\"how\",\"seed\"} as in vary. The last chorus ends\n\
+            quarter and length are quarters; a pickup stands in the bar in which it sounds, one into bar 1 in that bar\n\
+            with a quarter below 0. change is null, {\"how\":\"transpose\",\"steps\",\"semitones\"}, a variation\n\
+            {\"how\",\"seed\"} as in vary, or a list of these in the order made. The last chorus ends\n\
             on the home chord. All stays between the lowest and the highest note of the riffs, or in the range of the\n\
             instrument (sounding). --fixed takes placements as they are printed; they stay, and the rest is made anew.",
     values: &["key", "form", "chords", "metre", "choruses", "adventure", "room", "instrument", "fixed"],

@@ -60,7 +60,14 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
             placed,
         })
     };
-    let is_free = |one: &Placed| fixed.iter().all(|fixed| one.end() <= fixed.at() || fixed.end() <= one.at());
+    let length = request.course.length();
+    let is_free = |one: &Placed| {
+        fixed.iter().all(|fixed| {
+            // A pickup into bar 1 sounds in the last bar too, where the chorus comes again.
+            let again = fixed.hangs_over() && one.end() > length + fixed.at();
+            !again && (one.end() <= fixed.at() || fixed.end() <= one.at())
+        })
+    };
     let free = Choices::new(request, &tones).all().into_iter().filter(is_free);
     let free: Vec<Candidate> = free.filter_map(|placed| candidate(placed, false)).collect();
     let stay = fixed.iter().filter_map(|placed| candidate(placed.clone(), true));
@@ -131,7 +138,7 @@ impl<'a> Choices<'a> {
         }
         wished.dedup();
         for change in wished {
-            let placement = Placement { at, riff: index, change };
+            let placement = Placement { at, riff: index, changes: change.into_iter().collect() };
             let Some(placed) = self.placed(riff, placement) else { continue };
             if placed.sounds().all(|sound| self.request.range.holds(sound)) {
                 all.push(placed);
@@ -147,7 +154,8 @@ impl<'a> Choices<'a> {
     }
 
     fn placed(&mut self, riff: &Riff, placement: Placement) -> Option<Placed> {
-        let known = match placement.change {
+        let change = placement.changes.first().copied();
+        let known = match change {
             None => return placement::place(self.request.riffs, self.request.course, &placement).ok(),
             Some(Alteration::Varied { how: How::Fit, .. }) => {
                 let key = (placement.riff, self.chords_under(riff, placement.at));
@@ -158,7 +166,7 @@ impl<'a> Choices<'a> {
         let made = known.unwrap_or_else(|| {
             let made = placement::place(self.request.riffs, self.request.course, &placement).ok();
             let made = made.map(|placed| placed.riff);
-            match placement.change {
+            match change {
                 Some(Alteration::Varied { how: How::Fit, .. }) => {
                     let key = (placement.riff, self.chords_under(riff, placement.at));
                     self.fitted.insert(key, made.clone());

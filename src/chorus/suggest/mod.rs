@@ -87,7 +87,10 @@ impl fmt::Display for Error {
                 write!(f, "expected at most {} riffs, found {found}", Request::MOST_RIFFS)
             }
             Error::Fixed { index, error } => write!(f, "placement {index} that should stay: {error}"),
-            Error::FixedBreak(Problem::Overlap { first, second, .. }) => {
+            Error::FixedBreak(
+                Problem::Overlap { first, second, .. }
+                | Problem::OverlapAgain { last: first, pickup: second, .. },
+            ) => {
                 write!(f, "placements {first} and {second} that should stay overlap")
             }
             Error::FixedBreak(Problem::BeyondRange { placement }) => {
@@ -148,7 +151,10 @@ fn fixed(request: &Request) -> Result<Vec<Placed>, Error> {
             .map_err(|error| Error::Fixed { index, error })
     };
     let fixed = request.fixed.iter().enumerate().map(place).collect::<Result<Vec<_>, _>>()?;
-    match check::problems(request.course, request.range, &fixed).first() {
+    // What meets only when the chorus comes again can be played as it stands.
+    let again = |problem: &Problem| matches!(problem, Problem::OverlapAgain { .. });
+    let problems = check::problems(request.course, request.range, &fixed);
+    match problems.iter().find(|problem| !again(problem)) {
         Some(problem) => Err(Error::FixedBreak(*problem)),
         None => Ok(fixed),
     }

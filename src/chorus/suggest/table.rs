@@ -211,7 +211,7 @@ impl<'a> Table<'a> {
     }
 
     fn edge(&self, silence: Ticks) -> i32 {
-        self.points.of(Rule::Room, off_room(self.course, 0..=*self.wished.end(), silence))
+        self.points.of(Rule::Room, off_room(self.course, 0..=*self.wished.end(), silence.max(Ticks::ZERO)))
     }
 
     /// What it gives to come from an exit to an entrance, apart from the riffs; `None` where it cannot be done.
@@ -226,7 +226,7 @@ impl<'a> Table<'a> {
     fn step(&self, before: usize, index: usize) -> Option<i32> {
         let (one, other) = (&self.candidates[before], &self.candidates[index]);
         let skips_none = self.stay_through(before) == self.stay_before[index];
-        let said_again = one.placed.placement.change == other.placed.placement.change;
+        let said_again = one.placed.placement.changes == other.placed.placement.changes;
         let switch = match (one.riff == other.riff, said_again && one.line == other.line) {
             (false, _) => self.points.of(Rule::Switch, 1),
             (true, true) => self.points.of(Rule::Same, 1),
@@ -240,7 +240,7 @@ impl<'a> Table<'a> {
         let mut exits: BTreeMap<Exit, Vec<Best>> = BTreeMap::new();
         let mut by_riff: Vec<Vec<usize>> = vec![Vec::new(); self.lanes];
         let mut entrances: BTreeMap<Entrance, Incoming> = BTreeMap::new();
-        let mut now = Ticks(-1);
+        let mut now = Ticks(i64::MIN);
         for index in 0..self.candidates.len() {
             let one = &self.candidates[index];
             if one.at != now {

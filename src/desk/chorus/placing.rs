@@ -21,6 +21,7 @@ impl Desk {
             Command::RemovePlacement { index } => self.remove_placement(*index),
             Command::TransposePlacement { index, semitones } => self.transpose_placement(*index, *semitones),
             Command::VaryPlacement { index, how, seed } => self.vary_placement(*index, how, *seed),
+            Command::TakeBackChange { index } => self.take_back_change(*index),
             Command::RenewPlacement { index } => self.renew_placement(*index),
             Command::KeepPlacement { index, id } => self.keep_placement(*index, id),
             Command::FixPlacement { index, on } => self.fix_placement(*index, *on),
@@ -43,7 +44,7 @@ impl Desk {
         let half = self.half_beat();
         let at = course.bar_start(bar) + riff.start + half * i64::from(half_beats.clamp(-64, 64));
         let mut chorus = (**self.chorus()).clone();
-        let index = chorus.put(&riff, at, None).map_err(Refusal::Chorus)?;
+        let index = chorus.put(&riff, at, Vec::new()).map_err(Refusal::Chorus)?;
         self.check_fits(&chorus, index)?;
         self.put_chorus(chorus)?;
         self.weaving.selected = Some(index);
@@ -72,12 +73,15 @@ impl Desk {
             Err(_) => chorus.riff_of(index).map_err(Refusal::Chorus)?.length(),
         };
         let (bar, into_bar) = course.bar_at(placement.at);
+        // A pickup goes as far as over the count-in.
+        let earliest = chorus.riff_of(index).map_err(Refusal::Chorus)?.start.min(Ticks::ZERO);
         let last = course.bars() as i64 - 1;
         let bar = (bar as i64 + i64::from(bars)).clamp(0, last) as usize;
         let moved =
             course.bar_start(bar) + into_bar + self.half_beat() * i64::from(half_beats.clamp(-999, 999));
         let latest = (course.length() - length).max(Ticks::ZERO);
-        let index = chorus.move_to(index, moved.clamp(Ticks::ZERO, latest)).map_err(Refusal::Chorus)?;
+        let index =
+            chorus.move_to(index, moved.clamp(earliest, latest.max(earliest))).map_err(Refusal::Chorus)?;
         self.check_fits(&chorus, index)?;
         self.put_chorus(chorus)?;
         self.select_placement(Some(index))
@@ -92,22 +96,31 @@ impl Desk {
         Ok(Done::TakenOut { name })
     }
 
-    /// Moves a placement's notes by half steps, from where they are moved to already. A variation gives way.
+    /// Moves a placement's notes by half steps. Steps in a row add up to one change.
     fn transpose_placement(&mut self, index: usize, semitones: i32) -> Result<Done, Refusal> {
-        let spot = self.chorus().spot(index).map_err(Refusal::Chorus)?;
-        let now = match spot.placement.change {
-            Some(Alteration::Transposed(by)) => by.semitones,
+        let mut changes = self.changes_of(index)?;
+        let now = match changes.last() {
+            Some(Alteration::Transposed(by)) => {
+                let now = by.semitones;
+                changes.pop();
+                now
+            }
             _ => 0,
         };
         let by = now.saturating_add(semitones).clamp(-48, 48);
-        let change = (by != 0).then(|| Alteration::Transposed(by_half_steps(by)));
-        self.change_placement(index, change)
+        changes.extend((by != 0).then(|| Alteration::Transposed(by_half_steps(by))));
+        self.change_placement(index, changes)
     }
 
-    /// Changes a placement on the spot: a way to vary, `with-chord`, or nothing for as it was.
+    /// Changes a placement on the spot, after what was changed there already: a way to vary, `with-chord`, or nothing for
+    /// as it was. Another try of the last change takes its place.
     fn vary_placement(&mut self, index: usize, how: &str, seed: u32) -> Result<Done, Refusal> {
+        let mut changes = self.changes_of(index)?;
         let change = match how {
-            "" => None,
+            "" => {
+                changes.clear();
+                None
+            }
             "with-chord" => {
                 let at = self.chorus().spot(index).map_err(Refusal::Chorus)?.placement.at;
                 let start = self.chorus().riff_of(index).map_err(Refusal::Chorus)?.start;
@@ -121,12 +134,27 @@ impl Desk {
                 Some(Alteration::Varied { how, seed: seed.into() })
             }
         };
-        self.change_placement(index, change)
+        if changes.last().zip(change).is_some_and(|(last, change)| is_another_try(*last, change)) {
+            changes.pop();
+        }
+        changes.extend(change);
+        self.change_placement(index, changes)
     }
 
-    fn change_placement(&mut self, index: usize, change: Option<Alteration>) -> Result<Done, Refusal> {
+    /// Takes the last change of a placement back, whatever was done elsewhere since.
+    fn take_back_change(&mut self, index: usize) -> Result<Done, Refusal> {
+        let mut changes = self.changes_of(index)?;
+        changes.pop();
+        self.change_placement(index, changes)
+    }
+
+    fn changes_of(&self, index: usize) -> Result<Vec<Alteration>, Refusal> {
+        Ok(self.chorus().spot(index).map_err(Refusal::Chorus)?.placement.changes.clone())
+    }
+
+    fn change_placement(&mut self, index: usize, changes: Vec<Alteration>) -> Result<Done, Refusal> {
         let mut chorus = (**self.chorus()).clone();
-        let index = chorus.change(index, change).map_err(Refusal::Chorus)?;
+        let index = chorus.change(index, changes).map_err(Refusal::Chorus)?;
         self.check_fits(&chorus, index)?;
         self.put_chorus(chorus)?;
         self.weaving.selected = Some(index);
@@ -202,6 +230,15 @@ impl Desk {
     /// Half a beat of the form: the step in which placements are moved.
     fn half_beat(&self) -> Ticks {
         self.changes().bars()[0].metre.beat() / 2
+    }
+}
+
+/// Whether `change` is the same way of changing as `last`, only otherwise.
+fn is_another_try(last: Alteration, change: Alteration) -> bool {
+    match (last, change) {
+        (Alteration::Transposed(_), Alteration::Transposed(_)) => true,
+        (Alteration::Varied { how: last, .. }, Alteration::Varied { how, .. }) => last == how,
+        _ => false,
     }
 }
 

@@ -1,21 +1,24 @@
 //! Links that hold a chorus: the tune, the riffs that the chorus holds, and where each stands.
 //!
-//! The second format. A page that knows only the first says that the link was made by a newer one.
+//! A page that does not know the format says that the link was made by a newer one.
 
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Chorus, ChorusId, Spot};
 use crate::chorus::placement::{Alteration, Placement};
 use crate::files::link::{
-    Error, LinkTune, Reader, finished, greatest_common_divisor, read_riff, read_tune, small, write_number,
-    write_riff, write_text, write_tune,
+    Error, LinkTune, Reader, finished, greatest_common_divisor, read_band, read_riff, read_tune, small,
+    write_band, write_number, write_riff, write_text, write_tune,
 };
 use crate::riff::variation::How;
 use crate::riff::{Riff, RiffId};
 use crate::theory::interval::Interval;
 use crate::units::Ticks;
 
-/// The version that a chorus has in front.
+/// The version that a chorus has in front where nothing is said of the band, no placement has more than one change, and
+/// none hangs over the count-in.
 pub(super) const VERSION: u8 = 2;
+/// The version that any other chorus has in front.
+pub(super) const VERSION_WITH_BAND: u8 = 4;
 
 /// What a link to a chorus holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,9 +42,23 @@ pub fn encode_chorus(tune: &LinkTune, chorus: &Chorus) -> Option<String> {
 const AS_IT_IS: u8 = 0;
 const TRANSPOSED: u8 = 1;
 const VARIED: u8 = 2;
+/// Only in the later version: how many changes there are, then each.
+const SEVERAL: u8 = 3;
+/// Marks a transposition among several changes, where a way to vary would stand.
+const MOVED: u8 = 0xff;
+
+fn version(tune: &LinkTune, chorus: &Chorus) -> u8 {
+    let is_plain = |spot: &Spot| spot.placement.changes.len() <= 1 && spot.placement.at >= Ticks::ZERO;
+    let plain = tune.band.is_none() && chorus.spots().iter().all(is_plain);
+    if plain { VERSION } else { VERSION_WITH_BAND }
+}
 
 fn body(salt: u8, tune: &LinkTune, chorus: &Chorus) -> Vec<u8> {
-    let mut out = vec![salt << 5 | VERSION];
+    let version = version(tune, chorus);
+    let mut out = vec![salt << 5 | version];
+    if version == VERSION_WITH_BAND {
+        write_band(tune, &mut out);
+    }
     write_tune(tune, &mut out);
     out.push(chorus.times() as u8);
     out.push(chorus.riffs().len() as u8);
@@ -50,6 +67,11 @@ fn body(salt: u8, tune: &LinkTune, chorus: &Chorus) -> Vec<u8> {
     write_number(unit as u64, &mut out);
     write_number(chorus.spots().len() as u64, &mut out);
     let mut before = 0;
+    if version == VERSION_WITH_BAND {
+        // How far the first placement hangs over the count-in.
+        before = chorus.spots().first().map_or(0, |spot| spot.placement.at.0.min(0));
+        write_number((-before / unit) as u64, &mut out);
+    }
     for Spot { placement, .. } in chorus.spots() {
         write_number(((placement.at.0 - before) / unit) as u64, &mut out);
         before = placement.at.0;
@@ -60,24 +82,34 @@ fn body(salt: u8, tune: &LinkTune, chorus: &Chorus) -> Vec<u8> {
 }
 
 fn write_placement(placement: &Placement, out: &mut Vec<u8>) {
-    let kind = match placement.change {
-        None => AS_IT_IS,
-        Some(Alteration::Transposed(_)) => TRANSPOSED,
-        Some(Alteration::Varied { .. }) => VARIED,
+    let kind = match placement.changes.as_slice() {
+        [] => AS_IT_IS,
+        [Alteration::Transposed(_)] => TRANSPOSED,
+        [Alteration::Varied { .. }] => VARIED,
+        _ => SEVERAL,
     };
     out.push(placement.riff as u8 | kind << 6);
-    match placement.change {
-        None => {}
-        Some(Alteration::Transposed(by)) => out.extend([by.steps as i8 as u8, by.semitones as i8 as u8]),
-        Some(Alteration::Varied { how, seed }) => {
-            out.push(How::all().position(|other| other == how).unwrap_or_default() as u8);
-            write_number(seed, out);
+    if kind == SEVERAL {
+        out.push(placement.changes.len() as u8);
+    }
+    for change in &placement.changes {
+        match change {
+            Alteration::Transposed(by) => {
+                out.extend((kind == SEVERAL).then_some(MOVED));
+                out.extend([by.steps as i8 as u8, by.semitones as i8 as u8]);
+            }
+            Alteration::Varied { how, seed } => {
+                out.push(How::all().position(|other| other == *how).unwrap_or_default() as u8);
+                write_number(*seed, out);
+            }
         }
     }
 }
 
-pub(super) fn read(reader: &mut Reader) -> Result<SharedChorus, Error> {
-    let tune = read_tune(reader)?;
+pub(super) fn read(reader: &mut Reader, version: u8) -> Result<SharedChorus, Error> {
+    let is_newer = version == VERSION_WITH_BAND;
+    let band = if is_newer { read_band(reader)? } else { None };
+    let tune = LinkTune { band, ..read_tune(reader)? };
     let times = usize::from(reader.byte()?);
     if !(1..=Course::MOST_CHORUSES).contains(&times) {
         return Err(Error::Nonsense);
@@ -91,35 +123,49 @@ pub(super) fn read(reader: &mut Reader) -> Result<SharedChorus, Error> {
     }
     let unit = small(reader.number()?)?;
     let count = small(reader.number()?)?;
-    let mut at = Ticks::ZERO;
+    let mut at = if is_newer { -Ticks(small(reader.number()?)? * unit) } else { Ticks::ZERO };
     let mut spots = Vec::new();
     for _ in 0..count {
         at += Ticks(small(reader.number()?)? * unit);
         if at > Chorus::LATEST {
             return Err(Error::Nonsense);
         }
-        let (riff, change) = read_placement(reader)?;
-        spots.push(Spot { placement: Placement { at, riff, change }, stays: false });
+        let (riff, changes) = read_placement(reader)?;
+        spots.push(Spot { placement: Placement { at, riff, changes }, stays: false });
     }
     let name = reader.text()?;
     let chorus = Chorus::from_parts(ChorusId(0), &name, times, riffs, spots).ok_or(Error::Nonsense)?;
     Ok(SharedChorus { tune, chorus })
 }
 
-fn read_placement(reader: &mut Reader) -> Result<(usize, Option<Alteration>), Error> {
+fn read_placement(reader: &mut Reader) -> Result<(usize, Vec<Alteration>), Error> {
     let byte = reader.byte()?;
-    let change = match byte >> 6 {
-        AS_IT_IS => None,
-        TRANSPOSED => {
-            let (steps, semitones) = (reader.byte()? as i8, reader.byte()? as i8);
-            Some(Alteration::Transposed(Interval::new(steps.into(), semitones.into())))
-        }
+    let changes = match byte >> 6 {
+        AS_IT_IS => Vec::new(),
+        TRANSPOSED => vec![read_transposed(reader)?],
         VARIED => {
-            let how = How::all().nth(usize::from(reader.byte()?)).ok_or(Error::Nonsense)?;
-            let seed = u32::try_from(reader.number()?).map_err(|_| Error::Nonsense)?;
-            Some(Alteration::Varied { how, seed: seed.into() })
+            let how = reader.byte()?;
+            vec![read_varied(how, reader)?]
         }
-        _ => return Err(Error::Nonsense),
+        _ => {
+            let count = reader.byte()?;
+            let change = |_| match reader.byte()? {
+                MOVED => read_transposed(reader),
+                how => read_varied(how, reader),
+            };
+            (0..count).map(change).collect::<Result<_, _>>()?
+        }
     };
-    Ok((usize::from(byte & 0x3f), change))
+    Ok((usize::from(byte & 0x3f), changes))
+}
+
+fn read_transposed(reader: &mut Reader) -> Result<Alteration, Error> {
+    let (steps, semitones) = (reader.byte()? as i8, reader.byte()? as i8);
+    Ok(Alteration::Transposed(Interval::new(steps.into(), semitones.into())))
+}
+
+fn read_varied(how: u8, reader: &mut Reader) -> Result<Alteration, Error> {
+    let how = How::all().nth(usize::from(how)).ok_or(Error::Nonsense)?;
+    let seed = u32::try_from(reader.number()?).map_err(|_| Error::Nonsense)?;
+    Ok(Alteration::Varied { how, seed: seed.into() })
 }

@@ -51,25 +51,60 @@ impl Json for Raw {
 
 impl Json for Spot {
     fn write(&self, text: &mut String) {
-        let change = self.placement.change;
-        let (how, seed) = match change {
-            Some(Alteration::Varied { how, seed }) => (Some(how.name().to_owned()), Some(seed as i64)),
-            _ => (None, None),
+        let changes = &self.placement.changes;
+        // One change stands in the placement itself, as it did before there could be several.
+        let (one, several) = match changes.as_slice() {
+            [] => (None, None),
+            [one] => (Some(one), None),
+            _ => (None, Some(changes)),
         };
-        let by = match change {
-            Some(Alteration::Transposed(by)) => Some(by),
-            _ => None,
-        };
-        let fields: [(&str, &dyn Json); 7] = [
+        let change = one.map(ChangeFields::of).unwrap_or_default();
+        let [steps, semitones, how, seed] = change.fields();
+        let fields: [(&str, &dyn Json); 8] = [
             ("at", &self.placement.at.0),
             ("riff", &self.placement.riff),
-            ("steps", &by.map(|by| by.steps)),
-            ("semitones", &by.map(|by| by.semitones)),
-            ("how", &how),
-            ("seed", &seed),
+            steps,
+            semitones,
+            how,
+            seed,
+            ("changes", &several.cloned()),
             ("stays", &self.stays.then_some(true)),
         ];
         json::write_object(text, &fields);
+    }
+}
+
+impl Json for Alteration {
+    fn write(&self, text: &mut String) {
+        json::write_object(text, &ChangeFields::of(self).fields());
+    }
+}
+
+/// A change as it is written; what does not belong to it is left out.
+#[derive(Default)]
+struct ChangeFields {
+    steps: Option<i32>,
+    semitones: Option<i32>,
+    how: Option<String>,
+    seed: Option<i64>,
+}
+
+impl ChangeFields {
+    fn of(change: &Alteration) -> ChangeFields {
+        match *change {
+            Alteration::Transposed(by) => {
+                ChangeFields { steps: Some(by.steps), semitones: Some(by.semitones), ..Default::default() }
+            }
+            Alteration::Varied { how, seed } => ChangeFields {
+                how: Some(how.name().to_owned()),
+                seed: Some(seed as i64),
+                ..Default::default()
+            },
+        }
+    }
+
+    fn fields(&self) -> [(&'static str, &dyn Json); 4] {
+        [("steps", &self.steps), ("semitones", &self.semitones), ("how", &self.how), ("seed", &self.seed)]
     }
 }
 
@@ -90,11 +125,24 @@ pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
 }
 
 fn read_spot(mut fields: Fields) -> Result<Spot, Unreadable> {
+    let changes = match fields.take::<Option<Vec<Fields>>>("changes")? {
+        Some(several) => several
+            .into_iter()
+            .map(|mut one| read_change(&mut one)?.ok_or_else(|| bad("a change says nothing")))
+            .collect::<Result<Vec<Alteration>, Unreadable>>()?,
+        None => read_change(&mut fields)?.into_iter().collect(),
+    };
+    let placement = Placement { at: ticks(&mut fields, "at")?, riff: fields.take("riff")?, changes };
+    Ok(Spot { placement, stays: fields.take::<Option<bool>>("stays")?.unwrap_or_default() })
+}
+
+/// The change that stands in these fields, if one does.
+fn read_change(fields: &mut Fields) -> Result<Option<Alteration>, Unreadable> {
     let (steps, semitones): (Option<i32>, Option<i32>) = (fields.take("steps")?, fields.take("semitones")?);
     let how: Option<String> = fields.take("how")?;
     let seed = fields.take::<Option<u32>>("seed")?.unwrap_or_default();
     let small = |number: &i32| (-127..=127).contains(number);
-    let change = match (how, steps, semitones) {
+    Ok(match (how, steps, semitones) {
         (None, None, None) => None,
         (Some(how), _, _) => {
             let how = How::named(&how).ok_or_else(|| bad("it has a change that is not known"))?;
@@ -104,7 +152,5 @@ fn read_spot(mut fields: Fields) -> Result<Spot, Unreadable> {
             Some(Alteration::Transposed(Interval::new(steps, semitones)))
         }
         _ => return Err(bad("a transposition is out of range")),
-    };
-    let placement = Placement { at: ticks(&mut fields, "at")?, riff: fields.take("riff")?, change };
-    Ok(Spot { placement, stays: fields.take::<Option<bool>>("stays")?.unwrap_or_default() })
+    })
 }

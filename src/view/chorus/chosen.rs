@@ -16,9 +16,9 @@ use crate::view::words::names::{beats, wide};
 pub(super) fn view(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Option<ChosenView> {
     let riff = chorus.riff_of(index).ok()?;
     let order = over.spots.iter().position(|spot| *spot == index);
-    let (change, tries) = change(context, chorus, over, index);
-    let seed = match chorus.spots()[index].placement.change {
-        Some(Alteration::Varied { seed, .. }) => seed as u32,
+    let placement = &chorus.spots()[index].placement;
+    let seed = match placement.changes.last() {
+        Some(Alteration::Varied { seed, .. }) => *seed as u32,
         _ => 0,
     };
     Some(ChosenView {
@@ -26,12 +26,13 @@ pub(super) fn view(context: &Context, chorus: &Chorus, over: &Over, index: usize
         name: title(riff),
         place: order.map_or_else(
             || "It does not fit into this form.".to_owned(),
-            |order| format!("From {}.", stretch(over, order)),
+            |order| format!("From {}{}.", stretch(over, order), hangs_over(over, order)),
         ),
-        change,
+        change: change(context, chorus, over, index),
+        changes: placement.changes.len(),
         ways: ways(context, chorus, over, index),
         next_try: seed.wrapping_add(1),
-        has_more: tries > 1,
+        has_more: placement::tries(chorus.riffs(), &over.course, placement) > 1,
         joins: order.map(|order| joins(over, order)).unwrap_or_default(),
         stays: chorus.spots()[index].stays,
         behind: behind(context, chorus, index),
@@ -45,28 +46,37 @@ fn stretch(over: &Over, order: usize) -> String {
     format!("{} to {}", place_name(&over.course, placed.at()), place_name(&over.course, last_beat))
 }
 
-/// What is changed in a sentence, and how many tries that way of changing has.
-fn change(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> (String, usize) {
+/// Where a pickup into bar 1 is heard, the first time and later.
+fn hangs_over(over: &Over, order: usize) -> &'static str {
+    if over.placed[order].hangs_over() { ": over the count-in, and later over the last bar" } else { "" }
+}
+
+/// What is changed, a sentence or two for each change in the order made.
+fn change(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> String {
     let placement = &chorus.spots()[index].placement;
-    match placement.change {
-        None => ("As in the notebook.".to_owned(), 0),
-        Some(Alteration::Transposed(by)) => (format!("Every note {}.", moved(by)), 0),
-        Some(Alteration::Varied { seed, .. }) => {
-            match placement::variations(chorus.riffs(), &over.course, placement) {
-                Some((riff, all)) if !all.is_empty() => {
-                    let tried = &all[seed as usize % all.len()];
-                    (variation::sentence(tried, &riff, context.reading), all.len())
-                }
-                _ => ("It cannot be changed so over this form.".to_owned(), 0),
-            }
-        }
+    if placement.changes.is_empty() {
+        return "As in the notebook.".to_owned();
     }
+    let made = placement::made(chorus.riffs(), &over.course, placement);
+    let told = made.iter().map(|made| match (&made.variation, made.change) {
+        (Some(tried), _) => variation::sentence(tried, &made.before, context.reading),
+        (None, Alteration::Transposed(by)) => format!("Every note {}.", moved(by)),
+        (None, Alteration::Varied { .. }) => String::new(),
+    });
+    let mut told: Vec<String> = told.collect();
+    if told.len() > 1 {
+        told.iter_mut().zip(1..).for_each(|(one, number)| *one = format!("{number}. {one}"));
+    }
+    if made.len() < placement.changes.len() {
+        told.push("It cannot be changed so over this form.".to_owned());
+    }
+    told.join(" ")
 }
 
 /// As it was, with the chord, then the ways to vary.
 fn ways(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Vec<ChoiceView> {
     let placement = &chorus.spots()[index].placement;
-    let change = placement.change;
+    let last = placement.changes.last().copied();
     let way = |value: &str, text: &str, chosen: bool| ChoiceView {
         value: value.to_owned(),
         text: text.to_owned(),
@@ -76,10 +86,10 @@ fn ways(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Vec<Ch
     let start = chorus.riff_of(index).map_or(Ticks::ZERO, |riff| riff.start);
     let bar = crate::chorus::together::begun_in(&over.course, placement.at, start);
     let with_chord = placement::with_chord(&over.course, bar);
-    let mut ways = vec![way("", "as it was", change.is_none())];
+    let mut ways = vec![way("", "as it was", last.is_none())];
     let first = [How::Fit, How::NewEnding];
     let of = |how: How| {
-        let chosen = matches!(change, Some(Alteration::Varied { how: now, .. }) if now == how);
+        let chosen = matches!(last, Some(Alteration::Varied { how: now, .. }) if now == how);
         way(how.name(), variation::title(how), chosen)
     };
     ways.extend(first.map(of));
@@ -87,7 +97,7 @@ fn ways(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Vec<Ch
         let bars = over.course.form().bars().len();
         let chord = &over.course.changes(bar / bars).bars()[bar % bars].chords[0].chord;
         let text = format!("moved with {}", context.reading.chord(chord).pretty());
-        ways.push(way("with-chord", &text, change == Some(Alteration::Transposed(by))));
+        ways.push(way("with-chord", &text, last == Some(Alteration::Transposed(by))));
     }
     ways.extend(How::all().filter(|how| !first.contains(how)).map(of));
     ways

@@ -89,12 +89,17 @@ fn bar_view(context: &Context, over: &Over, bar: usize, marks: &[(usize, MarkVie
     let start = course.bar_start(bar);
     let begun = over.placed.iter().filter(|placed| course.bar_at(placed.at()).0 == bar);
     let begun: Vec<String> = begun.map(|placed| title(&placed.riff)).collect();
-    let goes_on = over.placed.iter().any(|placed| placed.at() < start && start < placed.end());
+    let goes_on = over.placed.iter().any(|placed| placed.at() < start && start < placed.end() && bar > 0);
     view.label += &match (begun.is_empty(), goes_on) {
         (false, _) => format!(": {} begins", begun.join(" and ")),
         (true, true) => ": a riff goes on".to_owned(),
         (true, false) => ": free".to_owned(),
     };
+    let hangs =
+        |placed: &Placed| placed.hangs_over() && course.length() + placed.at() < course.bar_start(bar + 1);
+    if over.placed.iter().any(hangs) {
+        view.label += ", with the pickup to bar 1";
+    }
     view
 }
 
@@ -108,6 +113,8 @@ fn marks(over: &Over) -> Vec<(usize, MarkView)> {
     let mut marks = Vec::new();
     for (placed, spot) in over.heard.iter().zip(&over.spots) {
         for (index, (at, note)) in placed.notes().enumerate() {
+            // A pickup into bar 1 is drawn where it is heard when the chorus comes again: at the end.
+            let at = at.rem_floor(course.length());
             let time = course.chorus_at(at);
             let changes = course.changes(time);
             let within = at - course.form().length() * time as i64;
@@ -126,20 +133,30 @@ fn clashing(context: &Context, over: &Over) -> Vec<usize> {
     problems
         .flat_map(|problem| match problem {
             Problem::Overlap { first, second, .. } => vec![first, second],
+            Problem::OverlapAgain { last, pickup, .. } => vec![last, pickup],
             Problem::BeyondRange { placement } | Problem::NoRoom { placement } => vec![placement],
         })
         .collect()
 }
 
 fn bands(context: &Context, chorus: &Chorus, over: &Over, span: &Span, clashing: &[usize]) -> Vec<WovenView> {
-    let here = over.placed.iter().enumerate().filter(|(_, placed)| span.holds(placed.at(), placed.end()));
-    here.map(|(order, placed)| {
+    // A pickup into bar 1 hangs over the count-in, and over the end when the chorus comes again.
+    let again = over.course.length();
+    let shifts = |placed: &Placed| [Some(Ticks::ZERO), placed.hangs_over().then_some(again)];
+    let all = over.placed.iter().enumerate();
+    let all = all
+        .flat_map(|(order, placed)| shifts(placed).into_iter().flatten().map(move |by| (order, placed, by)));
+    let here = all.filter(|(_, placed, by)| span.holds(placed.at() + *by, placed.end() + *by));
+    here.map(|(order, placed, by)| {
         let index = over.spots[order];
-        let (from, to) = (span.place(placed.at()), span.place(placed.end()));
-        let begins = placed.at() >= span.course.bar_start(span.first);
+        let (from, to) = (span.place(placed.at() + by), span.place(placed.end() + by));
+        // What begins over the count-in is taken hold of in bar 1, where it has beats there.
+        let is_tail = by > Ticks::ZERO && placed.end() > Ticks::ZERO;
+        let starts = placed.at() + by >= span.course.bar_start(span.first);
+        let begins = !is_tail && (starts || placed.hangs_over() && span.first == 0);
         let width = (to - from).max(f64::MIN_POSITIVE);
         let thread = |(at, note): (Ticks, &crate::riff::Note)| {
-            let (left, right) = (span.place(at), span.place(at + note.length));
+            let (left, right) = (span.place(at + by), span.place(at + by + note.length));
             SoundView { at: (left - from) / width, length: (right - left) / width }
         };
         WovenView {
@@ -150,7 +167,7 @@ fn bands(context: &Context, chorus: &Chorus, over: &Over, span: &Span, clashing:
             change: if begins { change(placed) } else { String::new() },
             dye: dye(context, placed.riff.id),
             begins,
-            ends: placed.end() <= span.course.bar_start(span.last),
+            ends: placed.end() + by <= span.course.bar_start(span.last),
             chosen: context.desk.weaving().selected == Some(index),
             stays: chorus.spots()[index].stays,
             clashes: clashing.contains(&order),
@@ -163,11 +180,11 @@ fn bands(context: &Context, chorus: &Chorus, over: &Over, span: &Span, clashing:
 
 /// What is changed on the spot, in a word or two.
 pub(super) fn change(placed: &Placed) -> String {
-    match placed.placement.change {
-        None => String::new(),
-        Some(Alteration::Varied { how, .. }) => variation::title(how).to_owned(),
-        Some(Alteration::Transposed(by)) => moved(by),
-    }
+    let word = |change: &Alteration| match change {
+        Alteration::Varied { how, .. } => variation::title(*how).to_owned(),
+        Alteration::Transposed(by) => moved(*by),
+    };
+    placed.placement.changes.iter().map(word).collect::<Vec<_>>().join(", ")
 }
 
 /// "a fourth up", "an octave down".

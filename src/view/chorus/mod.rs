@@ -193,6 +193,11 @@ fn warnings(context: &Context, chorus: &Chorus, over: &Over) -> Vec<String> {
                 bar(second),
                 riff_name(first)
             )),
+            Problem::OverlapAgain { last, pickup, .. } => Some(format!(
+                "When the chorus comes again, “{}” leads into bar 1 while “{}” still goes on: it takes over.",
+                riff_name(pickup),
+                riff_name(last)
+            )),
             Problem::BeyondRange { placement } => Some(format!(
                 "“{}” in {} has a note that your instrument does not have.",
                 riff_name(placement),
@@ -276,16 +281,23 @@ fn dye(context: &Context, id: RiffId) -> usize {
     place.unwrap_or(id.0 as usize) % DYES
 }
 
-/// "bar 5, beat 1", "bar 5, beat 2 and".
+/// "bar 5, beat 1", "bar 5, beat 2 and", "the bar before bar 1, beat 4".
 fn place_name(course: &Course, at: Ticks) -> String {
     let (bar, into) = course.bar_at(at);
     let bars = course.form().bars();
-    let beat = bars[bar % bars.len()].metre.beat();
+    let metre = bars[bar % bars.len()].metre;
+    let beat = metre.beat();
+    let name = match into.div_floor(metre.bar()) {
+        0.. => bar_name(course, bar),
+        -1 => "the bar before bar 1".to_owned(),
+        before => format!("{} bars before bar 1", -before),
+    };
+    let into = if at < Ticks::ZERO { into.rem_floor(metre.bar()) } else { into };
     let (number, behind) = (into.div_floor(beat) + 1, into.rem_floor(beat));
     let behind = match behind {
         Ticks::ZERO => String::new(),
         half if half * 2 == beat => " and".to_owned(),
         other => format!(" and {}", beats(other, beat)),
     };
-    format!("{}, beat {number}{behind}", bar_name(course, bar))
+    format!("{name}, beat {number}{behind}")
 }

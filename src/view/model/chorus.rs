@@ -128,9 +128,11 @@ view_models! {
         pub name: String,
         /// "From bar 5, beat 1, to bar 6, beat 2."
         pub place: String,
-        /// What is changed, in a sentence.
+        /// What is changed, in a sentence or two a change.
         pub change: String,
-        /// Ways to change it; the one in use is chosen, and the first is as it was.
+        /// How many changes there are.
+        pub changes: usize,
+        /// Ways to change it; the last one made is chosen, and the first is as it was.
         pub ways: Vec<ChoiceView>,
         /// The try after this one.
         pub next_try: u32,

@@ -28,12 +28,16 @@ export function mountChosen(session, root) {
     session.do({ do: "vary-placement", index: view().index, how, seed: view().nextTry });
     session.hearPlacement();
   });
+  const takeBack = tool("One change less", () => {
+    session.do({ do: "take-back-change", index: view().index });
+    session.hearPlacement();
+  }, "One change less: takes the last one back");
   const stays = tool("Stays here", () => session.do({ do: "fix-placement", index: view().index, on: !view().stays }), "Stays here when a chorus is suggested");
 
   const opener = element("button", { type: "button", class: "tool", "aria-expanded": "false" }, "Change it here");
   const panel = element("div", { class: "panel choices grid", role: "group", "aria-label": "Ways to change it here", hidden: true });
   const shut = attachPanel(opener, panel, () => {
-    panel.replaceChildren(element("h2", {}, "Only here; your notebook keeps the riff as it is"), ...view().ways.map((way) =>
+    panel.replaceChildren(element("h2", {}, "Only here: on top of what is changed already. Your notebook keeps the riff as it is"), ...view().ways.map((way) =>
       button(way.text, () => {
         shut();
         session.do({ do: "vary-placement", index: view().index, how: way.value, seed: 0 });
@@ -44,7 +48,7 @@ export function mountChosen(session, root) {
   root.append(
     element("div", { class: "row chosen-head" }, name, close),
     where, change,
-    element("div", { class: "tools-row" }, element("span", { class: "ways" }, opener, panel), again, tool("Hear it", () => session.hearPlacement()), stays),
+    element("div", { class: "tools-row" }, element("span", { class: "ways" }, opener, panel), again, takeBack, tool("Hear it", () => session.hearPlacement()), stays),
     element("div", { class: "tools-row" },
       element("span", { class: "tools-row", role: "group", "aria-label": "Move it" },
         tool("«", move(-1, 0), "A bar earlier"), tool("‹", move(0, -1), "Half a beat earlier"), tool("›", move(0, 1), "Half a beat later"), tool("»", move(1, 0), "A bar later"),
@@ -63,6 +67,7 @@ export function mountChosen(session, root) {
     behind.textContent = chosen.behind;
     behind.hidden = renew.hidden = chosen.behind === "";
     again.disabled = !chosen.hasMore;
+    takeBack.hidden = chosen.changes === 0;
     stays.setAttribute("aria-pressed", String(chosen.stays));
   };
 }
