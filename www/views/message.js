@@ -4,7 +4,7 @@ import { button, byId, element } from "./dom.js";
 /** How long a message stays, in milliseconds; long enough to read twice. */
 const STAY = 8000;
 /** How long one with an offer stays: long enough to listen before one decides. */
-const STAY_OFFERED = 20_000;
+const STAY_OFFERED = 12_000;
 const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", failed: "Could not save: make room, or pass it on" };
 
 /** @param {import("../session.js").Session} session */
