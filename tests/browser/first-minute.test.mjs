@@ -1,22 +1,41 @@
-// The first minute on the page: what was done is ticked off.
+// The first minute on the page: each step notices what was done, and only that is ticked off.
 import assert from "node:assert/strict";
 import { browserTest } from "./lib.mjs";
 import { pageReady } from "./page.mjs";
 
+/** The riff of the first minute has six notes. */
+const NOTES = 6;
+
+/** @param {import("playwright-core").Page} page */
+const done = (page) => page.locator(".first-minute li").evaluateAll((all) => all.map((step) => step.classList.contains("done")));
+
 browserTest("each step of the first minute is ticked off when it was done", async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
-  const steps = page.locator(".first-minute li");
-  const done = () => steps.evaluateAll((all) => all.map((step) => step.classList.contains("done")));
-  assert.deepEqual(await done(), [false, false, false, false, false]);
+  assert.deepEqual(await done(page), [false, false, false, false, false]);
+  const pad = page.locator(".first-minute .tap-pad");
+  assert.equal(await pad.isVisible(), false, "the pad waits for its turn");
 
   await page.getByRole("button", { name: "Hear two bars" }).click();
   await page.locator(".first-minute li.done").first().waitFor();
-  assert.deepEqual(await done(), [true, false, false, false, false]);
-  await page.getByRole("button", { name: "Stop" }).click();
+  assert.deepEqual(await done(page), [true, false, false, false, false]);
+  assert.ok(await pad.isVisible());
+  const size = await pad.boundingBox();
+  assert.ok(size && size.height >= 64 && size.width >= 200, `the pad is ${size?.width} × ${size?.height}`);
 
-  await page.locator(".key.home").first().click();
-  assert.deepEqual(await done(), [true, true, true, false, false]);
+  // The riff is over: Space taps, without a click on the pad before.
+  await page.waitForFunction(() => !document.body.classList.contains("playing"));
+  for (let tap = 1; tap < NOTES; tap++) await page.keyboard.press("Space");
+  assert.equal(await page.locator(".first-minute .dots .full").count(), NOTES - 1, "a dot for each tap");
+  assert.deepEqual(await done(page), [true, false, false, false, false], "a tap is missing");
+  await pad.click();
+  assert.deepEqual(await done(page), [true, true, false, false, false]);
+
+  const home = page.locator(".key.home").first();
+  await home.click();
+  assert.deepEqual(await done(page), [true, true, false, false, false], "one key is not the riff");
+  for (let press = 1; press < NOTES; press++) await home.click();
+  assert.deepEqual(await done(page), [true, true, true, false, false]);
 
   // Its first note, three half steps higher.
   const note = await page.locator(".token").first().boundingBox();
@@ -25,9 +44,32 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
   await page.mouse.down();
   await page.mouse.move(note.x + 8, note.y - 20, { steps: 4 });
   await page.mouse.up();
-  assert.deepEqual(await done(), [true, true, true, true, false]);
+  assert.deepEqual(await done(page), [true, true, true, true, false]);
 
   await page.getByRole("button", { name: "Play with the band" }).click();
   await page.locator(".first-minute li.done").nth(4).waitFor();
-  assert.deepEqual(await done(), [true, true, true, true, true]);
+  assert.deepEqual(await done(page), [true, true, true, true, true]);
+});
+
+browserTest("a step that was done before its turn ticks no other one", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  for (let press = 0; press < NOTES; press++) await page.locator(".key.home").first().click();
+  assert.deepEqual(await done(page), [false, false, true, false, false]);
+  await page.getByRole("button", { name: "Hear two bars" }).click();
+  await page.getByRole("button", { name: "I clapped it" }).click();
+  assert.deepEqual(await done(page), [true, true, true, false, false]);
+});
+
+browserTest("on a phone the keys are in sight when they are to be played", async ({ page, site }) => {
+  for (const [width, height] of [[390, 844], [360, 640]]) {
+    await page.setViewportSize({ width: width ?? 0, height: height ?? 0 });
+    await page.goto(site.address);
+    await pageReady(page);
+    await page.getByRole("button", { name: "Hear two bars" }).click();
+    await page.getByRole("button", { name: "I clapped it" }).click();
+    await page.waitForFunction(() => !document.body.classList.contains("playing"));
+    const [keys, tabs] = [await page.locator("#keyboard .keys").boundingBox(), await page.locator(".tabs").boundingBox()];
+    assert.ok(keys && tabs && keys.y + keys.height <= tabs.y, `keys end at ${keys && keys.y + keys.height}, tabs begin at ${tabs?.y}`);
+  }
 });

@@ -1,78 +1,159 @@
-// The first minute: five things to do, each ticked off when it was done; no step waits for another.
+// The first minute: five things to do, each ticked off by itself when it was done; no step waits for another.
 import { freshId } from "../ids.js";
-import { button, byId, element } from "./dom.js";
+import { button, byId, element, say } from "./dom.js";
+import { tapPad } from "./pad.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").TokenView} TokenView */
+/** @typedef {{ root: HTMLElement, done: () => void }} Step */
+
+/** After a silence of so many milliseconds taps and keys are counted anew: the riff is being played again. */
+const ANEW_AFTER = 4000;
 
 /** @param {Session} session */
 export function firstMinute(session) {
+  const list = element("ol");
+  const card = element("section", { class: "card first-minute", "aria-label": "Your first minute" }, element("h2", {}, "Your first minute"), list);
   const close = () => {
     card.remove();
     document.body.classList.remove("beginning");
     remember("done");
   };
-  const quiet = { class: "quiet" };
   const demo = () => {
     session.do({ do: "open-demo", id: freshId() });
     session.hearRiff();
   };
-  const steps = {
-    listened: step("Listen. ", button("Hear two bars", () => session.hearRiff(), quiet)),
-    clapped: step("Clap or tap them back."),
-    played: step("Play them on home, the underlined key."),
-    changed: step("Drag one note elsewhere."),
-    joined: step("Press Play: with the band."),
-  };
-  const card = element("section", { class: "card first-minute", "aria-label": "Your first minute" },
-    element("h2", {}, "Your first minute"),
-    element("ol", {}, ...Object.values(steps)),
-    element("p", {}, "Or ", button("hear a riff: Porch light", demo, { class: "link" }), "."),
-    button("I’m on my way", close, quiet),
+  card.append(
+    element("p", { class: "or" }, "Or ", button("hear a riff: Porch light", demo, { class: "link" }), "."),
+    button("I’m on my way", close, { class: "quiet way" }),
   );
   card.hidden = recall() === "done";
   document.body.classList.toggle("beginning", !card.hidden);
-  if (!card.hidden) watch(session, steps);
+  if (!card.hidden) begin(session, card, list);
   return card;
 }
 
 /**
- * @param {string} text
- * @param {HTMLElement[]} buttons
+ * @param {Session} session
+ * @param {HTMLElement} card
+ * @param {HTMLElement} list
  */
-function step(text, ...buttons) {
-  return element("li", {}, text, ...buttons);
+function begin(session, card, list) {
+  const step = (/** @type {string} */ text, /** @type {HTMLElement[]} */ ...helpers) => {
+    const root = element("li", { "data-step": list.childElementCount + 1 }, text, ...helpers);
+    list.append(root);
+    return {
+      root,
+      done: () => {
+        if (root.classList.contains("done")) return;
+        root.classList.add("done");
+        card.classList.add("begun");
+        root.append(element("span", { class: "unseen" }, " Done."));
+        const next = list.querySelector("li:not(.done)");
+        card.classList.toggle("all-done", !next);
+        say(next ? `Done. Next: ${next.firstChild?.textContent}` : "That was all of it. The rest is yours.");
+      },
+    };
+  };
+  listening(session, step);
+  tapping(session, step);
+  playing(session, step);
+  const change = step("Drag one note elsewhere.");
+  const join = step("Press Play: with the band.");
+  whenNoteMoves(session, change.done);
+  session.addEventListener("playing", () => session.playing && !session.alone && isHere() && join.done());
 }
 
 /**
- * Ticks the steps off.
  * @param {Session} session
- * @param {Record<"listened" | "clapped" | "played" | "changed" | "joined", HTMLElement>} steps
+ * @param {(text: string, ...helpers: HTMLElement[]) => Step} step
  */
-function watch(session, steps) {
-  const done = (/** @type {HTMLElement} */ item) => {
-    if (item.classList.contains("done")) return;
-    item.classList.add("done");
-    item.append(element("span", { class: "unseen" }, " Done."));
-  };
-  session.addEventListener("playing", () => session.playing && done(session.alone ? steps.listened : steps.joined));
-  // Who plays the riff on one note has it in the hands; clapping leaves no trace here.
+function listening(session, step) {
+  const { done } = step("Listen. ", button("Hear two bars", () => session.hearRiff(), { class: "quiet" }));
+  session.addEventListener("playing", () => session.playing && session.alone && isHere() && done());
+}
+
+/**
+ * @param {Session} session
+ * @param {(text: string, ...helpers: HTMLElement[]) => Step} step
+ */
+function tapping(session, step) {
+  const taps = counter(session, () => done());
+  const pad = tapPad(taps.one);
+  const clapped = button("I clapped it", () => done(), { class: "link" });
+  const { root, done } = step("Tap it back, a tap for each note. ", taps.root, clapped, pad);
+  const isNext = () => root.offsetParent !== null && !root.classList.contains("done") && !root.previousElementSibling?.matches(":not(.done)");
+  // Space taps also where nothing has the focus, and from the button that was just pressed to listen.
+  session.addEventListener("playing", () => {
+    const at = document.activeElement;
+    if (!session.playing && isNext() && (at === document.body || at?.closest(".first-minute"))) pad.focus({ preventScroll: true });
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== " " || event.repeat || event.target !== document.body || !isNext()) return;
+    event.preventDefault();
+    taps.one(event.timeStamp);
+  });
+}
+
+/**
+ * @param {Session} session
+ * @param {(text: string, ...helpers: HTMLElement[]) => Step} step
+ */
+function playing(session, step) {
+  const keys = counter(session, () => done());
+  const { done } = step("Play it on home, the underlined key. ", keys.root);
   const keyboard = byId("keyboard");
-  const onHome = () => {
-    done(steps.clapped);
-    done(steps.played);
+  keyboard.addEventListener("pointerdown", (event) => /** @type {Element} */ (event.target).closest(".key.home") && keys.one(event.timeStamp));
+  keyboard.addEventListener("keydown", (event) => !event.repeat && keyboard.querySelector(`.key.home[data-code="${event.code}"]`) && keys.one(event.timeStamp));
+  session.addEventListener("key", (event) => {
+    const { midi, down } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
+    const isHome = session.screen.keys?.keys.some((key) => key.home && (key.midi - midi) % 12 === 0);
+    if (down && isHome && isHere()) keys.one(event.timeStamp);
+  });
+}
+
+/**
+ * Counts up to the notes of the riff, a dot for each.
+ * @param {Session} session
+ * @param {() => void} full is called when there were as many
+ */
+function counter(session, full) {
+  const root = element("span", { class: "dots", "aria-hidden": "true" });
+  let [count, last] = [0, 0];
+  const draw = () => {
+    const notes = session.screen.strip?.tokens.length ?? 0;
+    root.replaceChildren(...Array.from({ length: notes }, (_, index) => element("i", { class: index < count ? "full" : "" })));
   };
-  keyboard.addEventListener("pointerdown", (event) => /** @type {Element} */ (event.target).closest(".key.home") && onHome());
-  keyboard.addEventListener("keydown", (event) => keyboard.querySelector(`.key.home[data-code="${event.code}"]`) && onHome());
+  session.addEventListener("drawn", () => root.childElementCount !== session.screen.strip?.tokens.length && draw());
+  draw();
+  return {
+    root,
+    /** @param {number} timeStamp of the tap or key */
+    one(timeStamp) {
+      count = timeStamp - last > ANEW_AFTER ? 1 : count + 1;
+      last = timeStamp;
+      draw();
+      if (count >= root.childElementCount) full();
+    },
+  };
+}
+
+/**
+ * @param {Session} session
+ * @param {() => void} moved
+ */
+function whenNoteMoves(session, moved) {
   /** @type {TokenView[]} */
   let before = session.screen.strip?.tokens ?? [];
   session.addEventListener("changed", () => {
     const tokens = session.screen.strip?.tokens ?? [];
-    const moved = tokens.filter((token, index) => token.tick !== before[index]?.tick || token.midi !== before[index]?.midi);
-    if (tokens.length === before.length && moved.length === 1) done(steps.changed);
+    const others = tokens.filter((token, index) => token.tick !== before[index]?.tick || token.midi !== before[index]?.midi);
+    if (tokens.length === before.length && others.length === 1) moved();
     before = tokens;
   });
 }
+
+const isHere = () => document.body.dataset.tab === "riff";
 
 const REMEMBERED = "riffloom first minute";
 

@@ -8,12 +8,19 @@ const PRESSED = 120;
 
 /** @param {import("../session.js").Session} session */
 export function mountPad(session) {
+  byId("pad").append(tapPad((timeStamp) => session.heard(-1, timeStamp)));
+}
+
+/**
+ * A pad to be tapped.
+ * @param {(timeStamp: number) => void} tapped is told when, in milliseconds, by the event's own time
+ */
+export function tapPad(tapped) {
   const pad = element("button", { type: "button", class: "tap-pad" }, element("b", {}, "Tap here"), element("small", {}, "or press any letter, or Space"));
-  byId("pad").append(pad);
   /** @type {ReturnType<typeof setTimeout>} */
   let timer;
   const tap = (/** @type {number} */ timeStamp) => {
-    session.heard(-1, timeStamp);
+    tapped(timeStamp);
     pad.classList.add("down");
     clearTimeout(timer);
     timer = setTimeout(() => pad.classList.remove("down"), PRESSED);
@@ -28,4 +35,5 @@ export function mountPad(session) {
   pad.addEventListener("keyup", (event) => event.key === " " && event.preventDefault());
   // A screen reader's click comes without a pointer and without a key.
   pad.addEventListener("click", (event) => event.detail === 0 && tap(event.timeStamp));
+  return pad;
 }
