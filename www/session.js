@@ -109,7 +109,7 @@ export class Session extends EventTarget {
     const changed = this.#take(this.app.apply(command));
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
-    if (changed.sounds || command.do === "set-practice") this.#tick();
+    if ((changed.sounds && (this.playing || this.pausedBar >= 0)) || command.do === "set-practice") this.#tick();
     if (changed.sounds && this.playing) this.#level(LEVEL_AFTER);
     this.tellPractice();
     return changed;
@@ -120,6 +120,10 @@ export class Session extends EventTarget {
    * @returns {Changed}
    */
   rest() {
+    // What is new may need sounds that are not made yet.
+    this.#askForSamples();
+    // Not "kept" while it waits to be written.
+    if (this.unsaved.size + this.forgotten.size > 0) this.#tellSaved("saving");
     return this.#take(this.app.rest());
   }
 
@@ -507,29 +511,33 @@ export class Session extends EventTarget {
     if (changed.save.length + changed.forget.length > 0) setTimeout(() => this.#write(), SOON);
   }
 
+  /** @param {"saving" | "saved" | "memory" | "failed"} state */
+  #tellSaved(state) {
+    this.dispatchEvent(new CustomEvent("saved", { detail: state }));
+  }
+
   /** Writes until nothing is left to write; "saved" is told when the transaction is complete. */
   async #write() {
     if (this.writing || this.unsaved.size + this.forgotten.size === 0) return;
     this.writing = true;
-    const tell = (/** @type {string} */ state) => this.dispatchEvent(new CustomEvent("saved", { detail: state }));
     while (this.unsaved.size + this.forgotten.size > 0) {
       const [ids, forget] = [[...this.unsaved], [...this.forgotten]];
       this.unsaved.clear();
       this.forgotten.clear();
       const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
-      tell("saving");
+      this.#tellSaved("saving");
       try {
         await this.storage.write(records, forget, this.app.order(), (id, kept) => this.app.joinPast(id, kept));
         // Another page joins what was practised to its own when it writes: it need not be told.
         if (records.some((record) => !isPast(record.id)) || forget.length > 0) this.others.postMessage("kept");
         if (!this.asked) navigator.storage?.persist?.();
         this.asked = true;
-        tell(this.storage.lasting ? "saved" : "memory");
+        this.#tellSaved(this.storage.lasting ? "saved" : "memory");
       } catch (error) {
         console.info("Could not save:", error);
         ids.forEach((id) => this.unsaved.add(id));
         forget.forEach((id) => this.forgotten.add(id));
-        tell("failed");
+        this.#tellSaved("failed");
         break;
       }
     }

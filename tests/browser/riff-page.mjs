@@ -84,6 +84,8 @@ export async function setBand(page, wanted) {
  * @param {import("playwright-core").Page} page
  */
 export async function saved(page) {
+  // What was done is said to be unsaved in the frame after the one that shows it.
+  await page.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(resolve)))));
   await page.waitForFunction(() => document.querySelector("#kept")?.textContent === "Kept on this device");
 }
 
