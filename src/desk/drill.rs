@@ -18,7 +18,7 @@ impl Desk {
     pub fn drill_setup(&self, seed: u64) -> Result<Setup, Refusal> {
         let settings = *self.practice.settings();
         let kind = settings.drill.ok_or(Refusal::NoNote)?;
-        let changes = Rc::new(self.changes());
+        let changes = self.changes();
         let bars = changes.bars().len();
         let parts = if settings.band { self.tune().parts } else { Parts::default() };
         let parts = parts.without(Part::Click).without(Part::Solo);

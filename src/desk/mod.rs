@@ -18,6 +18,7 @@ mod edit;
 mod key;
 mod tune;
 
+use std::cell::RefCell;
 use std::fmt;
 use std::rc::Rc;
 
@@ -65,6 +66,8 @@ pub struct Desk {
     today: Day,
     weaving: Weaving,
     free: FreePlay,
+    /// The changes that were last asked for, and the tune that they are of.
+    form: RefCell<Option<(Rc<Tune>, Rc<Changes>)>>,
 }
 
 /// What a command did, beyond what the document shows.
@@ -307,7 +310,17 @@ impl Desk {
 
     fn of(document: Document, chosen: RiffId) -> Desk {
         let (history, practice, past, today, weaving, free) = Default::default();
-        Desk { document, session: Session::at(chosen), history, practice, past, today, weaving, free }
+        Desk {
+            document,
+            session: Session::at(chosen),
+            history,
+            practice,
+            past,
+            today,
+            weaving,
+            free,
+            form: RefCell::default(),
+        }
     }
 
     /// The same desk with the choruses that were kept, working on `chosen` or on the newest.
@@ -340,8 +353,13 @@ impl Desk {
     }
 
     /// The form in its key.
-    pub fn changes(&self) -> Changes {
-        self.document.tune.changes()
+    pub fn changes(&self) -> Rc<Changes> {
+        let tune = &self.document.tune;
+        let mut form = self.form.borrow_mut();
+        match form.as_ref() {
+            Some((of, changes)) if Rc::ptr_eq(of, tune) => Rc::clone(changes),
+            _ => Rc::clone(&form.insert((Rc::clone(tune), Rc::new(tune.changes()))).1),
+        }
     }
 
     /// The riff on the desk: the chosen one, or the variation of it that is looked at.

@@ -179,7 +179,7 @@ impl Desk {
             return Err(Refusal::NoNote);
         }
         let settings = self.practice.settings;
-        let changes = Rc::new(self.changes());
+        let changes = self.changes();
         let mut parts = if settings.band { self.tune().parts } else { Parts::default() }.without(Part::Click);
         parts = if settings.along && !settings.one_bar {
             parts.with(Part::Solo)
@@ -228,7 +228,7 @@ impl Desk {
 
     /// The clicks to tap along to.
     pub fn clicks(&self) -> ToPlay {
-        let changes = Rc::new(self.changes());
+        let changes = self.changes();
         let mut score = Score::new(changes, None, self.tune().swing, Parts::of(&[Part::Click]));
         score.looped = 0..1;
         score.times = Some(delay::BARS);

@@ -57,7 +57,7 @@ impl Desk {
     pub fn score(&self, what: What) -> Score {
         let tune = self.tune();
         let session = self.session();
-        let changes = Rc::new(self.changes());
+        let changes = self.changes();
         let riff = Some(Rc::clone(self.riff())).filter(|riff| !riff.notes().is_empty());
         match what {
             What::Form | What::Band => {

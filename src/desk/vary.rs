@@ -99,7 +99,7 @@ impl Desk {
         let used = tune.material.notes(tune.key, &changes.bars()[bar].chords[0].chord);
         let rubs = roles::over(&changes, riff, bar).into_iter().filter(|insight| insight.rubs.is_some());
         let rubbing = rubs.map(|insight| insight.note).collect();
-        let any = Ground::of(riff, changes);
+        let any = Ground::of(riff, (*changes).clone());
         let (low, high) = tune.instrument.sounding_range();
         let bound = |pitch: Pitch, else_: MidiNote| pitch.midi().unwrap_or(else_);
         Ground {

@@ -39,15 +39,17 @@ pub fn camel_case(name: &str) -> String {
 }
 
 fn push_camel_case(text: &mut String, name: &str) {
-    for (index, word) in name.split('_').enumerate() {
-        match word.chars().next() {
-            Some(first) if index > 0 => {
-                text.push(first.to_ascii_uppercase());
-                text.push_str(&word[first.len_utf8()..]);
-            }
-            _ => text.push_str(word),
+    // Some hundreds of names a key press: byte by byte, without a searcher for each.
+    let mut rest = name;
+    while let Some(at) = rest.bytes().position(|byte| byte == b'_') {
+        text.push_str(&rest[..at]);
+        rest = &rest[at + 1..];
+        if let Some(first) = rest.bytes().next().filter(u8::is_ascii) {
+            text.push(char::from(first.to_ascii_uppercase()));
+            rest = &rest[1..];
         }
     }
+    text.push_str(rest);
 }
 
 impl Json for str {
@@ -55,7 +57,7 @@ impl Json for str {
         text.push('"');
         // Nearly every text goes as it is, at one stroke.
         let mut rest = self;
-        while let Some(at) = rest.find(|letter| matches!(letter, '"' | '\\' | '\0'..='\x1f')) {
+        while let Some(at) = rest.bytes().position(|byte| matches!(byte, b'"' | b'\\' | 0..=0x1f)) {
             text.push_str(&rest[..at]);
             match rest.as_bytes()[at] {
                 sign @ (b'"' | b'\\') => text.extend(['\\', char::from(sign)]),

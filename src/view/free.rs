@@ -26,7 +26,7 @@ pub struct Heard {
 impl Heard {
     /// `struck` over `choruses` times through the desk's form, whose first bar line and tempo `tempo` knows.
     pub fn of(desk: &Desk, struck: &[Struck], tempo: &TempoMap, choruses: usize) -> Heard {
-        let course = Course::new(desk.changes(), choruses);
+        let course = Course::new((*desk.changes()).clone(), choruses);
         let free = Free::heard(&course, struck, tempo, desk.tune().swing);
         Heard { course, free }
     }
@@ -35,7 +35,7 @@ impl Heard {
 /// The last free chorus of the desk, where one is looked at, and what is said of it.
 pub(super) fn last(desk: &Desk) -> Option<FreeChorusView> {
     let heard = |notes: &[FreeNote]| {
-        let course = Course::new(desk.changes(), FreePlay::times(notes, desk.changes().length()));
+        let course = Course::new((*desk.changes()).clone(), FreePlay::times(notes, desk.changes().length()));
         let free = Free::of(&course, notes.to_vec(), desk.tune().swing);
         Heard { course, free }
     };
