@@ -285,7 +285,7 @@ impl Player {
 
     /// Sounds a key. The colour of a hard or soft stroke is heard once a worker has rendered it; to wait would be late.
     pub fn key_down(&mut self, midi: MidiNote, velocity: Velocity) {
-        self.key_up(midi.number());
+        self.silence_key(midi.number());
         let part = Part::Solo;
         let mut sample = self.lineup.key(midi, velocity);
         if self.samples.find(sample).is_none() {
@@ -300,11 +300,18 @@ impl Player {
         if let Ok(started) = self.begin(&planned, sample, &buffer, pair) {
             self.keys.insert(midi.number(), started);
         }
-        self.spare = self.pair(part).ok();
     }
 
     /// Lets a key go.
     pub fn key_up(&mut self, midi: u8) {
+        self.silence_key(midi);
+        // Made ready for the next key while nobody waits for a sound.
+        if self.spare.is_none() {
+            self.spare = self.pair(Part::Solo).ok();
+        }
+    }
+
+    fn silence_key(&mut self, midi: u8) {
         let now = self.now();
         if let Some(started) = self.keys.remove(&midi) {
             started.silence(now);
