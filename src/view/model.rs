@@ -68,6 +68,8 @@ view_models! {
         pub tune: Option<TuneView>,
         /// The form in lines.
         pub form: Option<FormView>,
+        /// The beats that the riff lies on.
+        pub grid: Option<GridView>,
         /// The riff as a strip of beats.
         pub strip: Option<StripView>,
         /// Ways to vary the riff, and the variation that is being tried.
@@ -319,6 +321,12 @@ view_models! {
         pub label: String,
     }
 
+    /// The beats that the riff lies on: few notes change them.
+    pub struct GridView {
+        /// From the bar line at or before the riff's start.
+        pub beats: Vec<BeatView>,
+    }
+
     /// The riff as a strip of beats.
     pub struct StripView {
         /// The riff's id.
@@ -333,8 +341,6 @@ view_models! {
         pub start: f64,
         /// "begins on beat 1", "begins 1 beat before the bar line".
         pub start_text: String,
-        /// The beats drawn, from the bar line at or before the riff's start.
-        pub beats: Vec<BeatView>,
         /// The notes.
         pub tokens: Vec<TokenView>,
         /// Where the riff begins, as a fraction of the strip's width.

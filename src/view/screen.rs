@@ -5,8 +5,8 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::form::Changes;
 use crate::theory::instrument::Reading;
 use crate::view::model::{
-    Changed, ChorusView, ChorusesView, FormView, FreeChorusView, KeysView, NeckView, NotebookView, OfferView,
-    StripView, TuneView, VaryView, WholeView, WordsView,
+    Changed, ChorusView, ChorusesView, FormView, FreeChorusView, GridView, KeysView, NeckView, NotebookView,
+    OfferView, StripView, TuneView, VaryView, WholeView, WordsView,
 };
 use crate::view::{chorus, form, free, keys, message, neck, notebook, strip, tune, variation, vary, words};
 
@@ -15,6 +15,7 @@ use crate::view::{chorus, form, free, keys, message, neck, notebook, strip, tune
 pub struct Screen {
     tune: TuneView,
     form: FormView,
+    grid: GridView,
     strip: StripView,
     vary: VaryView,
     keys: KeysView,
@@ -50,6 +51,7 @@ impl Screen {
         Screen {
             tune: tune::view(&context),
             form: form::view(&context),
+            grid: strip::grid(&context),
             strip: strip::view(&context),
             vary: vary::view(&context),
             keys: keys::view(&context),
@@ -76,6 +78,7 @@ impl Screen {
         let reading = desk.tune().instrument.reading(desk.tune().key);
         let context = Context { desk, changes: &changes, reading };
         Changed {
+            grid: renew(&mut self.grid, strip::grid(&context)),
             strip: renew(&mut self.strip, strip::view(&context)),
             vary: renew(&mut self.vary, vary::view(&context)),
             words: renew(&mut self.words, words::view(&context)),
@@ -94,6 +97,7 @@ impl Screen {
         Changed {
             tune: Some(self.tune.clone()),
             form: Some(self.form.clone()),
+            grid: Some(self.grid.clone()),
             strip: Some(self.strip.clone()),
             vary: Some(self.vary.clone()),
             keys: Some(self.keys.clone()),
@@ -116,6 +120,7 @@ impl Screen {
         Changed {
             tune: changed(&self.tune, &before.tune),
             form: changed(&self.form, &before.form),
+            grid: changed(&self.grid, &before.grid),
             strip: changed(&self.strip, &before.strip),
             vary: changed(&self.vary, &before.vary),
             keys: changed(&self.keys, &before.keys),

@@ -7,7 +7,7 @@ use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
 use crate::theory::instrument::Beyond;
 use crate::units::Ticks;
-use crate::view::model::{BeatView, StepView, StripView, TokenView};
+use crate::view::model::{BeatView, GridView, StepView, StripView, TokenView};
 use crate::view::screen::Context;
 use crate::view::words::names::{beats, listed};
 use crate::view::{count, form, is_pale, role_name, spoken};
@@ -26,7 +26,6 @@ pub(super) fn view(context: &Context) -> StripView {
         beats_count: riff.beats(),
         start: riff.start.in_quarters(),
         start_text: start_text(riff),
-        beats: frame.beats(riff),
         tokens: tokens(context, &frame, lowest, highest),
         begins_at: frame.at(Ticks::ZERO),
         ends_at: frame.at(riff.length()),
@@ -42,6 +41,10 @@ pub(super) fn view(context: &Context) -> StripView {
         hint: hint(riff),
         range_warning: range_warning(context),
     }
+}
+
+pub(super) fn grid(context: &Context) -> GridView {
+    GridView { beats: Frame::of(context).beats(context.desk.riff()) }
 }
 
 fn hint(riff: &Riff) -> String {

@@ -627,7 +627,7 @@ fn a_placement_takes_several_changes_in_the_order_made() {
 #[test]
 fn a_line_that_does_not_fit_into_a_full_chorus_changes_nothing() {
     let riff = (**desk().document().notebook.riff(RiffId(2)).unwrap()).clone();
-    let course = Course::new(desk().changes(), 8);
+    let course = Course::new((*desk().changes()).clone(), 8);
     let mut chorus = Chorus::empty(ChorusId(1));
     for _ in 0..Chorus::MOST_SPOTS {
         chorus.put(&riff, Ticks::ZERO, Vec::new()).unwrap();

@@ -32,8 +32,9 @@ fn the_demo_riff_shows_its_roles() {
 /// In shuffle the "&" stands two thirds along its beat (r/(1+r) with r = 2).
 #[test]
 fn in_shuffle_the_and_stands_two_thirds_along() {
-    let strip = all(&demo()).strip.unwrap();
-    let beat = &strip.beats[0];
+    let all = all(&demo());
+    let (grid, strip) = (all.grid.unwrap(), all.strip.unwrap());
+    let beat = &grid.beats[0];
     assert_eq!(beat.steps[1].syllable, "&");
     assert!((beat.steps[1].at - (beat.at + beat.width * 2.0 / 3.0)).abs() < 1e-9);
     assert!((strip.tokens[0].at - beat.steps[1].at).abs() < 1e-9);

@@ -209,8 +209,8 @@ fn a_slow_twelve_eight_is_counted_shown_and_played_in_its_dotted_beat() {
     desk.apply(Command::SetFeel { feel: "slow-12-8".into() }).unwrap();
     desk.apply(Command::NewRiff { id: "00000000000000aa".into() }).unwrap();
     let all = Screen::of(&desk).all();
-    let strip = all.strip.unwrap();
-    let counted: Vec<&str> = strip.beats[..2]
+    let grid = all.grid.unwrap();
+    let counted: Vec<&str> = grid.beats[..2]
         .iter()
         .flat_map(|beat| beat.steps.iter().map(|step| step.syllable.as_str()))
         .collect();

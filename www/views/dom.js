@@ -59,6 +59,17 @@ export function write(target, text) {
   if (target.textContent !== text) target.textContent = text;
 }
 
+/**
+ * Sets an attribute where it has another value: the same value set again costs nearly as much as a new one.
+ * @param {Element} target
+ * @param {string} name
+ * @param {string | boolean | number} value
+ */
+export function mark(target, name, value) {
+  const text = String(value);
+  if (target.getAttribute(name) !== text) target.setAttribute(name, text);
+}
+
 /** What each child of a kept list was made from, as text. @type {WeakMap<Node, string>} */
 const madeFrom = new WeakMap();
 

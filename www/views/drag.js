@@ -61,7 +61,7 @@ export function attachDrag(session, root, notes, fray) {
       if (!strip) return;
       const box = root.getBoundingClientRect();
       const fraction = (x - box.left) / box.width - strip.beginsAt;
-      const beats = Math.min(Math.max(Math.round(fraction / (strip.beats[0]?.width ?? 0.125)), 1), 16);
+      const beats = Math.min(Math.max(Math.round(fraction / (session.screen.grid?.beats[0]?.width ?? 0.125)), 1), 16);
       if (beats !== strip.beatsCount) session.do({ do: "set-riff-beats", beats });
     }, () => {});
   }
@@ -73,7 +73,7 @@ export function attachDrag(session, root, notes, fray) {
   function tickAt(x) {
     const box = root.getBoundingClientRect();
     const at = (x - box.left) / box.width;
-    const steps = session.screen.strip?.beats.flatMap((beat) => beat.steps) ?? [];
+    const steps = session.screen.grid?.beats.flatMap((beat) => beat.steps) ?? [];
     const nearest = steps.reduce((best, step) => (Math.abs(step.at - at) < Math.abs(best.at - at) ? step : best), steps[0] ?? { tick: 0, at: 0 });
     return nearest.tick;
   }

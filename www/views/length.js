@@ -1,5 +1,5 @@
 // How long the riff is, and behind it where in the bar it begins.
-import { button, element, write } from "./dom.js";
+import { button, element, mark, write } from "./dom.js";
 import { attachPanel } from "./panel.js";
 
 /** Half a beat, in quarters. */
@@ -21,7 +21,7 @@ export function lengthControl(session) {
     /** @param {import("../pkg/riffloom.js").StripView} strip */
     update(strip) {
       write(opener, strip.lengthText);
-      opener.setAttribute("aria-label", `${strip.lengthText}, ${strip.startText}. Change where it begins`);
+      mark(opener, "aria-label", `${strip.lengthText}, ${strip.startText}. Change where it begins`);
       write(told, `It ${strip.startText}.`);
     },
   };

@@ -29,8 +29,8 @@ export function mountPractice(session) {
     session.tellPractice();
   });
   session.addEventListener("changed", (event) => {
-    const { strip } = /** @type {CustomEvent} */ (event).detail;
-    if (strip && isOpen()) drawRiff(toPlay, session);
+    const { grid, strip } = /** @type {CustomEvent} */ (event).detail;
+    if ((grid || strip) && isOpen()) drawRiff(toPlay, session);
   });
   session.addEventListener("practice", (event) => show(/** @type {CustomEvent} */ (event).detail));
   session.addEventListener("key", (event) => {
@@ -70,13 +70,13 @@ export function mountPractice(session) {
  * @param {Session} session
  */
 function drawRiff(root, session) {
-  const { strip } = session.screen;
-  if (!strip) return;
+  const { grid, strip } = session.screen;
+  if (!grid || !strip) return;
   const still = (/** @type {Element} */ made) => {
     for (const name of ["id", "role", "aria-selected", "aria-label"]) made.removeAttribute(name);
     return made;
   };
-  const beats = element("div", { class: "beats-row" }, ...strip.beats.map(beatElement));
+  const beats = element("div", { class: "beats-row" }, ...grid.beats.map(beatElement));
   const notes = element("div", { class: "notes" }, ...strip.tokens.map((token) => still(tokenElement(token))));
   const joins = joining();
   joins.draw(strip.tokens);

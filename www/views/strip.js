@@ -1,5 +1,5 @@
 // The riff as a strip of beats: tokens as high as their pitch, room drawn as room, and a cursor.
-import { byId, element, place, say, sync, write } from "./dom.js";
+import { byId, element, mark, place, say, sync, write } from "./dom.js";
 import { attachDrag } from "./drag.js";
 import { shape } from "./shapes.js";
 
@@ -39,16 +39,17 @@ export function mountStrip(session) {
     write(hint, strip?.rangeWarning || empty || "");
   }
   session.addEventListener("writing", sayHint);
+  // A frame later than the notes: the line is an ornament.
+  session.addEventListener("drawn", () => joins.draw(session.screen.strip?.tokens ?? []));
 
-  return (/** @type {import("../session.js").Changed} */ { strip }) => {
+  return (/** @type {import("../session.js").Changed} */ { grid, strip }) => {
+    if (grid) sync(beats, grid.beats, beatElement);
     if (!strip) return;
-    sync(beats, strip.beats, beatElement);
     sync(notes, strip.tokens, tokenElement);
-    joins.draw(strip.tokens);
     const listed = strip.tokens.length > 0;
-    notes.setAttribute("role", listed ? "listbox" : "group");
+    mark(notes, "role", listed ? "listbox" : "group");
     const selected = strip.tokens.find((token) => token.selected);
-    if (selected && listed) notes.setAttribute("aria-activedescendant", `note-${selected.index}`);
+    if (selected && listed) mark(notes, "aria-activedescendant", `note-${selected.index}`);
     else notes.removeAttribute("aria-activedescendant");
     place(cursor, { at: strip.cursorAt, width: Math.max(strip.cursorWidth, 0.01) });
     place(fray, { at: strip.endsAt });
@@ -90,7 +91,7 @@ export function joining() {
   svg.setAttribute("preserveAspectRatio", "none");
   svg.append(line);
   /** @param {TokenView[]} tokens */
-  const draw = (tokens) => line.setAttribute("points", tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
+  const draw = (tokens) => mark(line, "points", tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
   return { picture: element("div", { class: "joins", "aria-hidden": "true" }, svg), draw };
 }
 

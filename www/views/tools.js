@@ -1,8 +1,11 @@
 // The tools of the strip: name, length, division, rest, accent, longer, shorter, delete, undo, redo.
 import { freshId } from "../ids.js";
-import { button, byId, element } from "./dom.js";
+import { button, byId, element, mark } from "./dom.js";
 import { lengthControl } from "./length.js";
 import { ways } from "./vary.js";
+
+/** Into how many parts a beat may fall. */
+const DIVISIONS = [2, 3, 4];
 
 /** @param {import("../session.js").Session} session */
 export function mountTools(session) {
@@ -17,9 +20,9 @@ export function mountTools(session) {
   const fewer = button("−", () => beats(-1), { class: "small", "aria-label": "One beat shorter" });
   const more = button("+", () => beats(1), { class: "small", "aria-label": "One beat longer" });
   const write = button("Keys write", () => session.setWriting(!session.writingOn), { class: "tool write", "aria-pressed": "false" });
-  const divisions = [2, 3, 4].map((parts) =>
+  const divisions = DIVISIONS.map((parts) =>
     button(parts === 2 ? "2 to a beat" : String(parts), () => session.do({ do: "set-division-here", parts }), {
-      class: "tool", "aria-pressed": "false", "aria-label": `${parts} to a beat`, "data-parts": parts,
+      class: "tool", "aria-pressed": "false", "aria-label": `${parts} to a beat`,
     }));
   const tool = (/** @type {string} */ text, /** @type {any} */ command, label = text) =>
     button(text, () => session.do(command), { class: "tool", "aria-label": label });
@@ -51,13 +54,13 @@ export function mountTools(session) {
       redo.disabled = !tune.canRedo;
     }
     if (!strip) return;
-    if (document.activeElement !== name) name.value = strip.name;
+    if (document.activeElement !== name && name.value !== strip.name) name.value = strip.name;
     length.update(strip);
     fewer.disabled = strip.beatsCount <= 1;
     more.disabled = strip.beatsCount >= 16;
-    for (const each of divisions) each.setAttribute("aria-pressed", String(Number(each.dataset.parts) === strip.division));
+    for (const [index, each] of divisions.entries()) mark(each, "aria-pressed", DIVISIONS[index] === strip.division);
     for (const each of onNote) each.disabled = !strip.hasTarget;
-    accent.setAttribute("aria-pressed", String(strip.targetAccent));
+    mark(accent, "aria-pressed", strip.targetAccent);
     hear.disabled = vary.opener.disabled = strip.tokens.length === 0;
   };
 }
