@@ -202,11 +202,13 @@ impl Planner {
     }
 
     /// Where the picture stands from `now` to the horizon: one point a bar, and one at each change of tempo or score.
+    /// None lies at or after the score's end: nothing is shown that is not played.
     pub fn positions(&self, now: AudioTime) -> Vec<Position> {
         let here = self.instant(self.tempo.quarters_at(now));
         let began = self.bar_at(here).at;
         let mut at = if here < self.took_over { began } else { began.max(self.took_over) };
-        let until = self.horizon(now);
+        let end = self.score.end().map_or(f64::INFINITY, |end| end.since_start().in_quarters());
+        let until = self.horizon(now).min(end);
         let mut points = Vec::new();
         while at.since_start().in_quarters() < until {
             let bar = self.bar_at(at);

@@ -294,6 +294,19 @@ fn a_jump_comes_at_the_next_beat_and_the_picture_follows() {
 }
 
 #[test]
+fn the_picture_does_not_begin_anew_where_playing_ends() {
+    let mut score = score(FormKind::Twelve, Metre::FOUR_FOUR, 1.0);
+    score.times = Some(1);
+    let mut planner = Planner::start(AudioTime(0.0), score, tempo(240.0));
+    // A second a bar; in the middle of the last one, and when all is over.
+    let [near, after] = [0.15 + 1.0 + 11.5, 0.15 + 1.0 + 12.01].map(AudioTime);
+    planner.advance(near);
+    let bars: Vec<Option<usize>> = planner.positions(near).iter().map(|p| p.bar).collect();
+    assert_eq!(bars, [Some(11)]);
+    assert!(planner.positions(after).is_empty());
+}
+
+#[test]
 fn a_loop_that_the_form_does_not_have_plays_all_of_it() {
     let mut score = score(FormKind::Eight, Metre::FOUR_FOUR, 1.0);
     score.looped = 8..12;
