@@ -49,6 +49,8 @@ export function attachDrag(session, root, notes, fray) {
       session.do({ do: "drag-note", index: note, tick: tickAt(x - grab), midi, gesture });
       note = session.screen.strip?.tokens.find((each) => each.selected)?.index ?? note;
     }, () => {
+      // The pressed token was drawn anew: WebKit gives the focus up with it.
+      notes.focus({ preventScroll: true });
       const now = session.screen.strip?.tokens.find((each) => each.index === note);
       if (now) session.sound(now.midi);
     });
