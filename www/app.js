@@ -2,6 +2,7 @@
 import { keepOffline } from "./offline.js";
 import { open } from "./session.js";
 import { mountDrill } from "./views/drill.js";
+import { focusWhatIsClicked } from "./views/focus.js";
 import { mountForm } from "./views/form.js";
 import { mountKeys } from "./views/keys.js";
 import { mountMessage } from "./views/message.js";
@@ -20,6 +21,7 @@ import { mountFree } from "./views/free.js";
 import { mountChorus } from "./views/chorus.js";
 import { mountChoruses } from "./views/choruses.js";
 
+focusWhatIsClicked();
 const session = await open();
 const message = mountMessage(session);
 /** Drawn in the frame of the press itself: what is being written, and the words about it. */
