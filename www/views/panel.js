@@ -38,9 +38,23 @@ export function attachPanel(opener, panel, fill = () => {}) {
     document.addEventListener("pointerdown", outside, true);
     document.addEventListener("keydown", escape);
     closeOpen = close;
+    keepInside(panel);
     const first = panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
     if (first instanceof HTMLElement) first.focus();
     panel.scrollIntoView({ block: "nearest" });
   });
   return close;
+}
+
+/** How far a panel stays from the edge of the window, in CSS pixels. */
+const EDGE = 8;
+
+/**
+ * Shifts a panel that would reach over the right edge of the window.
+ * @param {HTMLElement} panel
+ */
+function keepInside(panel) {
+  panel.style.translate = "";
+  const over = panel.getBoundingClientRect().right + EDGE - document.documentElement.clientWidth;
+  if (over > 0) panel.style.translate = `${-over}px`;
 }
