@@ -34,6 +34,8 @@ export function mountChorus(session) {
   return (/** @type {import("../session.js").Changed} */ { chorus }) => {
     if (!chorus) return;
     root.classList.toggle("asking", chorus.ask.open);
+    // By a class: Firefox knows :has() since 121 only.
+    root.classList.toggle("choosing", !chorus.ask.open && chorus.chosen !== undefined);
     root.classList.toggle("empty", chorus.summary === "");
     hint.textContent = chorus.hint;
     hint.hidden = chorus.hint === "";
