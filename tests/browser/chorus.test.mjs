@@ -173,6 +173,23 @@ browserTest("by keys alone: put in, moved, changed, suggested, taken, played; an
   assert.deepEqual(await accessibilityFindings(page), []);
 });
 
+browserTest("of a chorus that is looped, what comes next is a chord of the loop", async ({ page, site }) => {
+  await openWithRiffs(page, site.address);
+  await button(page, "Chorus").click();
+  const next = () => page.locator("#next").textContent();
+  await button(page, "Play with the band").click();
+  // Plain twelve bars in G: after four bars of G7 comes C7.
+  await page.waitForFunction(() => /^next/.test(document.querySelector("#next")?.textContent ?? ""));
+  assert.match((await next()) ?? "", /^next: C7 in 1[0-6] beats$/);
+  await button(page, "Stop").click();
+  await page.locator("#chorus-head .looped").click();
+  await page.getByRole("group", { name: "What is looped" }).getByRole("button", { name: "bars 1 to 4" }).click();
+  await button(page, "Play with the band").click();
+  await page.locator('#chorus-lines .bar.now[data-bar="0"]').waitFor();
+  await page.waitForFunction(() => !/^count/.test(document.querySelector("#next")?.textContent ?? ""));
+  assert.equal(await next(), "", "in these four bars there is no other chord");
+});
+
 browserTest("what is played freely is looked at afterwards, and an idea is kept", async ({ page, site }) => {
   await openWithRiffs(page, site.address);
   await button(page, "Just play").click();

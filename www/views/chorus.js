@@ -4,9 +4,9 @@ import { mountAsk } from "./chorus/ask.js";
 import { mountChosen } from "./chorus/chosen.js";
 import { mountHead } from "./chorus/head.js";
 import { mountLines } from "./chorus/lines.js";
-import { mountChorusNow } from "./chorus/now.js";
 import { mountRiffs } from "./chorus/riffs.js";
 import { mountTogether } from "./chorus/together.js";
+import { follow, playedBars } from "./follow.js";
 
 /** @typedef {import("../pkg/riffloom.js").ChorusView} ChorusView */
 
@@ -21,7 +21,15 @@ export function mountChorus(session) {
   const chosen = mountChosen(session, byId("chorus-chosen"));
   const together = mountTogether(byId("chorus-together"));
   const ask = mountAsk(session, byId("chorus-ask"));
-  const now = mountChorusNow(session, byId("chorus-lines"), () => session.screen.chorus && drawLines(session.screen.chorus));
+  const now = follow(session, byId("chorus-lines"), {
+    isHere: () => document.body.dataset.tab === "chorus",
+    course() {
+      const bars = session.screen.chorus?.lines.flatMap((line) => line.bars) ?? [];
+      return { beats: bars.map((bar) => bar.beats), places: session.screen.chorus?.places ?? [], order: playedBars(bars) };
+    },
+    // Of several times through the one that sounds is shown.
+    entered: () => session.screen.chorus && drawLines(session.screen.chorus),
+  });
 
   /** The time through that is shown: the one that sounds, or the one with the chosen bar. @param {ChorusView} chorus */
   function drawLines(chorus) {
