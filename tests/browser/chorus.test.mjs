@@ -63,8 +63,15 @@ browserTest("three riffs, a suggested chorus, one change, played, passed on: els
   await page.locator(".idea").first().click();
   await until(page, (now) => now.join() === best.join());
   assert.deepEqual(await accessibilityFindings(page), []);
+  // Beside the lines it is said that this is not one's own, and the lines look it.
+  const beside = page.locator("#chorus-head .summary");
+  assert.equal(await beside.textContent(), "Idea 1, only to try. Yours waits.");
+  const stitched = () => page.locator("#chorus-lines").evaluate((lines) => getComputedStyle(lines).outlineStyle);
+  assert.equal(await stitched(), "dashed");
   await button(page, "Take it").click();
   await page.locator("#chorus-ask").waitFor({ state: "hidden" });
+  assert.match((await beside.textContent()) ?? "", /riffs placed/);
+  assert.equal(await stitched(), "none");
 
   await page.locator("#chorus-lines button[data-band]").nth(1).click();
   await button(page, "Change it here").click();

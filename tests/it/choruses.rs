@@ -239,8 +239,12 @@ fn a_suggestion_is_looked_at_before_it_is_taken() {
     }
     let best = desk.chorus().spots().len();
     assert!(best > 1);
+    desk.apply(Command::Go { place: "chorus".to_owned() }).unwrap();
+    let trying = |desk: &Desk| Screen::of(desk).all().chorus.unwrap().trying;
+    assert_eq!(trying(&desk), "Idea 1, only to try. Yours waits.");
     desk.apply(Command::ShowSuggestion { index: None }).unwrap();
     assert_eq!(desk.chorus().spots().len(), 1);
+    assert_eq!(trying(&desk), "");
     assert_eq!(desk.apply(Command::TakeSuggestion { index: 0 }), Ok(Done::Taken));
     assert_eq!(desk.chorus().spots().len(), best);
     desk.apply(Command::Undo).unwrap();

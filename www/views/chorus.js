@@ -44,6 +44,7 @@ export function mountChorus(session) {
     root.classList.toggle("asking", chorus.ask.open);
     // By a class: Firefox knows :has() since 121 only.
     root.classList.toggle("choosing", !chorus.ask.open && chorus.chosen !== undefined);
+    root.classList.toggle("trying", chorus.trying !== "");
     root.classList.toggle("empty", chorus.summary === "");
     hint.textContent = chorus.hint;
     hint.hidden = chorus.hint === "";

@@ -39,6 +39,7 @@ pub(super) fn view(context: &Context) -> ChorusView {
         title: name(chorus),
         choruses: choruses(context),
         summary: summary(chorus),
+        trying: weaving.shown.map_or(String::new(), trying),
         hint: if is_empty && !weaving.asking { hint(context, &over.course) } else { String::new() },
         times: chorus.times(),
         most_times: Course::MOST_CHORUSES,
@@ -127,6 +128,11 @@ fn choruses(context: &Context) -> Vec<ChoiceView> {
         hint: summary(chorus),
     };
     context.desk.document().choruses.entries().iter().map(|entry| choice(&entry.chorus)).collect()
+}
+
+/// What is said beside the lines while a suggestion is on them.
+fn trying(shown: usize) -> String {
+    format!("Idea {}, only to try. Yours waits.", shown + 1)
 }
 
 fn hint(context: &Context, course: &Course) -> String {

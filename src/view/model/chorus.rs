@@ -16,6 +16,8 @@ view_models! {
         pub choruses: Vec<ChoiceView>,
         /// "6 riffs placed, two ideas".
         pub summary: String,
+        /// That a suggestion is on the lines and one's own chorus waits; empty while it does not.
+        pub trying: String,
         /// The one thing to do first, for an empty chorus; else empty.
         pub hint: String,
         /// How often the form is played.

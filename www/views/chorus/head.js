@@ -1,6 +1,6 @@
 // The head of the chorus: which one, its name, its times, what is looped, and what is done to all of it.
 import { freshId } from "../../ids.js";
-import { button, element } from "../dom.js";
+import { button, element, write } from "../dom.js";
 import { attachPanel } from "../panel.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChorusView} ChorusView */
@@ -72,7 +72,8 @@ export function mountHead(session, root) {
   return (/** @type {ChorusView} */ chorus, /** @type {number} */ shown) => {
     time = shown;
     which.button.textContent = chorus.title;
-    summary.textContent = chorus.summary;
+    write(summary, chorus.trying || chorus.summary);
+    summary.classList.toggle("trying", chorus.trying !== "");
     times.textContent = chorus.times === 1 ? "once through" : `time ${time + 1} of ${chorus.times}`;
     before.hidden = after.hidden = chorus.times === 1;
     before.disabled = time === 0;
