@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use crate::chorus::course::Course;
 use crate::chorus::free::{Free, bent};
 use crate::riff::Riff;
-use crate::riff::variation::{self, Ground, How};
+use crate::riff::variation::{self, Change, Ground, How, Mirror, Variation};
 use crate::theory::pitch::NoteName;
 use crate::units::Ticks;
 
@@ -79,19 +79,20 @@ const WAYS: [How; 4] = [How::Augment, How::Diminish, How::Invert, How::Retrograd
 /// a riff may have been moved; none means that each riff's own scale is tried alone.
 pub fn riffs_in(free: &Free, course: &Course, riffs: &[Riff], scale: &[NoteName]) -> Vec<Find> {
     let chance = Chance::of(free, course);
+    let in_use = Scale::of(scale);
     let mut found: Vec<Find> = Vec::new();
     for (index, riff) in riffs.iter().enumerate() {
         if riff.notes().len() < 2 {
             continue;
         }
         let ground = Ground::of(riff, course.form().clone());
-        let scales = [Scale::of(&ground.notes), Scale::of(scale)];
+        let own = Scale::of(&ground.notes);
         for (way, shape) in shapes(riff, &ground) {
             let search = Search {
                 free,
                 course,
                 chance: &chance,
-                scales: &scales,
+                scales: [&own, &in_use],
                 riffs: riffs.len(),
                 riff: index,
                 way,
@@ -119,21 +120,28 @@ fn apart(mut found: Vec<Find>, free: &Free) -> Vec<Find> {
     kept
 }
 
-/// The riff and its variations.
+/// The riff and its variations: the first of each way, and of each mirror that turns it upside down.
 fn shapes(riff: &Riff, ground: &Ground) -> Vec<(Option<How>, Riff)> {
-    let varied = WAYS.into_iter().filter_map(|how| {
-        let new = variation::vary(how, riff, ground, 0).ok()?.riff;
-        Some((Some(how), new))
-    });
-    [(None, riff.clone())].into_iter().chain(varied).collect()
+    let mut shapes = vec![(None, riff.clone())];
+    for how in WAYS {
+        let all = variation::variations(how, riff, ground).unwrap_or_default();
+        let exact =
+            |one: &Variation| matches!(one.change, Change::Inverted { mirror: Mirror::HalfSteps, .. });
+        let exact = all.iter().position(exact).filter(|place| *place > 0);
+        let taken = all.into_iter().enumerate().filter(|(place, _)| *place == 0 || Some(*place) == exact);
+        shapes.extend(taken.map(|(_, one)| (Some(how), one.riff)));
+    }
+    shapes
 }
 
 /// What a free player does by chance: how often a note begins, and which.
 struct Chance {
     /// The chance that a note begins at a place of the grid.
     onset: f64,
-    pitches: BTreeMap<i32, f64>,
-    intervals: BTreeMap<i32, f64>,
+    /// How often each pitch was played, and each interval from one note to the next.
+    pitches: BTreeMap<i32, usize>,
+    intervals: BTreeMap<i32, usize>,
+    notes: usize,
 }
 
 impl Chance {
@@ -144,29 +152,35 @@ impl Chance {
         let steps: Vec<i32> = midi.windows(2).map(|two| two[1] - two[0]).collect();
         Chance {
             onset: (midi.len() as f64 / places).clamp(0.1, 0.8),
-            pitches: shares(&midi),
-            intervals: shares(&steps),
+            pitches: counted(midi.iter().copied()),
+            intervals: counted(steps.into_iter()),
+            notes: midi.len(),
         }
     }
 
     /// The chance of `pitch` after `before`: by how often it is played, or how often that interval is, whichever is more.
-    fn pitch(&self, pitch: i32, before: Option<i32>) -> f64 {
-        let seldom = 0.03;
-        let alone = self.pitches.get(&pitch).copied().unwrap_or(seldom);
-        let after =
-            before.and_then(|before| self.intervals.get(&(pitch - before)).copied()).unwrap_or(seldom);
+    /// A note is no evidence that it was to be expected: where `is_played`, it is left out of the count.
+    fn pitch(&self, pitch: i32, before: Option<i32>, is_played: bool) -> f64 {
+        let own = usize::from(is_played);
+        let share = |count: Option<&usize>| {
+            let others = count.copied().unwrap_or_default().saturating_sub(own) as f64;
+            // A little evened out.
+            if others > 0.0 { (others + 0.5) / (self.notes.saturating_sub(own) as f64 + 6.0) } else { SELDOM }
+        };
+        let alone = share(self.pitches.get(&pitch));
+        let after = before.map_or(SELDOM, |before| share(self.intervals.get(&(pitch - before))));
         alone.max(after).min(0.9)
     }
 }
 
-/// How large a share of all values each has, a little evened out.
-fn shares(values: &[i32]) -> BTreeMap<i32, f64> {
+/// The chance of a pitch, or of an interval, that is played nowhere else.
+const SELDOM: f64 = 0.03;
+
+fn counted(values: impl Iterator<Item = i32>) -> BTreeMap<i32, usize> {
     let mut counts = BTreeMap::new();
     for value in values {
-        *counts.entry(*value).or_insert(0.5) += 1.0;
+        *counts.entry(value).or_insert(0) += 1;
     }
-    let all = values.len() as f64 + 6.0;
-    counts.values_mut().for_each(|count| *count /= all);
     counts
 }
 
@@ -209,7 +223,7 @@ struct Search<'a> {
     free: &'a Free,
     course: &'a Course,
     chance: &'a Chance,
-    scales: &'a [Scale],
+    scales: [&'a Scale; 2],
     riffs: usize,
     riff: usize,
     way: Option<How>,
@@ -238,10 +252,11 @@ impl Search<'_> {
                     one.midi = *pitch;
                 }
                 let find = self.weighed(&asked, beat, at, displaced, moved);
+                // How many moves of the kind there are: of half steps, those of less than an octave up and down.
                 let moves = match moved {
                     Moved::No => 2.0,
                     Moved::HalfSteps(by) if by % 12 == 0 => 8.0,
-                    Moved::HalfSteps(_) => 48.0,
+                    Moved::HalfSteps(_) => 24.0,
                     Moved::ScaleSteps(_) => 28.0,
                 };
                 let sure = find.sure - (tried * moves).ln() - MARGIN;
@@ -321,7 +336,9 @@ impl Search<'_> {
                     odds += ((1.0 - LEFT_OUT) / onset).ln();
                     // Where all of it is moved, the first note can be any.
                     let chance = match (moved, before) {
-                        (Moved::No, _) | (_, Some(_)) => self.chance.pitch(one.midi, before),
+                        (Moved::No, _) | (_, Some(_)) => {
+                            self.chance.pitch(one.midi, before, played == one.midi)
+                        }
                         _ => 1.0,
                     };
                     if played == one.midi {
@@ -358,11 +375,7 @@ impl Search<'_> {
 
 /// The two values that come most often.
 fn often(values: impl Iterator<Item = i32>) -> Vec<i32> {
-    let mut counts: BTreeMap<i32, usize> = BTreeMap::new();
-    for value in values {
-        *counts.entry(value).or_insert(0) += 1;
-    }
-    let mut counts: Vec<(i32, usize)> = counts.into_iter().collect();
+    let mut counts: Vec<(i32, usize)> = counted(values).into_iter().collect();
     counts.sort_by_key(|(value, count)| (std::cmp::Reverse(*count), value.abs()));
     counts.into_iter().take(2).map(|(value, _)| value).collect()
 }

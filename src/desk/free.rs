@@ -26,13 +26,13 @@ const MOST_NOTES: usize = 4000;
 
 impl FreePlay {
     /// The last free chorus, once it is over and while it is looked at.
-    pub fn last(&self) -> Option<&[FreeNote]> {
-        self.last.as_ref().map(|notes| notes.as_slice())
+    pub fn last(&self) -> Option<&Rc<Vec<FreeNote>>> {
+        self.last.as_ref()
     }
 
     /// The one before that.
-    pub fn before(&self) -> Option<&[FreeNote]> {
-        self.before.as_ref().map(|notes| notes.as_slice())
+    pub fn before(&self) -> Option<&Rc<Vec<FreeNote>>> {
+        self.before.as_ref()
     }
 
     /// How often the form was played while these notes were: as far as the last of them.

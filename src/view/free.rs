@@ -1,12 +1,16 @@
 //! A free chorus, once it is over: the player's riffs in it, what is worth keeping, how it met the changes.
 
+use std::rc::Rc;
+
 use crate::chorus::course::Course;
 use crate::chorus::find::{Find, riffs_in};
 use crate::chorus::free::{Free, FreeNote, Struck};
 use crate::chorus::ideas::{Idea, Stayed, ideas, landings};
 use crate::desk::free::FreePlay;
 use crate::desk::{Desk, write_id};
-use crate::files::link;
+use crate::files::link::{self, LinkTune};
+use crate::notebook::Notebook;
+use crate::notebook::tune::Material;
 use crate::rhythm::tempo::TempoMap;
 use crate::riff::{Riff, edit};
 use crate::units::Ticks;
@@ -32,15 +36,55 @@ impl Heard {
     }
 }
 
-/// The last free chorus of the desk, where one is looked at, and what is said of it.
-pub(super) fn last(desk: &Desk) -> Option<FreeChorusView> {
-    let heard = |notes: &[FreeNote]| {
-        let course = Course::new((*desk.changes()).clone(), FreePlay::times(notes, desk.changes().length()));
-        let free = Free::of(&course, notes.to_vec(), desk.tune().swing);
-        Heard { course, free }
-    };
-    let before = desk.free().before().map(heard);
-    Some(view(desk, &heard(desk.free().last()?), before.as_ref()))
+/// What is said of the last free chorus depends on this and on nothing else of a desk: to look for riffs takes long, and
+/// is done anew only where it may come out otherwise.
+#[derive(Clone, Debug)]
+pub(super) struct Source {
+    tune: LinkTune,
+    instrument: &'static str,
+    material: Material,
+    notebook: Rc<Notebook>,
+    last: Rc<Vec<FreeNote>>,
+    before: Option<Rc<Vec<FreeNote>>>,
+}
+
+/// What is shared is the same where it is the same place in memory: nothing changes there while it is held.
+impl PartialEq for Source {
+    fn eq(&self, other: &Source) -> bool {
+        let before = match (&self.before, &other.before) {
+            (Some(one), Some(other)) => Rc::ptr_eq(one, other),
+            (one, other) => one.is_none() && other.is_none(),
+        };
+        let shared = Rc::ptr_eq(&self.notebook, &other.notebook) && Rc::ptr_eq(&self.last, &other.last);
+        let player = (self.instrument, self.material) == (other.instrument, other.material);
+        before && shared && player && self.tune == other.tune
+    }
+}
+
+impl Source {
+    /// Of the last free chorus of the desk, where one is looked at.
+    pub(super) fn of(desk: &Desk) -> Option<Source> {
+        let tune = desk.tune();
+        Some(Source {
+            tune: tune.shared(),
+            instrument: tune.instrument.name(),
+            material: tune.material,
+            notebook: Rc::clone(&desk.document().notebook),
+            last: Rc::clone(desk.free().last()?),
+            before: desk.free().before().cloned(),
+        })
+    }
+
+    /// What is said of it. `desk` is the one that it is of.
+    pub(super) fn view(&self, desk: &Desk) -> FreeChorusView {
+        let heard = |notes: &Rc<Vec<FreeNote>>| {
+            let course =
+                Course::new((*desk.changes()).clone(), FreePlay::times(notes, desk.changes().length()));
+            let free = Free::of(&course, notes.to_vec(), desk.tune().swing);
+            Heard { course, free }
+        };
+        view(desk, &heard(&self.last), self.before.as_ref().map(heard).as_ref())
+    }
 }
 
 /// What is said of `heard`, beside the chorus before where it was over the same form.

@@ -30,6 +30,8 @@ pub struct Screen {
     choruses: Option<ChorusesView>,
     /// Only where one plays freely.
     free: Option<FreeChorusView>,
+    /// What that is of.
+    free_of: Option<free::Source>,
 }
 
 /// What every part of the screen needs of a desk, worked out once.
@@ -45,6 +47,16 @@ pub(super) struct Context<'a> {
 impl Screen {
     /// The screen of a desk.
     pub fn of(desk: &Desk) -> Screen {
+        Screen::following(&Screen::default(), desk)
+    }
+
+    /// The screen of a desk as it is now, where `before` was one of it: what takes long and cannot have changed is taken
+    /// from there.
+    pub fn following(before: &Screen, desk: &Desk) -> Screen {
+        let plays = desk.session().place == Place::Play;
+        let free_of = plays.then(|| free::Source::of(desk)).flatten();
+        let known = before.free.as_ref().filter(|_| free_of == before.free_of);
+        let free = free_of.as_ref().map(|of| known.cloned().unwrap_or_else(|| of.view(desk)));
         let changes = desk.changes();
         let reading = desk.tune().instrument.reading(desk.tune().key);
         let context = Context { desk, changes: &changes, reading };
@@ -60,7 +72,8 @@ impl Screen {
             whole: words::whole(&context),
             notebook: (desk.session().place == Place::Notebook).then(|| notebook::view(&context)),
             chorus: (desk.session().place == Place::Chorus).then(|| chorus::view(&context)),
-            free: (desk.session().place == Place::Play).then(|| free::last(desk)).flatten(),
+            free,
+            free_of,
             choruses: (desk.session().place == Place::Notebook).then(|| chorus::kept(&context)),
         }
     }
@@ -152,4 +165,42 @@ pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
 /// What is offered beside what is said.
 pub fn offer(outcome: &Result<Done, Refusal>) -> Option<OfferView> {
     outcome.as_ref().ok().and_then(message::offer)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::command::Command;
+    use crate::riff::RiffId;
+    use crate::units::{MidiNote, Ticks};
+
+    /// The view of a free chorus is marked here, so that it can be told from one that was worked out anew.
+    #[test]
+    fn a_free_chorus_is_searched_anew_only_where_it_may_come_out_otherwise() {
+        let mut desk = Desk::new(RiffId(1));
+        let go = |place: &str| Command::Go { place: place.to_owned() };
+        desk.apply(go("play")).unwrap();
+        desk.apply(Command::BeginFreeChorus).unwrap();
+        for step in 0..8 {
+            desk.free_down(Ticks::QUARTER * step, MidiNote::MIDDLE_C);
+            desk.free_up(Ticks::QUARTER * step + Ticks(5040), MidiNote::MIDDLE_C);
+        }
+        desk.apply(Command::EndFreeChorus).unwrap();
+        let mut marked = Screen::of(&desk);
+        marked.free.as_mut().unwrap().found_note = "marked".to_owned();
+        let is_kept = |command: Command| {
+            let mut desk = desk.clone();
+            desk.apply(command).unwrap();
+            let now = Screen::following(&marked, &desk);
+            let free = now.free.clone().unwrap();
+            let anew = Screen::of(&desk);
+            assert_eq!(Some(&free.cloth), anew.free.as_ref().map(|free| &free.cloth));
+            free.found_note == "marked"
+        };
+        assert!(is_kept(Command::ChooseBar { bar: 3 }));
+        assert!(is_kept(Command::SetLevel { part: "drums".to_owned(), decibels: -3 }));
+        assert!(!is_kept(Command::SetTempo { bpm: 90.0 }));
+        assert!(!is_kept(Command::SetMaterial { material: "five".to_owned() }));
+        assert!(!is_kept(Command::EnterNote { midi: 67 }));
+    }
 }

@@ -165,7 +165,7 @@ impl App {
     /// The parts of the screen that changed and are not drawn yet (a `Changed`); call it once after one or more
     /// commands.
     pub fn rest(&mut self) -> Result<JsValue, JsError> {
-        let screen = Screen::of(&self.desk);
+        let screen = Screen::following(&self.screen, &self.desk);
         let changed = screen.since(&self.screen);
         self.screen = screen;
         to_js(&changed)
