@@ -41,8 +41,8 @@ pub const REED: Blown = Blown {
 pub const FLUTE: Blown = Blown {
     tilt: (-12.0, -7.5),
     formants: &[(1100.0, 2.0, 4.0)],
-    attack: (Seconds(0.140), Seconds(0.080)),
-    slower: 1.2,
+    attack: (Seconds(0.190), Seconds(0.080)),
+    slower: 2.0,
     breath: (0.030, 1800.0),
     vibrato: (Cents(9.0), 5.4),
 };
@@ -76,7 +76,7 @@ impl Blown {
 
     /// Low notes take longer to speak, and so do soft ones.
     fn speaks_in(&self, pitch: Hz, layer: Layer) -> Seconds {
-        let longer = (523.25 / pitch.0).powf(self.slower).clamp(0.5, 1.6);
+        let longer = (523.25 / pitch.0).powf(self.slower).clamp(0.44, 1.8);
         Seconds(self.attack.0.0 * longer * (1.15 - 0.3 * layer.brightness()))
     }
 

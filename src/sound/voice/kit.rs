@@ -28,7 +28,7 @@ pub fn render(sample: Sample, rate: SampleRate, out: &mut [f32]) {
 
 /// Hertz of a tom, high or low.
 fn tom_pitch(midi: MidiNote) -> f64 {
-    if Percussion::of(midi) == Some(Percussion::HighTom) { 138.0 } else { 98.0 }
+    if Percussion::of(midi) == Some(Percussion::HighTom) { 130.0 } else { 92.0 }
 }
 
 /// Hertz of a click: high on beat 1, low on the others, lowest between them.
@@ -56,7 +56,7 @@ struct Head {
 
 /// Figures of all tables below: tuned by measurement, not by ear.
 const KICK: Head = Head { fall: 1.9, falls_in: 0.022, decay: 0.07, beater: (-26.0, -12.0), above: 0.0 };
-const TOM: Head = Head { fall: 0.35, falls_in: 0.030, decay: 0.28, beater: (-6.0, 1.0), above: 0.65 };
+const TOM: Head = Head { fall: 0.5, falls_in: 0.030, decay: 0.36, beater: (6.0, 6.5), above: 0.85 };
 
 /// Modes that fit no harmonic series, and filtered noise.
 struct Noisy {

@@ -112,6 +112,8 @@ pub struct Plucked {
     damping: f64,
     modes: usize,
     attack: Seconds,
+    /// Seconds in which the body takes up the low modes, to 1/e of what is left; none of those above `treble`.
+    swells: f64,
 }
 
 /// Between the neck's pickup and the bridge.
@@ -125,6 +127,7 @@ pub const GUITAR: Plucked = Plucked {
     damping: 0.07,
     modes: 24,
     attack: Seconds(0.0015),
+    swells: 0.0,
 };
 /// Plucked with a finger well away from the bridge; the body hardly lets treble out.
 pub const BASS: Plucked = Plucked {
@@ -136,7 +139,8 @@ pub const BASS: Plucked = Plucked {
     sooner: 0.5,
     damping: 0.22,
     modes: 16,
-    attack: Seconds(0.014),
+    attack: Seconds(0.006),
+    swells: 0.024,
 };
 
 /// Each mode swings in two directions: across the top it dies soon, along it more slowly.
@@ -155,11 +159,16 @@ impl Plucked {
                 let heard = 1.0 / (1.0 + (n * pitch.0 / self.treble).powi(2));
                 let level = shape * heard * 10_f64.powf(tilt * n.log2() / 20.0);
                 let decay = self.decay * slow / (1.0 + self.damping * (n - 1.0));
-                DIRECTIONS.map(|(share, longer)| Partial {
+                let partial = |level: f64, seconds: f64| Partial {
                     cycles: n * pitch.0 / hz,
-                    level: level * share,
-                    decay_frames: decay * longer * hz,
-                })
+                    level,
+                    decay_frames: seconds * hz,
+                };
+                // What a body takes up slowly is the tone less one that dies as it grows.
+                let grows = self.swells * heard;
+                let missing = (grows > 0.0).then(|| partial(-level, grows));
+                let tones = DIRECTIONS.map(|(share, longer)| partial(level * share, decay * longer));
+                tones.into_iter().chain(missing)
             })
             .collect();
         oscillator::add(&partials, out);
