@@ -30,7 +30,7 @@ async function mixing() {
     const app = new core.App([], "00000000000000aa");
     for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ do: "set-part", part, on: true });
     app.apply({ do: "set-tempo", bpm: 100 });
-    Object.assign(globalThis, { __mixing__: () => app.mixing(0, 1, 0, 48_000) });
+    Object.assign(globalThis, { __mixing__: () => app.mixing(core.Heard.Form, 1, 0, 48_000) });
   });
   let seconds = 0;
   const timed = async (/** @type {boolean} */ whole) => {

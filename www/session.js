@@ -5,10 +5,12 @@
 // "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
 // notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI keyboard
 // went down or up), "practice" (detail: the Practice screen, when it is shown and has changed).
-import init, { App } from "./pkg/riffloom.js";
+import init, { App, Heard } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { freshId } from "./ids.js";
 import { isPast, openStorage } from "./storage.js";
+
+export { Heard };
 
 /** @typedef {import("./pkg/riffloom.js").Command} Command */
 /** @typedef {import("./pkg/riffloom.js").Changed} Changed */
@@ -65,10 +67,8 @@ export class Session extends EventTarget {
     this.practice = null;
     /** The bar in which playing was paused, from 0; −1 where nothing waits. */
     this.pausedBar = -1;
-    /** Whether the band plays by itself, without the riff. */
-    this.bandAlone = false;
-    /** Whether the riff plays alone, or else with the band. */
-    this.alone = false;
+    /** What plays, or was played last. @type {Heard} */
+    this.what = Heard.Form;
     /** @type {Set<string>} */
     this.unsaved = new Set();
     /** @type {Set<string>} */
@@ -164,57 +164,31 @@ export class Session extends EventTarget {
     setTimeout(() => this.keyUp(midi), 400);
   }
 
-  /** Plays the band alone. */
-  playBand() {
+  /**
+   * Plays, from the beginning.
+   * @param {Heard} what
+   */
+  play(what) {
     this.wake();
-    this.alone = false;
-    this.bandAlone = true;
-    this.app.playBand();
+    this.what = what;
+    this.app.play(what);
     this.#tick();
-    this.#level();
-  }
-
-  /** Plays the riff with the band. */
-  play() {
-    this.wake();
-    this.alone = this.bandAlone = false;
-    this.app.play();
-    this.#tick();
-    this.#level();
-  }
-
-  /** What stands after # in a link to the chorus; empty where it is too long for a link. */
-  chorusLink() {
-    return this.app.shareChorus();
-  }
-
-  /** Plays the chorus, or the suggestion that is looked at, with the band. */
-  playChorus() {
-    this.wake();
-    this.alone = this.bandAlone = false;
-    this.app.playChorus();
-    this.#tick();
-    // Measured by the riff over the form: the same band and the same voice.
     this.#level();
   }
 
   /** Plays the chosen riff of the chorus once, alone; in its place while the chorus plays. */
   hearPlacement() {
-    if (this.playing && !this.alone) return;
-    this.wake();
-    this.alone = true;
-    this.app.hearPlacement();
-    this.#tick();
-    this.#level();
+    if (!this.playing || this.alone) this.play(Heard.Placement);
   }
 
-  /** Plays the riff once, alone. */
-  hearRiff() {
-    this.wake();
-    this.alone = true;
-    this.app.hearRiff();
-    this.#tick();
-    this.#level();
+  /** Whether a riff plays once, alone, or played last. */
+  get alone() {
+    return this.what === Heard.Riff || this.what === Heard.Placement;
+  }
+
+  /** What stands after # in a link to the chorus; empty where it is too long for a link. */
+  chorusLink() {
+    return this.app.shareChorus();
   }
 
   /**
@@ -224,10 +198,18 @@ export class Session extends EventTarget {
   playFrom(bar) {
     // A practice run has bars of its own.
     if (document.body.dataset.tab === "practice") return;
+    const stays = this.playing && (this.what === Heard.Form || this.what === Heard.Band);
+    this.#playFrom(bar, stays ? this.what : document.body.dataset.tab === "play" ? Heard.Band : Heard.Form);
+  }
+
+  /**
+   * @param {number} bar from 0
+   * @param {Heard} what
+   */
+  #playFrom(bar, what) {
     this.wake();
-    if (!this.playing) this.bandAlone = document.body.dataset.tab === "play";
-    this.alone = false;
-    this.app.playFrom(bar, this.bandAlone);
+    this.what = what;
+    this.app.playFrom(bar, what);
     this.#tick();
     this.#level();
   }
@@ -310,7 +292,7 @@ export class Session extends EventTarget {
   /** @param {() => void} play */
   #begin(play) {
     this.wake();
-    this.alone = false;
+    this.what = Heard.Form;
     play();
     this.#tick();
     this.tellPractice();
@@ -392,7 +374,7 @@ export class Session extends EventTarget {
       this.context = null;
       context.close().catch(() => {});
       this.#startAudio();
-      if (bar !== undefined) this.playFrom(bar);
+      if (bar !== undefined) this.#playFrom(bar, this.what);
       else this.#tick();
     }, STANDSTILL);
   }
@@ -443,7 +425,8 @@ export class Session extends EventTarget {
     clearTimeout(this.levelSoon);
     this.levelSoon = setTimeout(() => {
       if (!this.context) return;
-      const what = this.alone ? 2 : this.bandAlone ? 1 : 0;
+      // A chorus is measured by the riff over the form: the same band and the same voice.
+      const what = this.alone ? Heard.Riff : this.what === Heard.Band ? Heard.Band : Heard.Form;
       // A measurement of what is played no more is given up.
       this.leveller?.terminate();
       const leveller = new Worker(new URL("workers/mixer.js", import.meta.url), { type: "module" });

@@ -18,7 +18,6 @@ use web_sys::BaseAudioContext;
 
 use crate::chorus::kept::ChorusId;
 use crate::desk::command::Command;
-use crate::desk::score::What;
 use crate::desk::{Desk, read_id, write_id};
 use crate::files::fields::Fields;
 use crate::files::json::Json;
@@ -32,6 +31,7 @@ use crate::view;
 use crate::view::model::{Changed, PositionView, PracticeView, RecordView};
 use crate::view::screen::{self, Screen};
 use crate::web::player::Player;
+use crate::web::track::Heard;
 
 /// Makes a panic readable in the browser's console. Runs by itself when the module starts.
 #[wasm_bindgen(start)]
@@ -209,22 +209,6 @@ impl App {
         self.desk.chorus_link().unwrap_or_default()
     }
 
-    /// Plays the chorus that is worked on, or the suggestion that is looked at, with the band.
-    #[wasm_bindgen(js_name = playChorus)]
-    pub fn play_chorus(&mut self) {
-        if let Some(player) = &mut self.player {
-            player.play(&self.desk, What::Chorus);
-        }
-    }
-
-    /// Plays the chosen placement of the chorus once, alone.
-    #[wasm_bindgen(js_name = hearPlacement)]
-    pub fn hear_placement(&mut self) {
-        if let Some(player) = &mut self.player {
-            player.play(&self.desk, What::Placement);
-        }
-    }
-
     /// Gives the player its context; called again with a new one after the old was closed.
     #[wasm_bindgen(js_name = startAudio)]
     pub fn start_audio(&mut self, context: BaseAudioContext) -> Result<(), JsValue> {
@@ -232,28 +216,19 @@ impl App {
         Ok(())
     }
 
-    /// Plays the riff on the desk with the band over the form, after a bar's count-in.
-    pub fn play(&mut self) {
+    /// Plays, a form after a bar's count-in; of a riff or a placement that is heard alone it is the one on the desk.
+    pub fn play(&mut self, heard: Heard) {
         if let Some(player) = &mut self.player {
-            player.play(&self.desk, What::Form);
+            player.play(&self.desk, heard.parts().0);
         }
     }
 
-    /// Plays the band alone over the form.
-    #[wasm_bindgen(js_name = playBand)]
-    pub fn play_band(&mut self) {
-        if let Some(player) = &mut self.player {
-            player.play(&self.desk, What::Band);
-        }
-    }
-
-    /// Plays from this bar of the form on (index from 0): at once where the form plays already, else after the count-in,
-    /// with the riff or, where `alone`, the band by itself.
+    /// Plays a form from this bar on (index from 0): at once where it plays already, else after the count-in.
     #[wasm_bindgen(js_name = playFrom)]
-    pub fn play_from(&mut self, bar: usize, alone: bool) {
+    pub fn play_from(&mut self, bar: usize, heard: Heard) {
         self.stop_practice();
         if let Some(player) = &mut self.player {
-            player.play_from(&self.desk, if alone { What::Band } else { What::Form }, bar);
+            player.play_from(&self.desk, heard.parts().0, bar);
         }
     }
 
@@ -282,14 +257,6 @@ impl App {
     /// What the panel "Who plays" shows: a `BandView`.
     pub fn band(&self) -> Result<JsValue, JsError> {
         to_js(&view::band::view(&self.desk))
-    }
-
-    /// Plays the riff once, alone, as begun in the chosen bar.
-    #[wasm_bindgen(js_name = hearRiff)]
-    pub fn hear_riff(&mut self) {
-        if let Some(player) = &mut self.player {
-            player.play(&self.desk, What::Riff);
-        }
     }
 
     /// Stops what plays.

@@ -14,18 +14,41 @@ use crate::view;
 use crate::view::model::RecordView;
 use crate::web::{App, TUNE, player, to_js};
 
-/// What is played, as a number: 0 the riff with the band as the page plays it, 1 the band, 2 the riff once, alone, 3 the
-/// riff with the band also where it is silent on the page; 4 the chorus with the band, 5 the chorus alone, 6 the band
-/// over the chorus's form.
-fn what(number: u8) -> (What, Who) {
-    match number {
-        1 => (What::Band, Who::AsSet),
-        2 => (What::Riff, Who::AsSet),
-        3 => (What::Form, Who::WithSolo),
-        4 => (What::Chorus, Who::WithSolo),
-        5 => (What::Chorus, Who::SoloAlone),
-        6 => (What::Chorus, Who::BandAlone),
-        _ => (What::Form, Who::AsSet),
+/// What is heard, on the page or in a file.
+#[wasm_bindgen]
+#[derive(Clone, Copy)]
+pub enum Heard {
+    /// The riff over the form with the band, as the page plays it.
+    Form,
+    /// The band over the form.
+    Band,
+    /// The riff once, alone.
+    Riff,
+    /// The riff over the form with the band, also where it is silent on the page.
+    FormWithRiff,
+    /// The chorus with the band.
+    Chorus,
+    /// The chorus alone.
+    ChorusAlone,
+    /// The band over the chorus's form.
+    ChorusBand,
+    /// The chosen placement of the chorus once, alone.
+    Placement,
+}
+
+impl Heard {
+    /// What is played, and who is heard of it.
+    pub(super) fn parts(self) -> (What, Who) {
+        match self {
+            Heard::Form => (What::Form, Who::AsSet),
+            Heard::Band => (What::Band, Who::AsSet),
+            Heard::Riff => (What::Riff, Who::AsSet),
+            Heard::FormWithRiff => (What::Form, Who::WithSolo),
+            Heard::Chorus => (What::Chorus, Who::WithSolo),
+            Heard::ChorusAlone => (What::Chorus, Who::SoloAlone),
+            Heard::ChorusBand => (What::Chorus, Who::BandAlone),
+            Heard::Placement => (What::Placement, Who::AsSet),
+        }
     }
 }
 
@@ -44,10 +67,10 @@ impl App {
         ])
     }
 
-    /// The bars that are looped of what is played (a number as for [`App::mixing`]): indices from 0, the second not
-    /// included; empty where all of the form is.
-    pub fn looped(&self, what_number: u8) -> Vec<usize> {
-        let looped = match what(what_number).0 {
+    /// The bars that are looped of what is heard: indices from 0, the second not included; empty where all of the form
+    /// is.
+    pub fn looped(&self, heard: Heard) -> Vec<usize> {
+        let looped = match heard.parts().0 {
             What::Chorus => self.desk.weaving().looped,
             _ => self.desk.session().looped,
         };
@@ -56,15 +79,14 @@ impl App {
 
     /// What is said of a file before it is made (a `TrackView`); arguments as for [`App::mixing`].
     #[wasm_bindgen(js_name = trackAbout)]
-    pub fn track_about(&self, what_number: u8, choruses: u32, count_in: u8) -> Result<JsValue, JsError> {
-        let (what, who) = what(what_number);
-        to_js(&view::track::view(&self.desk, (what, who), choruses, count_in, SampleRate::HZ_48000))
+    pub fn track_about(&self, heard: Heard, choruses: u32, count_in: u8) -> Result<JsValue, JsError> {
+        to_js(&view::track::view(&self.desk, heard.parts(), choruses, count_in, SampleRate::HZ_48000))
     }
 
-    /// Prepares `choruses` times through what is played, after `count_in` bars, at `rate` frames a second.
-    pub fn mixing(&self, what_number: u8, choruses: u32, count_in: u8, rate: u32) -> Result<Mixing, JsError> {
+    /// Prepares `choruses` times through what is heard, after `count_in` bars, at `rate` frames a second.
+    pub fn mixing(&self, heard: Heard, choruses: u32, count_in: u8, rate: u32) -> Result<Mixing, JsError> {
         let rate = SampleRate::new(rate).ok_or_else(|| JsError::new("sound at an unknown rate"))?;
-        let (what, who) = what(what_number);
+        let (what, who) = heard.parts();
         let (score, _) = self.desk.recording(what, who, choruses, count_in);
         let track = Track::of(&score, self.desk.tune().tempo);
         let sounds = track.map(|track| track.sounds).unwrap_or_default();

@@ -51,7 +51,7 @@ async function compare({ parts, commands, riff }) {
   }
 
   // The core: two times through, of which the last ends otherwise than one that goes on; the first is compared.
-  const mixing = app.mixing(0, 2, 1, rate);
+  const mixing = app.mixing(core.Heard.Form, 2, 1, rate);
   /** @type {Float32Array[][]} */
   const slices = [];
   for (let slice = mixing.raw(); slice.length > 0; slice = mixing.raw()) {
@@ -62,7 +62,7 @@ async function compare({ parts, commands, riff }) {
 
   // The graph: after the moment that the planner waits before it begins.
   const wait = 0.15 * rate;
-  const once = app.trackAbout(0, 1, 1).about.match(/About (\d+) seconds/);
+  const once = app.trackAbout(core.Heard.Form, 1, 1).about.match(/About (\d+) seconds/);
   const frames = Math.min(Number(once?.[1]) * rate - rate, all[0].length - 2 * rate);
   const context = new OfflineAudioContext(2, wait + frames, rate);
   // In the place of the limiter.
@@ -84,7 +84,7 @@ async function compare({ parts, commands, riff }) {
     for (const code of app.wantedSamples()) app.giveSample(code, rate, core.renderSample(code, rate));
     app.tick();
   };
-  app.play();
+  app.play(core.Heard.Form);
   give();
   const step = 12_800;
   for (let frame = step; frame < wait + frames; frame += step) {
@@ -149,7 +149,7 @@ browserTest("the page plays at the gain that a file of the same chorus gets, bef
       await core.default({ module_or_path: "/riffloom_bg.wasm" });
       const app = new core.App([], "00000000000000bb");
       for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ do: "set-part", part, on: parts.includes(part) });
-      return app.mixing(0, 1, 0, new AudioContext().sampleRate).gain();
+      return app.mixing(core.Heard.Form, 1, 0, new AudioContext().sampleRate).gain();
     }, parts);
     t.diagnostic(`${parts.join(", ")}: ${(20 * Math.log10(gain)).toFixed(2)} dB`);
     assert.ok(Math.abs(value / gain - 1) < 1e-6, `${value} instead of ${gain}`);

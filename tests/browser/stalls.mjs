@@ -118,7 +118,7 @@ async function whatShouldSound(page, seconds) {
     const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
     await core.default({ module_or_path: "/riffloom_bg.wasm" });
     const app = new core.App(records.filter((record) => record.id !== "order"), "00000000000000bb");
-    return [...app.mixing(0, choruses, 1, 48_000).times()];
+    return [...app.mixing(core.Heard.Form, choruses, 1, 48_000).times()];
   }, choruses);
 }
 

@@ -1,5 +1,6 @@
 // The first minute: five things to do, each ticked off by itself when it was done; no step waits for another.
 import { freshId } from "../ids.js";
+import { Heard } from "../session.js";
 import { button, byId, element, say } from "./dom.js";
 import { tapPad } from "./pad.js";
 
@@ -21,7 +22,7 @@ export function firstMinute(session) {
   };
   const demo = () => {
     session.do({ do: "open-demo", id: freshId() });
-    session.hearRiff();
+    session.play(Heard.Riff);
   };
   card.append(
     element("p", { class: "or" }, "Or ", button("hear a riff: Porch light", demo, { class: "link" }), "."),
@@ -69,7 +70,7 @@ function begin(session, card, list) {
  * @param {(text: string, ...helpers: HTMLElement[]) => Step} step
  */
 function listening(session, step) {
-  const { done } = step("Listen. ", button("Hear two bars", () => session.hearRiff(), { class: "quiet" }));
+  const { done } = step("Listen. ", button("Hear two bars", () => session.play(Heard.Riff), { class: "quiet" }));
   session.addEventListener("playing", () => session.playing && session.alone && isHere() && done());
 }
 

@@ -1,19 +1,22 @@
 // Playing, stopping and going on, and where playing stands in the form.
+import { Heard } from "../session.js";
 import { byId } from "./dom.js";
 import { follow, playedBars } from "./follow.js";
 
 /** What the button says while nothing plays, where it is not "Play with the band". @type {Record<string, string>} */
 const BEGIN = { practice: "Start practising" };
 
+/** What it plays on a part of the page, where that is not the riff over the form. @type {Record<string, Heard>} */
+const PLAYS = { play: Heard.Band, chorus: Heard.Chorus };
+
 /** @param {import("../session.js").Session} session */
 export function mountNow(session) {
   const [play, hold, form] = [byId("play"), byId("hold"), byId("form")];
   play.addEventListener("click", () => {
+    const { tab = "" } = document.body.dataset;
     if (session.playing) session.stop();
-    else if (document.body.dataset.tab === "play") session.playBand();
-    else if (document.body.dataset.tab === "practice") session.practise();
-    else if (document.body.dataset.tab === "chorus") session.playChorus();
-    else session.play();
+    else if (tab === "practice") session.practise();
+    else session.play(PLAYS[tab] ?? Heard.Form);
   });
   hold.addEventListener("click", () => {
     if (session.playing) session.pause();

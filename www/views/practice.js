@@ -1,5 +1,6 @@
 // The Practice screen: how one practises, the riff to play, a pad to tap, and what is said afterwards.
 import { deviceInUse, keepDelay, recallDelay } from "../delays.js";
+import { Heard } from "../session.js";
 import { mountAfter } from "./after.js";
 import { button, byId, element, place, say } from "./dom.js";
 import { mountPad } from "./pad.js";
@@ -85,7 +86,7 @@ function drawRiff(root, session) {
   const label = strip.tokens.length > 0 ? strip.tokens.map((token) => token.label).join("; ") : "No notes yet";
   root.replaceChildren(
     element("div", { class: "strip still", role: "img", "aria-label": `${strip.name || "The riff"}: ${label}` }, beats, joins.picture, fray, notes),
-    button("Hear it", () => session.hearRiff(), { class: "quiet hear" }),
+    button("Hear it", () => session.play(Heard.Riff), { class: "quiet hear" }),
   );
 }
 

@@ -1,5 +1,6 @@
 // The tools of the strip: name, length, division, rest, accent, longer, shorter, delete, undo, redo.
 import { freshId } from "../ids.js";
+import { Heard } from "../session.js";
 import { button, byId, element, mark } from "./dom.js";
 import { lengthControl } from "./length.js";
 import { ways } from "./vary.js";
@@ -31,7 +32,7 @@ export function mountTools(session) {
   const onNote = [accent, tool("Longer", { do: "longer-note" }), tool("Shorter", { do: "shorter-note" }), tool("Delete", { do: "delete-note" })];
   const undo = tool("↶", { do: "undo" }, "Undo");
   const redo = tool("↷", { do: "redo" }, "Redo");
-  const hear = button("Hear it", () => session.hearRiff(), { class: "tool hear" });
+  const hear = button("Hear it", () => session.play(Heard.Riff), { class: "tool hear" });
   const vary = ways(session, "Vary");
   const fresh = button("New riff", () => {
     session.do({ do: "new-riff", id: freshId() });

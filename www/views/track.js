@@ -1,14 +1,11 @@
 // Making a sound file of the riff, of the built chorus, or of a track to practise with.
+import { Heard } from "../session.js";
 import { button, element } from "./dom.js";
 
 /** Frames a second in a file, which must not depend on the device that made it. */
 const RATE = 48_000;
 /** Pieces of a file are handed to the browser in lumps of this many bytes: it may keep those on the disk. */
 const LUMP = 8 << 20;
-/** What `App.mixing` takes: the riff with the band, also where it is silent on the page; the band; the riff alone. */
-const [WITH_RIFF, BAND, RIFF] = [3, 1, 2];
-/** And of a chorus: with the band, by itself, only the band. */
-const [CHORUS, CHORUS_ALONE, CHORUS_BAND] = [4, 5, 6];
 
 const OF_RIFF = { riff: "The riff, once", form: "Once through the form, with the band", track: "A track to practise with" };
 const OF_CHORUS = { chorus: "The chorus, with the band", alone: "The chorus by itself", band: "Only the band, to play over" };
@@ -48,16 +45,16 @@ export function mountTrack(session) {
     about, element("div", { class: "row" }, make, bar, stop), told, outcome);
   show(false);
 
-  /** What the core is asked for: what, choruses, bars counted in. */
+  /** What the core is asked for: what, choruses, bars counted in. @returns {[Heard, number, number]} */
   function wanted() {
     const often = (/** @type {HTMLInputElement} */ field) => Math.max(1, Math.round(field.valueAsNumber) || 1);
     if (isChorus) {
-      const what = kind.value === "alone" ? CHORUS_ALONE : kind.value === "band" ? CHORUS_BAND : CHORUS;
-      return /** @type {const} */ ([what, often(times), counted.checked ? 1 : 0]);
+      const what = kind.value === "alone" ? Heard.ChorusAlone : kind.value === "band" ? Heard.ChorusBand : Heard.Chorus;
+      return [what, often(times), counted.checked ? 1 : 0];
     }
-    const what = kind.value === "riff" ? RIFF : solo.checked ? WITH_RIFF : BAND;
+    const what = kind.value === "riff" ? Heard.Riff : solo.checked ? Heard.FormWithRiff : Heard.Band;
     const isTrack = kind.value === "track";
-    return /** @type {const} */ ([what, isTrack ? often(choruses) : 1, isTrack ? 1 : 0]);
+    return [what, isTrack ? often(choruses) : 1, isTrack ? 1 : 0];
   }
 
   function refresh() {

@@ -1,5 +1,6 @@
 // Varying the riff: a panel of ways; then the new riff and the first one side by side, until one of them stays.
 import { freshId } from "../ids.js";
+import { Heard } from "../session.js";
 import { button, byId, element, say, write } from "./dom.js";
 import { attachPanel } from "./panel.js";
 
@@ -79,5 +80,5 @@ function vary(session, how, seed) {
  * @param {Session} session
  */
 function hear(session) {
-  if (!session.playing || session.alone) session.hearRiff();
+  if (!session.playing || session.alone) session.play(Heard.Riff);
 }

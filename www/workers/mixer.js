@@ -9,7 +9,7 @@ import init, { App } from "../pkg/riffloom.js";
  * @property {import("../pkg/riffloom.js").RecordView[]} records of the tune, the riff and the chorus
  * @property {number[]} looped the bars that are looped, or none
  * @property {boolean} [isChorus] whether the chorus is played, or else the riff
- * @property {number} what see `App.mixing`
+ * @property {import("../pkg/riffloom.js").Heard} what
  * @property {number} choruses
  * @property {number} countIn bars
  * @property {number} rate frames a second

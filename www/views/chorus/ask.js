@@ -1,4 +1,5 @@
 // Suggestions: what they are asked for with, the best ten, and why each.
+import { Heard } from "../../session.js";
 import { button, element, place, say } from "../dom.js";
 
 /** @typedef {import("../../pkg/riffloom.js").AskView} AskView */
@@ -17,7 +18,7 @@ export function mountAsk(session, root) {
   const ideas = element("div", { class: "ideas", role: "group", "aria-label": "Ideas, best first" });
   const title = element("h3", {});
   const reasons = element("div", { class: "reasons", role: "status" });
-  const hear = button("Hear it", () => session.playing ? session.stop() : session.playChorus(), { class: "tool" });
+  const hear = button("Hear it", () => session.playing ? session.stop() : session.play(Heard.Chorus), { class: "tool" });
   const take = button("Take it", () => shown !== undefined && session.do({ do: "take-suggestion", index: shown }), { class: "tool strong" });
   const mine = button("Mine", () => session.do({ do: "show-suggestion", index: undefined }), { class: "tool", "aria-label": "Mine: my chorus as it is" });
   session.addEventListener("playing", () => (hear.textContent = session.playing ? "Stop" : "Hear it"));
