@@ -31,12 +31,21 @@ impl Dice {
     }
 
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        let number = mixed(self.0);
+        self.0 = self.0.wrapping_add(STEP);
+        number
     }
+}
+
+/// What the generator's state goes on by.
+const STEP: u64 = 0x9e37_79b9_7f4a_7c15;
+
+/// A number that follows from `seed` and looks like chance: the first that the generator gives from there.
+pub fn mixed(seed: u64) -> u64 {
+    let z = seed.wrapping_add(STEP);
+    let z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
 }
 
 #[cfg(test)]

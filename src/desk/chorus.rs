@@ -9,6 +9,7 @@ mod suggesting;
 
 use std::rc::Rc;
 
+use crate::band::dice::mixed;
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Chorus, ChorusId, Over};
 use crate::chorus::score::Taste;
@@ -307,15 +308,4 @@ fn with_id(riff: &Riff, id: RiffId) -> Riff {
     let mut riff = riff.clone();
     riff.id = id;
     riff
-}
-
-/// Another number that looks like chance: the finaliser of SplitMix64.
-///
-/// Source: G. Steele, D. Lea and C. Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014, fig. 14,
-/// doi:10.1145/2660193.2660195 (constants from memory).
-fn mixed(seed: u64) -> u64 {
-    let mut word = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
-    word = (word ^ (word >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    word = (word ^ (word >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    word ^ (word >> 31)
 }

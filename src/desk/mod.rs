@@ -22,6 +22,7 @@ use std::cell::RefCell;
 use std::fmt;
 use std::rc::Rc;
 
+use crate::band::dice::mixed;
 use crate::chorus::{kept, suggest};
 use crate::desk::chorus::Weaving;
 use crate::desk::command::Command;
@@ -544,7 +545,7 @@ impl Desk {
         let name = notebook.remove(id).map(|entry| entry.riff.name.clone()).unwrap_or_default();
         if notebook.entries().is_empty() {
             // The desk is never bare. The empty riff's id follows from the one that went.
-            let spare = RiffId(id.0.rotate_left(7) ^ 0x9e37_79b9_7f4a_7c15);
+            let spare = RiffId(mixed(id.0));
             let _ = notebook.put(Riff::empty(spare, Ticks::QUARTER, FIRST_RIFF_BEATS), None);
         }
         if id == self.session.chosen {
