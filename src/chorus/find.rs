@@ -10,7 +10,8 @@
 use std::collections::BTreeMap;
 
 use crate::chorus::course::Course;
-use crate::chorus::free::{Free, bent};
+use crate::chorus::free::Free;
+use crate::rhythm::feel::bend;
 use crate::riff::Riff;
 use crate::riff::variation::{self, Change, Ground, How, Mirror, Variation};
 use crate::theory::pitch::NoteName;
@@ -282,7 +283,7 @@ impl Search<'_> {
         let mut ask = |note: &crate::riff::Note| {
             let written = at + note.onset;
             let fraction = written.rem_floor(beat).0 as f64 / beat.0 as f64;
-            let into = bent(fraction, shape.division_at(note.onset), self.free.off_beat);
+            let into = bend(fraction, shape.division_at(note.onset), self.free.off_beat);
             let at = beat * written.div_floor(beat) + Ticks((into * beat.0 as f64).round() as i64);
             let notes = &self.free.sounded;
             let from = notes.partition_point(|note| note.at < at - reach).max(free_from);

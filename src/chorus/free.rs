@@ -4,7 +4,7 @@
 //! beat gets the division that explains its notes best, and each note its place in it.
 
 use crate::chorus::course::Course;
-use crate::rhythm::feel::SwingRatio;
+use crate::rhythm::feel::{SwingRatio, bend};
 use crate::rhythm::grid::Division;
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, Seconds, Ticks};
@@ -194,19 +194,7 @@ impl Beats {
 
 /// Where part `place` of a beat sounds, as a fraction of the beat.
 fn sounding(place: i64, division: Division, off_beat: f64) -> f64 {
-    bent(place as f64 / f64::from(division.parts()), division, off_beat)
-}
-
-/// As [`SwingRatio::bend`], for a player whose off-beat may lie anywhere.
-pub(super) fn bent(fraction: f64, division: Division, off_beat: f64) -> f64 {
-    if !division.parts().is_multiple_of(2) {
-        return fraction;
-    }
-    if fraction < 0.5 {
-        fraction * 2.0 * off_beat
-    } else {
-        off_beat + (fraction - 0.5) * 2.0 * (1.0 - off_beat)
-    }
+    bend(place as f64 / f64::from(division.parts()), division, off_beat)
 }
 
 fn nearest(fraction: f64, division: Division, off_beat: f64) -> i64 {

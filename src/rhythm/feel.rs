@@ -42,18 +42,21 @@ impl SwingRatio {
     }
 
     /// Where a point at `fraction` (0 ..= 1) of a beat sounds, when that beat is written in `division` parts.
-    /// Beats in halves or quarters bend, in two straight pieces that meet on the off-beat; thirds and other odd
-    /// divisions stay as written.
     pub fn bend(self, fraction: f64, division: Division) -> f64 {
-        if !division.parts().is_multiple_of(2) {
-            return fraction;
-        }
-        let middle = self.off_beat();
-        if fraction < 0.5 {
-            fraction * 2.0 * middle
-        } else {
-            middle + (fraction - 0.5) * 2.0 * (1.0 - middle)
-        }
+        bend(fraction, division, self.off_beat())
+    }
+}
+
+/// Where a point at `fraction` (0 ..= 1) of a beat sounds, when that beat is written in `division` parts and its second
+/// half begins at `off_beat` (a fraction too), which for a player may lie anywhere. Beats in halves or quarters bend, in
+/// two straight pieces that meet on the off-beat; thirds and other odd divisions stay as written.
+pub fn bend(fraction: f64, division: Division, off_beat: f64) -> f64 {
+    if !division.parts().is_multiple_of(2) {
+        fraction
+    } else if fraction < 0.5 {
+        fraction * 2.0 * off_beat
+    } else {
+        off_beat + (fraction - 0.5) * 2.0 * (1.0 - off_beat)
     }
 }
 
