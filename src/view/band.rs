@@ -86,12 +86,7 @@ fn setting_view(band: &Band, setting: Setting) -> SettingView {
         return silent_bars(band);
     }
     let chosen = band.value(setting);
-    let choice = |value: &&str| ChoiceView {
-        value: (*value).to_owned(),
-        text: words(setting, value).0.to_owned(),
-        chosen: *value == chosen,
-        hint: String::new(),
-    };
+    let choice = |value: &&str| ChoiceView::of(value, words(setting, value).0, *value == chosen);
     SettingView {
         what: setting.name().to_owned(),
         title: title(setting).to_owned(),
@@ -104,14 +99,9 @@ fn setting_view(band: &Band, setting: Setting) -> SettingView {
 /// How many bars are silent, and after how many with click.
 fn silent_bars(band: &Band) -> SettingView {
     let now = band.arrangement.drop_out;
-    let choice = |value: u8, text: String, chosen: bool| ChoiceView {
-        value: value.to_string(),
-        text,
-        chosen,
-        hint: String::new(),
-    };
+    let choice = |value: u8, text: String, chosen: bool| ChoiceView::of(&value.to_string(), &text, chosen);
     let bars = |count: u8| super::count(count.into(), "bar", "bars");
-    let none = ChoiceView { value: "none".to_owned(), ..choice(0, "none".to_owned(), now.is_none()) };
+    let none = ChoiceView::of("none", "none", now.is_none());
     let silent = |count| choice(count, bars(count), now.is_some_and(|now| now.silent == count));
     let after = |count| {
         let chosen = now.map_or(AFTER_AT_FIRST, |now| now.plays) == count;

@@ -534,3 +534,15 @@ view_models! {
 
 mod band;
 pub use band::*;
+
+impl ChoiceView {
+    /// A choice without a hint.
+    pub(super) fn of(value: &str, text: &str, chosen: bool) -> ChoiceView {
+        ChoiceView { value: value.to_owned(), text: text.to_owned(), chosen, hint: String::new() }
+    }
+
+    /// The same with a few words more.
+    pub(super) fn hinted(self, hint: &str) -> ChoiceView {
+        ChoiceView { hint: hint.to_owned(), ..self }
+    }
+}

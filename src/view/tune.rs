@@ -77,7 +77,7 @@ const BPM_MOST: f64 = 240.0;
 const _: () = assert!(BPM_LEAST >= QuartersPerMinute::SLOWEST && BPM_MOST <= QuartersPerMinute::FASTEST);
 
 fn choice(value: &str, text: &str, chosen: bool, hint: &str) -> ChoiceView {
-    ChoiceView { value: value.to_owned(), text: text.to_owned(), chosen, hint: hint.to_owned() }
+    ChoiceView::of(value, text, chosen).hinted(hint)
 }
 
 fn instruments(chosen: &Instrument) -> Vec<ChoiceView> {

@@ -25,12 +25,7 @@ pub(super) fn view(context: &Context) -> VaryView {
 }
 
 fn ways(chosen: Option<How>) -> Vec<ChoiceView> {
-    let way = |how: How| ChoiceView {
-        value: how.name().to_owned(),
-        text: variation::title(how).to_owned(),
-        chosen: chosen == Some(how),
-        hint: String::new(),
-    };
+    let way = |how: How| ChoiceView::of(how.name(), variation::title(how), chosen == Some(how));
     How::all().map(way).collect()
 }
 

@@ -18,10 +18,10 @@ pub(super) fn view(context: &Context, chorus: &Chorus) -> AskView {
     AskView {
         open: true,
         adventures: Adventure::ALL
-            .map(|(degree, name)| choice(name, adventure(degree), degree == weaving.taste.adventure))
+            .map(|(degree, name)| ChoiceView::of(name, adventure(degree), degree == weaving.taste.adventure))
             .to_vec(),
         rooms: Room::ALL
-            .map(|(amount, name)| choice(name, room(amount), amount == weaving.taste.room))
+            .map(|(amount, name)| ChoiceView::of(name, room(amount), amount == weaving.taste.room))
             .to_vec(),
         ideas: weaving
             .suggested
@@ -36,10 +36,6 @@ pub(super) fn view(context: &Context, chorus: &Chorus) -> AskView {
             more => format!("{} stay where they are.", count(more, "riff", "riffs")),
         },
     }
-}
-
-fn choice(name: &str, text: &str, chosen: bool) -> ChoiceView {
-    ChoiceView { value: name.to_owned(), text: text.to_owned(), chosen, hint: String::new() }
 }
 
 fn adventure(degree: Adventure) -> &'static str {

@@ -77,27 +77,21 @@ fn change(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Stri
 fn ways(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Vec<ChoiceView> {
     let placement = &chorus.spots()[index].placement;
     let last = placement.changes.last().copied();
-    let way = |value: &str, text: &str, chosen: bool| ChoiceView {
-        value: value.to_owned(),
-        text: text.to_owned(),
-        chosen,
-        hint: String::new(),
-    };
     let start = chorus.riff_of(index).map_or(Ticks::ZERO, |riff| riff.start);
     let bar = crate::chorus::together::begun_in(&over.course, placement.at, start);
     let with_chord = placement::with_chord(&over.course, bar);
-    let mut ways = vec![way("", "as it was", last.is_none())];
+    let mut ways = vec![ChoiceView::of("", "as it was", last.is_none())];
     let first = [How::Fit, How::NewEnding];
     let of = |how: How| {
         let chosen = matches!(last, Some(Alteration::Varied { how: now, .. }) if now == how);
-        way(how.name(), variation::title(how), chosen)
+        ChoiceView::of(how.name(), variation::title(how), chosen)
     };
     ways.extend(first.map(of));
     if let Some(by) = with_chord {
         let bars = over.course.form().bars().len();
         let chord = &over.course.changes(bar / bars).bars()[bar % bars].chords[0].chord;
         let text = format!("moved with {}", context.reading.chord(chord).pretty());
-        ways.push(way("with-chord", &text, last == Some(Alteration::Transposed(by))));
+        ways.push(ChoiceView::of("with-chord", &text, last == Some(Alteration::Transposed(by))));
     }
     ways.extend(How::all().filter(|how| !first.contains(how)).map(of));
     ways

@@ -121,11 +121,9 @@ fn nth(index: usize) -> &'static str {
 
 fn choruses(context: &Context) -> Vec<ChoiceView> {
     let chosen = context.desk.weaving().chosen;
-    let choice = |chorus: &Chorus| ChoiceView {
-        value: write_id(RiffId(chorus.id.0)),
-        text: name(chorus),
-        chosen: chosen == Some(chorus.id),
-        hint: summary(chorus),
+    let choice = |chorus: &Chorus| {
+        let id = write_id(RiffId(chorus.id.0));
+        ChoiceView::of(&id, &name(chorus), chosen == Some(chorus.id)).hinted(&summary(chorus))
     };
     context.desk.document().choruses.entries().iter().map(|entry| choice(&entry.chorus)).collect()
 }
@@ -148,11 +146,9 @@ fn hint(context: &Context, course: &Course) -> String {
 
 fn loops(course: &Course, looped: Option<(usize, usize)>, bar: usize) -> Vec<ChoiceView> {
     let bars = course.form().bars().len();
-    let choice = |text: String, range: Option<(usize, usize)>| ChoiceView {
-        value: range.map(|(from, to)| format!("{from}-{to}")).unwrap_or_default(),
-        text,
-        chosen: looped == range,
-        hint: String::new(),
+    let choice = |text: String, range: Option<(usize, usize)>| {
+        let value = range.map(|(from, to)| format!("{from}-{to}")).unwrap_or_default();
+        ChoiceView::of(&value, &text, looped == range)
     };
     let mut loops = vec![choice("all of it".to_owned(), None)];
     for time in 0..course.choruses() {

@@ -56,7 +56,7 @@ fn group<T: PartialEq + Copy>(
 }
 
 fn choice(value: &str, text: &str, chosen: bool, hint: &str) -> ChoiceView {
-    ChoiceView { value: value.to_owned(), text: text.to_owned(), chosen, hint: hint.to_owned() }
+    ChoiceView::of(value, text, chosen).hinted(hint)
 }
 
 fn what(settings: Settings) -> PartView {
