@@ -42,6 +42,7 @@ use crate::practice::review::Day;
 use crate::rhythm::grid::Division;
 use crate::riff::variation;
 use crate::riff::{Riff, RiffId, edit as riff_edit};
+pub use crate::riff::{read_id, write_id};
 use crate::theory::key::{Key, NotAKey};
 use crate::units::Ticks;
 
@@ -698,14 +699,3 @@ const LEVEL: u32 = u32::MAX - 16;
 
 /// Marks in the session that the last step went through the history.
 const HISTORY: u32 = u32::MAX;
-
-/// Reads an id of 16 hexadecimal digits.
-pub fn read_id(text: &str) -> Option<RiffId> {
-    let hex = text.len() == 16 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
-    hex.then(|| u64::from_str_radix(text, 16).ok().map(RiffId)).flatten()
-}
-
-/// An id as 16 hexadecimal digits.
-pub fn write_id(id: RiffId) -> String {
-    format!("{:016x}", id.0)
-}

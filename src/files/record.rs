@@ -14,7 +14,7 @@ use crate::form::{FormChoice, chart};
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
-use crate::riff::{Note, Ornament, Riff, RiffId};
+use crate::riff::{Note, Ornament, Riff, RiffId, read_id, write_id};
 use crate::theory::key::{Key, NotAKey};
 use crate::theory::pitch::Pitch;
 use crate::units::{QuartersPerMinute, Ticks};
@@ -62,7 +62,7 @@ pub fn write_riff(riff: &Riff, key: Option<Key>, revision: u32) -> String {
     object(&[
         ("version", &VERSION),
         ("revision", &revision),
-        ("id", &format!("{:016x}", riff.id.0)),
+        ("id", &write_id(riff.id)),
         ("name", &riff.name),
         ("start", &riff.start.0),
         ("key", &key.map(|key| key.to_string())),
@@ -104,7 +104,7 @@ pub fn read_riff(text: &str) -> Result<RiffRecord, Unreadable> {
 fn riff_of(fields: Fields) -> Result<RiffRecord, Unreadable> {
     let mut fields = known(fields)?;
     let revision = fields.take("revision")?;
-    let id = id(&fields.take::<String>("id")?).ok_or_else(|| bad("its id is no number"))?;
+    let id = read_id(&fields.take::<String>("id")?).ok_or_else(|| bad("its id is no number"))?;
     let divisions: Vec<u8> = fields.take("divisions")?;
     let divisions: Option<Vec<Division>> = divisions.into_iter().map(Division::new).collect();
     let divisions = divisions.ok_or_else(|| bad("a division is out of range"))?;
@@ -174,7 +174,7 @@ pub fn write_tune(record: &TuneRecord) -> String {
         ("band", &record.band),
         ("instrument", &record.instrument),
         ("material", &record.material),
-        ("chosen", &format!("{:016x}", record.chosen.0)),
+        ("chosen", &write_id(record.chosen)),
         ("chorus", &record.chorus.map(chorus_record_id)),
     ])
 }
@@ -203,7 +203,7 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
         band: fields.take::<Option<String>>("band")?.unwrap_or_default(),
         instrument: fields.take("instrument")?,
         material: fields.take("material")?,
-        chosen: id(&fields.take::<String>("chosen")?).unwrap_or(RiffId(0)),
+        chosen: read_id(&fields.take::<String>("chosen")?).unwrap_or(RiffId(0)),
         chorus: fields.take::<Option<String>>("chorus")?.and_then(|id| chorus_of_record(&id)),
     })
 }
@@ -219,10 +219,6 @@ fn known(mut fields: Fields) -> Result<Fields, Unreadable> {
     } else {
         Err(bad("it was written by a newer Riffloom"))
     }
-}
-
-fn id(text: &str) -> Option<RiffId> {
-    u64::from_str_radix(text, 16).ok().map(RiffId)
 }
 
 fn bad(why: &str) -> Unreadable {

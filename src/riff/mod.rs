@@ -12,6 +12,17 @@ use crate::units::Ticks;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RiffId(pub u64);
 
+/// Reads an id of 16 hexadecimal digits.
+pub fn read_id(text: &str) -> Option<RiffId> {
+    let hex = text.len() == 16 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
+    hex.then(|| u64::from_str_radix(text, 16).ok().map(RiffId)).flatten()
+}
+
+/// An id as 16 hexadecimal digits.
+pub fn write_id(id: RiffId) -> String {
+    format!("{:016x}", id.0)
+}
+
 /// One note of a riff.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Note {

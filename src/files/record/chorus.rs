@@ -5,8 +5,8 @@ use crate::chorus::placement::{Alteration, Placement};
 use crate::files::fields::Fields;
 use crate::files::json::{self, Json};
 use crate::files::record::{Unreadable, VERSION, bad, object, open, riff_of, ticks, write_riff};
-use crate::riff::Riff;
 use crate::riff::variation::How;
+use crate::riff::{Riff, RiffId, read_id, write_id};
 use crate::theory::interval::Interval;
 
 /// What stands before a chorus's id in the id of its record, so that it is never taken for a riff.
@@ -14,14 +14,12 @@ const KIND: &str = "chorus-";
 
 /// The id of a chorus's record.
 pub fn chorus_record_id(id: ChorusId) -> String {
-    format!("{KIND}{:016x}", id.0)
+    format!("{KIND}{}", write_id(RiffId(id.0)))
 }
 
 /// The chorus whose record has this id, or `None` where it is another kind's.
 pub fn chorus_of_record(id: &str) -> Option<ChorusId> {
-    let digits = id.strip_prefix(KIND)?;
-    let is_id = digits.len() == 16 && digits.bytes().all(|byte| byte.is_ascii_hexdigit());
-    is_id.then(|| u64::from_str_radix(digits, 16).ok().map(ChorusId)).flatten()
+    id.strip_prefix(KIND).and_then(read_id).map(|id| ChorusId(id.0))
 }
 
 /// Writes a chorus.
