@@ -499,6 +499,18 @@ export class Session extends EventTarget {
     this.dispatchEvent(new CustomEvent("saved", { detail: state }));
   }
 
+  /**
+   * Another page kept a riff first: this one goes on with its own under the id that it has now.
+   * @param {import("./storage.js").Aside} aside
+   */
+  #setAside({ id, now, kept }) {
+    /** @type {Changed} */
+    const changed = this.#take(this.app.setAside(id, now, kept));
+    if (this.unsaved.delete(id)) this.unsaved.add(now);
+    for (const each of changed.save) this.unsaved.add(each);
+    this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
+  }
+
   /** Writes until nothing is left to write; "saved" is told when the transaction is complete. */
   async #write() {
     if (this.writing || this.unsaved.size + this.forgotten.size === 0) return;
@@ -510,7 +522,8 @@ export class Session extends EventTarget {
       const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
       this.#tellSaved("saving");
       try {
-        await this.storage.write(records, forget, this.app.order(), (id, kept) => this.app.joinPast(id, kept));
+        const asides = await this.storage.write(records, forget, this.app.order(), (id, kept) => this.app.joinPast(id, kept));
+        for (const aside of asides) this.#setAside(aside);
         // Another page joins what was practised to its own when it writes: it need not be told.
         if (records.some((record) => !isPast(record.id)) || forget.length > 0) this.others.postMessage("kept");
         if (!this.asked) navigator.storage?.persist?.();

@@ -7,8 +7,12 @@ import { freshId } from "./ids.js";
  * @typedef {object} Storage
  * @property {boolean} lasting whether what is kept is there after the page is closed
  * @property {RecordView[]} records what was kept, newest riff first
- * @property {(records: RecordView[], forget: string[], order: string, join: Join) => Promise<void>} write resolves when
- *   the transaction is complete; fails where the browser refuses
+ * @property {(records: RecordView[], forget: string[], order: string, join: Join) => Promise<Aside[]>} write resolves
+ *   when the transaction is complete, with what lost a race; fails where the browser refuses
+ */
+/**
+ * A record that another page had kept first, as `kept`: this page's stands beside it, under an id of its own.
+ * @typedef {{ id: string, now: string, kept: RecordView }} Aside
  */
 /**
  * Puts what is kept of a riff's past together with what this page has; undefined where what is kept does not read.
@@ -41,7 +45,7 @@ export async function openStorage() {
         database.close();
       },
     });
-    /** Where this page's version of a riff goes once another page was first. @type {Map<string, string>} */
+    /** Where this page's version of a chorus goes once another page was first. @type {Map<string, string>} */
     const beside = new Map();
     /** @type {RecordView[]} */
     const all = await database.getAll(STORE);
@@ -50,18 +54,21 @@ export async function openStorage() {
       records: inOrder(all),
       async write(records, forget, order, join) {
         const transaction = database.transaction(STORE, "readwrite");
+        /** @type {Aside[]} */
+        const asides = [];
         for (const record of records) {
           if (isPast(record.id)) await putJoined(transaction.store, record, join);
-          else await putBeside(transaction.store, record, beside);
+          else asides.push(...(await putBeside(transaction.store, record, beside)));
         }
         for (const id of forget) transaction.store.delete(id);
         transaction.store.put({ id: ORDER, text: order, revision: 0 });
         await transaction.done;
+        return asides;
       },
     };
   } catch (error) {
     console.info("Nothing can be kept in this browser:", error);
-    return { lasting: false, records: [], async write() {} };
+    return { lasting: false, records: [], write: async () => [] };
   }
 }
 
@@ -70,18 +77,25 @@ export async function openStorage() {
  * tunes the last one written stays.
  * @param {any} store
  * @param {RecordView} record
- * @param {Map<string, string>} beside
+ * @param {Map<string, string>} beside the choruses for which this was so before
+ * @returns {Promise<Aside[]>} the riff that lost the race, if it did
  */
 async function putBeside(store, record, beside) {
+  /** @type {RecordView | undefined} */
   const kept = await store.get(record.id);
-  const lostTheRace = kept && kept.revision >= record.revision && kept.text !== record.text && record.id !== TUNE;
   // The kind of record stands before the id, as in "chorus-".
   const kind = record.id.slice(0, -16);
-  if (lostTheRace && !beside.has(record.id)) beside.set(record.id, kind + freshId());
-  const id = beside.get(record.id);
-  if (id === undefined) return store.put(record);
-  const text = JSON.stringify({ ...JSON.parse(record.text), id });
-  store.put({ ...record, id, text });
+  const known = beside.get(record.id);
+  const lostTheRace = kept !== undefined && kept.revision >= record.revision && kept.text !== record.text && record.id !== TUNE;
+  if (!known && !lostTheRace) {
+    store.put(record);
+    return [];
+  }
+  const now = known ?? kind + freshId();
+  store.put({ ...record, id: now, text: JSON.stringify({ ...JSON.parse(record.text), id: now }) });
+  if (kind === "" && kept) return [{ id: record.id, now, kept }];
+  beside.set(record.id, now);
+  return [];
 }
 
 /**

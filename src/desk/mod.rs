@@ -14,6 +14,7 @@ pub mod score;
 pub mod session;
 pub mod vary;
 
+mod aside;
 mod edit;
 mod key;
 mod tune;

@@ -92,6 +92,18 @@ impl Notebook {
         shelf::restore(&mut self.entries, entry, Notebook::MOST_RIFFS)
     }
 
+    /// Gives the riff with this id another one, and its place to `other`, which has taken the id elsewhere. A full
+    /// notebook takes no more in.
+    pub fn set_aside(&mut self, id: RiffId, new: RiffId, other: Entry) {
+        let own = self.entries.iter().position(|entry| entry.riff.id == id);
+        if let Some(own) = own {
+            Rc::make_mut(&mut self.entries[own].riff).id = new;
+        }
+        if self.entries.len() < Notebook::MOST_RIFFS {
+            self.entries.insert(own.map_or(self.entries.len(), |own| own + 1), other);
+        }
+    }
+
     /// Takes a riff out.
     pub fn remove(&mut self, id: RiffId) -> Option<Entry> {
         shelf::remove(&mut self.entries, id)

@@ -50,6 +50,12 @@ pub(super) fn done(done: &Done) -> Option<String> {
     })
 }
 
+/// That another page kept the same riff first.
+pub fn set_aside(name: &str) -> String {
+    let what = if name.is_empty() { "This riff".to_owned() } else { riff(name) };
+    format!("{what} was changed in another tab, too. Both are kept: yours is the one you see.")
+}
+
 /// What is offered beside it: the way on, or the way back.
 pub(super) fn offer(done: &Done) -> Option<OfferView> {
     let (text, does) = match done {

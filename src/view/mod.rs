@@ -14,7 +14,7 @@ pub mod words;
 mod chorus;
 mod form;
 mod keys;
-mod message;
+pub mod message;
 mod neck;
 mod notebook;
 mod spoken;

@@ -191,6 +191,28 @@ impl App {
         to_js(&RecordView { id: id.to_owned(), text, revision: next })
     }
 
+    /// Another open page kept the riff `id` first, as `kept` (a `RecordView`), and this page's went to storage as `new`:
+    /// goes on with it under that id, beside the other. Gives a `Changed`, as [`App::apply`] does.
+    #[wasm_bindgen(js_name = setAside)]
+    pub fn set_aside(&mut self, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
+        let mut changed = Changed::default();
+        let mut fields = Fields::parse(&json_of(&kept))?;
+        let (text, revision): (String, u32) = (fields.take("text")?, fields.take("revision")?);
+        let ids = (read_id(id), read_id(new), record::read_riff(&text).ok());
+        if let (Some(own), Some(aside), Some(other)) = ids {
+            let entry = Entry { riff: other.riff.into(), key: other.key, revision };
+            if self.desk.set_aside(own, aside, entry) {
+                let next = self.revisions.insert(id.to_owned(), revision).unwrap_or_default();
+                self.revisions.insert(new.to_owned(), next);
+                changed = self.screen.renew_at_once(&self.desk);
+                let name = self.desk.document().notebook.riff(aside).map(|riff| riff.name.clone());
+                changed.message = Some(view::message::set_aside(&name.unwrap_or_default()));
+                changed.save.push(TUNE.to_owned());
+            }
+        }
+        to_js(&changed)
+    }
+
     /// The ids of the riffs, newest first, as they stand in the record of their order.
     pub fn order(&self) -> String {
         let entries = self.desk.document().notebook.entries();

@@ -252,3 +252,33 @@ proptest! {
         prop_assert_eq!(desk.document(), &start);
     }
 }
+
+/// Two pages changed one riff: this one goes on with its own under another id, and no step back takes the other away.
+#[test]
+fn a_riff_that_was_kept_elsewhere_first_goes_on_beside_the_other() {
+    let (own, aside) = (FIRST, RiffId(70));
+    let mut desk = desk();
+    desk.apply(Command::EnterNote { midi: 67 }).unwrap();
+    let mut elsewhere = desk.clone();
+    elsewhere.apply(Command::EnterNote { midi: 60 }).unwrap();
+    let other = elsewhere.document().notebook.entry(own).unwrap().clone();
+    desk.apply(Command::EnterNote { midi: 70 }).unwrap();
+
+    assert!(desk.set_aside(own, aside, other.clone()));
+    written(&desk, "G4@0+0.5 Bb4@0.5+0.5");
+    assert_eq!(desk.session().chosen, aside);
+    let ids = |desk: &Desk| desk.document().notebook.entries().iter().map(|e| e.riff.id).collect::<Vec<_>>();
+    assert_eq!(ids(&desk), [aside, own]);
+    assert_eq!(desk.document().notebook.entry(own), Some(&other));
+    for expected in ["G4@0+0.5", ""] {
+        desk.apply(Command::Undo).unwrap();
+        written(&desk, expected);
+        assert_eq!((desk.session().chosen, ids(&desk)), (aside, vec![aside, own]));
+        assert_eq!(desk.document().notebook.entry(own), Some(&other));
+    }
+    desk.apply(Command::Redo).unwrap();
+    written(&desk, "G4@0+0.5");
+    // What is not there, or would take a riff's place, changes nothing.
+    assert!(!desk.set_aside(RiffId(5), RiffId(71), other.clone()));
+    assert!(!desk.set_aside(own, aside, other));
+}
