@@ -101,6 +101,31 @@ browserTest("sound that was put to sleep goes on where it was; a clock that stan
   assertSteps(starts, [BEAT]);
 
   // A device that says it runs, and stands still.
+  await standStill(page);
+  await waitForBar(page, 3);
+  assert.equal(await page.evaluate(() => /** @type {any} */ (window).contexts[1].state), "running");
+  await button(page, "Stop").click();
+});
+
+browserTest("a chorus goes on as a chorus in place of a clock that stands still", { prepare: holdContexts }, async ({ page, site }) => {
+  await page.goto(site.address);
+  await prepare(page, ["click"]);
+  await page.keyboard.press("Escape");
+  await button(page, "Chorus").click();
+  await button(page, "Once more through the form").click();
+  await page.locator("#chorus-head .looped").click();
+  await button(page, "bars 1 to 4, second time").click();
+  await watchBars(page);
+  await button(page, "Play with the band").click();
+  await waitForBar(page, 12);
+  await standStill(page);
+  // The form has twelve bars; the second time through is the chorus's alone.
+  await waitForBar(page, 13);
+  await button(page, "Stop").click();
+});
+
+/** The device says that it runs, and stands still, until a touch makes the page look. @param {Page} page */
+async function standStill(page) {
   await page.evaluate(async () => {
     const context = /** @type {any} */ (window).contexts[0];
     await context.suspend();
@@ -109,7 +134,4 @@ browserTest("sound that was put to sleep goes on where it was; a clock that stan
   });
   await page.locator(".name").click();
   await page.waitForFunction(() => /** @type {any} */ (window).contexts.length === 2);
-  await waitForBar(page, 3);
-  assert.equal(await page.evaluate(() => /** @type {any} */ (window).contexts[1].state), "running");
-  await button(page, "Stop").click();
-});
+}
