@@ -26,7 +26,7 @@ export function mountPast(session) {
         go(session, "practice");
       };
       return element("li", {}, element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),
-        button("Practise it", start, { class: "quiet", "aria-label": `Practise ${text}` }));
+        button("Practise it", start, { class: "quiet", "aria-label": `Practise it: ${text}` }));
     });
     plan.replaceChildren(element("summary", {}, title), element("ol", { class: "turns" }, ...rows), element("p", { class: "hint" }, note));
   }
