@@ -64,13 +64,17 @@ export async function keptOffline(page) {
 const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 /**
- * What axe-core finds on the page as it is now, one line a finding; an empty list is a clean page.
+ * What axe-core finds on the page as it is now, or on a part of it, one line a finding; an empty list is a clean page.
  * @param {import("playwright-core").Page} page
+ * @param {{ part?: string, rules?: string[] }} [asked] a selector, and the rules that are held; all of them otherwise
  * @returns {Promise<string[]>}
  */
-export async function accessibilityFindings(page) {
+export async function accessibilityFindings(page, { part, rules } = {}) {
   await page.evaluate(axeSource);
-  const results = await page.evaluate(() => /** @type {any} */ (globalThis).axe.run());
+  const results = await page.evaluate(
+    ([within, only]) => /** @type {any} */ (globalThis).axe.run(within ?? document, only ? { runOnly: only } : {}),
+    /** @type {const} */ ([part, rules]),
+  );
   return results.violations.flatMap(
     /** @param {{ id: string, help: string, nodes: { target: string[] }[] }} rule */
     (rule) => rule.nodes.map((node) => `${rule.id}: ${rule.help}: ${node.target.join(" ")}`),
