@@ -32,6 +32,21 @@ export function button(text, act, attributes = {}) {
 }
 
 /**
+ * Makes an element of a drawing.
+ * @template {keyof SVGElementTagNameMap} K
+ * @param {K} tag
+ * @param {Record<string, string | number>} [attributes]
+ * @param {...Node} children
+ * @returns {SVGElementTagNameMap[K]}
+ */
+export function svg(tag, attributes = {}, ...children) {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", tag);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, String(value));
+  made.append(...children);
+  return made;
+}
+
+/**
  * The element with this id; the page's skeleton has it.
  * @param {string} id
  */

@@ -1,10 +1,8 @@
 // The four shapes of notes; the same on the strip, the form and the keys.
 
-import { element, place, sync } from "./dom.js";
+import { element, place, svg, sync } from "./dom.js";
 
 /** @typedef {{ role: string, blue: boolean, pale: boolean, rubs?: boolean }} Look */
-
-const SVG = "http://www.w3.org/2000/svg";
 
 /**
  * Outlines in a field of 24 by 24.
@@ -35,14 +33,11 @@ export function shape(look) {
 
 /** @param {Look} look */
 function drawn(look) {
-  const svg = document.createElementNS(SVG, "svg");
-  svg.setAttribute("class", `shape ${look.role}${look.pale ? " pale" : ""}`);
-  svg.setAttribute("viewBox", "-2 -3 30 30");
-  svg.setAttribute("aria-hidden", "true");
   const name = look.role === "in-chord" && look.blue ? "in-chord-blue" : look.role;
-  svg.append(outline(OUTLINES[name] ?? "", "body"));
-  if (look.rubs) svg.append(outline(FRAY, "fray"));
-  return svg;
+  const drawing = svg("svg", { class: `shape ${look.role}${look.pale ? " pale" : ""}`, viewBox: "-2 -3 30 30", "aria-hidden": "true" },
+    svg("path", { d: OUTLINES[name] ?? "", class: "body" }));
+  if (look.rubs) drawing.append(svg("path", { d: FRAY, class: "fray" }));
+  return drawing;
 }
 
 /**
@@ -57,15 +52,4 @@ export function drawMarks(parent, marks) {
     const mark = parent.children[index];
     if (mark instanceof HTMLElement) place(mark, { at, height });
   }
-}
-
-/**
- * @param {string} path
- * @param {string} part
- */
-function outline(path, part) {
-  const line = document.createElementNS(SVG, "path");
-  line.setAttribute("d", path);
-  line.setAttribute("class", part);
-  return line;
 }

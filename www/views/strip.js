@@ -1,12 +1,10 @@
 // The riff as a strip of beats: tokens as high as their pitch, room drawn as room, and a cursor.
-import { byId, element, mark, place, say, sync, write } from "./dom.js";
+import { byId, element, mark, place, say, svg, sync, write } from "./dom.js";
 import { attachDrag } from "./drag.js";
 import { shape } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").StripView} StripView */
 /** @typedef {import("../pkg/riffloom.js").TokenView} TokenView */
-
-const SVG = "http://www.w3.org/2000/svg";
 
 /** @param {import("../session.js").Session} session */
 export function mountStrip(session) {
@@ -84,15 +82,11 @@ export function tokenElement(token) {
 
 /** The thin line from note to note, and the picture that it is drawn in. */
 export function joining() {
-  const line = document.createElementNS(SVG, "polyline");
-  const svg = document.createElementNS(SVG, "svg");
-  svg.setAttribute("class", "join");
-  svg.setAttribute("viewBox", "0 0 100 100");
-  svg.setAttribute("preserveAspectRatio", "none");
-  svg.append(line);
+  const line = svg("polyline");
+  const drawing = svg("svg", { class: "join", viewBox: "0 0 100 100", preserveAspectRatio: "none" }, line);
   /** @param {TokenView[]} tokens */
   const draw = (tokens) => mark(line, "points", tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
-  return { picture: element("div", { class: "joins", "aria-hidden": "true" }, svg), draw };
+  return { picture: element("div", { class: "joins", "aria-hidden": "true" }, drawing), draw };
 }
 
 /**

@@ -1,9 +1,8 @@
 // How the chorus hangs together, in words and as a small plot of height, density and loudness.
-import { element } from "../dom.js";
+import { element, svg } from "../dom.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChorusView} ChorusView */
 
-const SVG = "http://www.w3.org/2000/svg";
 /** The plot's width for a bar and its height, in units of the drawing. */
 const [BAR, HEIGHT] = [10, 40];
 
@@ -30,15 +29,15 @@ export function mountTogether(root) {
 
 /** @param {ChorusView} chorus */
 function arc({ arc: { bars, text } }) {
-  const svg = made("svg", { viewBox: `0 0 ${bars.length * BAR} ${HEIGHT}`, preserveAspectRatio: "none", role: "img", "aria-label": text });
+  const drawing = svg("svg", { viewBox: `0 0 ${bars.length * BAR} ${HEIGHT}`, preserveAspectRatio: "none", role: "img", "aria-label": text });
   const y = (/** @type {number} */ fraction) => HEIGHT - 4 - fraction * (HEIGHT - 8);
   let path = "";
   let lifted = true;
   bars.forEach((bar, index) => {
-    svg.append(made("rect", { class: "density", x: index * BAR + 1.5, width: BAR - 3, y: HEIGHT - bar.density * HEIGHT * 0.6, height: bar.density * HEIGHT * 0.6 }));
+    drawing.append(svg("rect", { class: "density", x: index * BAR + 1.5, width: BAR - 3, y: HEIGHT - bar.density * HEIGHT * 0.6, height: bar.density * HEIGHT * 0.6 }));
     if (bar.loudness > 0) {
       // The drawing is stretched sideways: a short thick line keeps its roundness where a circle would not.
-      svg.append(made("path", { class: "loudness", d: `M${(index + 0.5) * BAR} ${HEIGHT - 3}v0.01`, "stroke-width": 4 + 5 * bar.loudness }));
+      drawing.append(svg("path", { class: "loudness", d: `M${(index + 0.5) * BAR} ${HEIGHT - 3}v0.01`, "stroke-width": 4 + 5 * bar.loudness }));
     }
     if (bar.height === undefined || bar.height === null) lifted = true;
     else {
@@ -47,17 +46,7 @@ function arc({ arc: { bars, text } }) {
       lifted = false;
     }
   });
-  svg.append(made("path", { class: "height", d: path }));
-  for (let bar = 4; bar < bars.length; bar += 4) svg.append(made("path", { class: "rule", d: `M${bar * BAR} 0V${HEIGHT}` }));
-  return svg;
-}
-
-/**
- * @param {string} tag
- * @param {Record<string, string | number>} attributes
- */
-function made(tag, attributes) {
-  const element = document.createElementNS(SVG, tag);
-  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
-  return element;
+  drawing.append(svg("path", { class: "height", d: path }));
+  for (let bar = 4; bar < bars.length; bar += 4) drawing.append(svg("path", { class: "rule", d: `M${bar * BAR} 0V${HEIGHT}` }));
+  return drawing;
 }
