@@ -1,7 +1,25 @@
 // Panels that open under a button and close with Escape, with a tap elsewhere, or when another opens.
+import { element } from "./dom.js";
 
 /** @type {(() => void) | null} */
 let closeOpen = null;
+
+/**
+ * A button with a panel under it.
+ * @param {string} label of the panel
+ * @param {string} look classes of the button
+ * @param {object} [ways]
+ * @param {string} [ways.text] on the button
+ * @param {string} [ways.panel] classes of the panel beside `panel`
+ * @param {string} [ways.root] classes of what holds both
+ * @param {(panel: HTMLElement) => void} [ways.fill] is called before it opens
+ */
+export function opener(label, look, { text = "", panel: kind = "choices", root = "phrase", fill = () => {} } = {}) {
+  const button = element("button", { type: "button", class: look, "aria-expanded": "false" }, text);
+  const panel = element("div", { class: `panel ${kind}`, role: "group", "aria-label": label, hidden: true });
+  const close = attachPanel(button, panel, () => fill(panel));
+  return { root: element("span", { class: root }, button, panel), button, panel, close };
+}
 
 /**
  * Lets `opener` open and close `panel`. `fill` is called before it opens.

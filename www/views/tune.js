@@ -2,7 +2,7 @@
 import { bandPanel } from "./band.js";
 import { button, byId, element, write } from "./dom.js";
 import { midiControl } from "./midi.js";
-import { attachPanel } from "./panel.js";
+import { opener } from "./panel.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").TuneView} TuneView */
@@ -86,8 +86,7 @@ export function barsOf(value) {
  * @param {string} [kind]
  */
 export function part(title, fill, kind = "") {
-  const opener = element("button", { type: "button", class: "part", "aria-expanded": "false" });
-  const panel = element("div", { class: `panel choices ${kind}`, role: "group", "aria-label": title, hidden: true });
+  const { root, button: opens, panel } = opener(title, "part", { panel: `choices ${kind}`, fill: () => refill() });
   const refill = () => {
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.value : undefined;
     panel.replaceChildren(element("h2", {}, title));
@@ -95,13 +94,12 @@ export function part(title, fill, kind = "") {
     const again = focused === undefined ? null : panel.querySelector(`[data-value="${CSS.escape(focused)}"]`);
     if (again instanceof HTMLElement) again.focus();
   };
-  attachPanel(opener, panel, refill);
   return {
-    root: element("span", { class: "phrase" }, opener, panel),
+    root,
     /** @param {string} text */
     show(text) {
-      write(opener, text);
-      opener.setAttribute("aria-label", `${title}: ${text}`);
+      write(opens, text);
+      opens.setAttribute("aria-label", `${title}: ${text}`);
       if (!panel.hidden && !panel.contains(document.activeElement?.closest("input") ?? null)) refill();
     },
   };
@@ -115,18 +113,17 @@ export function part(title, fill, kind = "") {
  * @param {(panel: HTMLElement, session: Session) => () => void} fill gives what draws it
  */
 function lasting(title, kind, session, fill) {
-  const opener = element("button", { type: "button", class: "part", "aria-expanded": "false" });
-  const panel = element("div", { class: `panel choices ${kind}`, role: "group", "aria-label": title, hidden: true }, element("h2", {}, title));
   /** @type {(() => void) | undefined} */
   let draw;
-  attachPanel(opener, panel, () => (draw ??= fill(panel, session))());
+  const { root, button: opens, panel } = opener(title, "part", { panel: `choices ${kind}`, fill: () => (draw ??= fill(panel, session))() });
+  panel.append(element("h2", {}, title));
   session.addEventListener("changed", () => !panel.hidden && draw?.());
   return {
-    root: element("span", { class: "phrase" }, opener, panel),
+    root,
     /** @param {string} text */
     show(text) {
-      opener.textContent = text;
-      opener.setAttribute("aria-label", `${title}: ${text}`);
+      write(opens, text);
+      opens.setAttribute("aria-label", `${title}: ${text}`);
     },
   };
 }

@@ -2,7 +2,7 @@
 import { freshId } from "../ids.js";
 import { Heard } from "../session.js";
 import { button, byId, element, say, write } from "./dom.js";
-import { attachPanel } from "./panel.js";
+import { opener } from "./panel.js";
 
 /** @typedef {import("../session.js").Session} Session */
 
@@ -12,19 +12,17 @@ import { attachPanel } from "./panel.js";
  * @param {string} text
  */
 export function ways(session, text) {
-  const opener = element("button", { type: "button", class: "tool", "aria-expanded": "false" }, text);
-  const panel = element("div", { class: "panel choices grid", role: "group", "aria-label": "Ways to vary", hidden: true });
-  const close = attachPanel(opener, panel, () => {
+  const { root, button: opens, close } = opener("Ways to vary", "tool", { text, panel: "choices grid", root: "ways", fill(panel) {
     const choices = session.screen.vary?.ways ?? [];
     panel.replaceChildren(element("h2", {}, "The same idea, another way"), ...choices.map((way) =>
       button(way.text, () => pick(way.value), { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value })));
-  });
+  } });
   /** @param {string} how */
   function pick(how) {
     close();
     vary(session, how, 0);
   }
-  return { root: element("span", { class: "ways" }, opener, panel), opener };
+  return { root, opener: opens };
 }
 
 /** @param {Session} session */

@@ -1,7 +1,7 @@
 // The chosen placement: moved, changed on the spot, heard, taken out.
 import { freshId } from "../../ids.js";
 import { button, element } from "../dom.js";
-import { attachPanel } from "../panel.js";
+import { opener } from "../panel.js";
 import { nextGesture } from "../pointer.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChosenView} ChosenView */
@@ -34,21 +34,19 @@ export function mountChosen(session, root) {
   }, "One change less: takes the last one back");
   const stays = tool("Stays here", () => session.do({ do: "fix-placement", index: view().index, on: !view().stays }), "Stays here when a chorus is suggested");
 
-  const opener = element("button", { type: "button", class: "tool", "aria-expanded": "false" }, "Change it here");
-  const panel = element("div", { class: "panel choices grid", role: "group", "aria-label": "Ways to change it here", hidden: true });
-  const shut = attachPanel(opener, panel, () => {
+  const { root: ways, close: shut } = opener("Ways to change it here", "tool", { text: "Change it here", panel: "choices grid", root: "ways", fill(panel) {
     panel.replaceChildren(element("h2", {}, "Only here: on top of what is changed already. Your notebook keeps the riff as it is"), ...view().ways.map((way) =>
       button(way.text, () => {
         shut();
         session.do({ do: "vary-placement", index: view().index, how: way.value, seed: 0 });
         session.hearPlacement();
       }, { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value })));
-  });
+  } });
 
   root.append(
     element("div", { class: "row chosen-head" }, name, close),
     where, change,
-    element("div", { class: "tools-row" }, element("span", { class: "ways" }, opener, panel), again, takeBack, tool("Hear it", () => session.hearPlacement()), stays),
+    element("div", { class: "tools-row" }, ways, again, takeBack, tool("Hear it", () => session.hearPlacement()), stays),
     element("div", { class: "tools-row" },
       element("span", { class: "tools-row", role: "group", "aria-label": "Move it" },
         tool("«", move(-1, 0), "A bar earlier"), tool("‹", move(0, -1), "Half a beat earlier"), tool("›", move(0, 1), "Half a beat later"), tool("»", move(1, 0), "A bar later"),

@@ -1,7 +1,7 @@
 // The head of the chorus: which one, its name, its times, what is looped, and what is done to all of it.
 import { freshId } from "../../ids.js";
 import { button, element, write } from "../dom.js";
-import { attachPanel } from "../panel.js";
+import { opener } from "../panel.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChorusView} ChorusView */
 
@@ -13,7 +13,7 @@ export function mountHead(session, root) {
   const view = () => /** @type {ChorusView} */ (session.screen.chorus);
   const summary = element("p", { class: "hint summary" });
 
-  const which = opener(root, "which", "Choruses", (panel) => {
+  const which = opener("Choruses", "tool which", { root: "phrase which-phrase", fill(panel) {
     const name = element("input", { type: "text", maxlength: 60, value: view().name, placeholder: view().title, "aria-label": "Name of the chorus", autocomplete: "off" });
     name.addEventListener("change", () => session.do({ do: "rename-chorus", id: view().id, name: name.value }));
     const kept = view().choruses.map((each) => choice(each.text, each.chosen, () => {
@@ -31,7 +31,7 @@ export function mountHead(session, root) {
         act("Delete", () => session.do({ do: "delete-chorus", id: view().id }))),
       element("h2", {}, "All choruses")] : [];
     panel.replaceChildren(...own, ...kept, act("New chorus", () => session.do({ do: "new-chorus", id: freshId() })));
-  });
+  } });
 
   const fewer = button("−", () => session.do({ do: "set-chorus-times", times: view().times - 1 }), { class: "small", "aria-label": "Once less through the form" });
   const more = button("+", () => session.do({ do: "set-chorus-times", times: view().times + 1 }), { class: "small", "aria-label": "Once more through the form" });
@@ -39,22 +39,22 @@ export function mountHead(session, root) {
   const before = button("‹", () => show(-1), { class: "small", "aria-label": "The time before" });
   const after = button("›", () => show(1), { class: "small", "aria-label": "The next time" });
 
-  const looped = opener(root, "looped", "What is looped", (panel) => {
+  const looped = opener("What is looped", "tool looped", { root: "phrase looped-phrase", fill(panel) {
     panel.replaceChildren(element("h2", {}, "Loop"), ...view().loops.map((each) => choice(each.text, each.chosen, () => {
       const [from, to] = each.value.split("-").map(Number);
       session.do(each.value ? { do: "loop-chorus", bars: [from ?? 0, to ?? 0] } : { do: "loop-chorus", bars: undefined });
       looped.close();
     })));
-  });
+  } });
 
-  const copy = opener(root, "copy", "Copy a line", (panel) => {
+  const copy = opener("Copy a line", "tool copy", { root: "phrase copy-phrase", fill(panel) {
     const lines = view().lines;
     const from = lines.findIndex((line) => line.first <= view().bar && view().bar < line.first + line.bars.length);
     panel.replaceChildren(element("h2", {}, `Copy ${lines[from]?.label ?? ""} to`), ...lines.flatMap((line, to) => to === from ? [] : [choice(line.label, false, () => {
       session.do({ do: "copy-line", from, to });
       copy.close();
     })]));
-  });
+  } });
   copy.button.textContent = "Copy a line";
 
   const clear = button("Clear", () => session.do({ do: "clear-chorus" }), { class: "tool" });
@@ -84,20 +84,6 @@ export function mountHead(session, root) {
     clear.disabled = copy.button.disabled = chorus.summary === "";
     suggest.disabled = chorus.riffs.length === 0 && chorus.find === "";
   };
-}
-
-/**
- * A button with a panel under it.
- * @param {HTMLElement} root
- * @param {string} kind
- * @param {string} label
- * @param {(panel: HTMLElement) => void} fill
- */
-function opener(root, kind, label, fill) {
-  const made = element("button", { type: "button", class: `tool ${kind}`, "aria-expanded": "false" });
-  const panel = element("div", { class: "panel choices", role: "group", "aria-label": label, hidden: true });
-  const close = attachPanel(made, panel, () => fill(panel));
-  return { button: made, close, root: element("span", { class: `phrase ${kind}-phrase` }, made, panel) };
 }
 
 /**
