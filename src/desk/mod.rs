@@ -34,6 +34,7 @@ use crate::desk::session::{Place, Session};
 use crate::desk::vary::Side;
 use crate::files::link::{self, Link};
 use crate::form::Changes;
+use crate::notebook::band;
 use crate::notebook::choruses::{ChorusEntry, Choruses};
 use crate::notebook::past::Past;
 use crate::notebook::tune::Tune;
@@ -394,6 +395,11 @@ impl Desk {
 
     /// Does one thing.
     pub fn apply(&mut self, command: Command) -> Result<Done, Refusal> {
+        if let Command::SetLevel { part, decibels } = &command
+            && part == "all"
+        {
+            return self.set_loudness(*decibels);
+        }
         let gesture = match &command {
             Command::DragNote { gesture, .. }
             | Command::StretchNote { gesture, .. }
@@ -402,7 +408,6 @@ impl Desk {
             Command::SetLevel { part, .. } => Part::named(part).map(|part| LEVEL + part as u32),
             _ => None,
         };
-        let is_aside = matches!(&command, Command::SetLevel { part, .. } if part == "all");
         let before = self.document.clone();
         let done = self.perform(command);
         let is_history = done == Ok(Done::NothingThere) || self.session.gesture == Some(HISTORY);
@@ -418,11 +423,27 @@ impl Desk {
         }
         if done.is_err() {
             self.document = before;
-        } else if self.document != before && !is_history && !continues && !is_aside {
+        } else if self.document != before && !is_history && !continues {
             self.history.remember(before);
         }
         self.stay_inside();
         done
+    }
+
+    /// How loud everything is belongs to the room, not to the music: it is the same before and after every step, so that
+    /// none makes it louder.
+    fn set_loudness(&mut self, decibels: i32) -> Result<Done, Refusal> {
+        let master = band::master(decibels).ok_or(Refusal::Level { found: decibels })?;
+        let set = |tune: &mut Rc<Tune>| {
+            if tune.band.master != master {
+                Rc::make_mut(tune).band.master = master;
+            }
+        };
+        set(&mut self.document.tune);
+        self.history.change_all(|document| set(&mut document.tune));
+        self.session.own_tune.iter_mut().for_each(set);
+        self.session.gesture = None;
+        Ok(Done::Quietly)
     }
 
     fn perform(&mut self, command: Command) -> Result<Done, Refusal> {
@@ -482,12 +503,7 @@ impl Desk {
         });
         let changed = changed.map(|entry| entry.riff.id);
         let choruses = Rc::clone(&self.document.choruses);
-        // How loud everything is belongs to the room, not to the music: no step back makes it louder.
-        let master = self.document.tune.band.master;
         self.document = document;
-        if self.document.tune.band.master != master {
-            Rc::make_mut(&mut self.document.tune).band.master = master;
-        }
         self.follow_chorus(&choruses);
         self.session.varied = None;
         if let Some(id) = changed {

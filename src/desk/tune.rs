@@ -7,7 +7,7 @@ use crate::desk::command::Command;
 use crate::form::FormChoice;
 use crate::form::standard::{ChordStyle, FormKind, Switches};
 use crate::form::text;
-use crate::notebook::band::{self, Band, Setting};
+use crate::notebook::band::{Band, Setting};
 use crate::notebook::tune::{Feel, Material, Tune, feels};
 use crate::perform::Part;
 use crate::rhythm::metre::Metre;
@@ -58,15 +58,11 @@ pub(super) fn change(tune: &Tune, command: &Command) -> Option<Result<Tune, Refu
     })
 }
 
-/// The level of a part, or of `all`.
+/// The level of a part. That of all of them is no part of the music: see [`Desk::apply`](super::Desk::apply).
 fn level(tune: &Tune, part: &str, decibels: i32) -> Result<Tune, Refusal> {
-    let band = if part == "all" {
-        band::master(decibels).map(|master| Band { master, ..tune.band })
-    } else {
-        let known = Part::named(part);
-        let part = known.ok_or_else(|| Refusal::UnknownName { found: part.chars().take(40).collect() })?;
-        tune.band.levels.with(part, decibels).map(|levels| Band { levels, ..tune.band })
-    };
+    let known = Part::named(part);
+    let part = known.ok_or_else(|| Refusal::UnknownName { found: part.chars().take(40).collect() })?;
+    let band = tune.band.levels.with(part, decibels).map(|levels| Band { levels, ..tune.band });
     band.map(|band| Tune { band, ..tune.clone() }).ok_or(Refusal::Level { found: decibels })
 }
 
