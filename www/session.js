@@ -4,7 +4,8 @@
 // the core holds), "gone" (another part of the page is shown), "playing" (detail: boolean), "saved" (detail: "saving" |
 // "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
 // notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI keyboard
-// went down or up), "practice" (detail: the Practice screen, when it is shown and has changed).
+// went down or up), "bar" (detail: the bar of the form that sounds, from 0; below 0 while none does), "practice"
+// (detail: the Practice screen, when it is shown and has changed).
 import init, { App, Heard } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { freshId } from "./ids.js";

@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use crate::desk::{Desk, Document};
 use crate::notebook::Entry;
+use crate::practice::subject::Subject;
 use crate::riff::RiffId;
 
 impl Desk {
@@ -24,7 +25,7 @@ impl Desk {
         renew(&mut self.session.chosen);
         self.session.previous.iter_mut().for_each(renew);
         self.session.varied = None;
-        self.practice.moved = self.practice.moved.filter(|moved| moved.riff != id);
+        self.practice.moved = self.practice.moved.filter(|moved| moved.of != Subject::Riff(id));
         self.stay_inside();
         true
     }

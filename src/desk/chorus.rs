@@ -169,7 +169,7 @@ impl Desk {
         Ok(if riffs > 0 { Done::TimesGone { riffs } } else { Done::Quietly })
     }
 
-    fn choose_chorus_bar(&mut self, bar: usize) -> Result<Done, Refusal> {
+    pub(super) fn choose_chorus_bar(&mut self, bar: usize) -> Result<Done, Refusal> {
         let bars = self.course().bars();
         if bar >= bars {
             return Err(Refusal::NoSuchBar { found: bar.saturating_add(1), bars });
@@ -178,7 +178,7 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    fn loop_chorus(&mut self, bars: Option<(usize, usize)>) -> Result<Done, Refusal> {
+    pub(super) fn loop_chorus(&mut self, bars: Option<(usize, usize)>) -> Result<Done, Refusal> {
         let count = self.course().bars();
         if let Some((from, to)) = bars
             && (from >= to || to > count)

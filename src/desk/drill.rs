@@ -10,6 +10,7 @@ use crate::notebook::past::known::review;
 use crate::notebook::past::plan::way;
 use crate::perform::{Anchor, Part, Parts, Score};
 use crate::practice::drill::{Drill, Kind, Setup, Sound};
+use crate::practice::subject::Subject;
 use crate::riff::{Riff, RiffId, edit};
 use crate::units::{AudioTime, Ticks};
 
@@ -41,7 +42,9 @@ impl Desk {
     fn pool(&self, kind: Kind) -> Vec<Rc<Riff>> {
         let entries = self.document.notebook.entries();
         let playable = || entries.iter().map(|entry| &entry.riff).filter(|riff| !riff.notes().is_empty());
-        let is_due = |id: RiffId| review(self.past.of(id)).is_some_and(|review| review.is_due(self.today));
+        let is_due = |id: RiffId| {
+            review(self.past.of(Subject::Riff(id))).is_some_and(|review| review.is_due(self.today))
+        };
         let due: Vec<&Rc<Riff>> = playable().filter(|riff| is_due(riff.id)).collect();
         let chosen = if kind == Kind::Cues && !due.is_empty() { due } else { playable().collect() };
         let mut pool: Vec<Rc<Riff>> = chosen.into_iter().map(after_bar_line).collect();

@@ -3,6 +3,7 @@
 use crate::chorus::placement;
 use crate::desk::{Desk, Done, Refusal};
 use crate::notebook::past::plan::{home_key, way};
+use crate::practice::subject::Subject;
 use crate::riff::Riff;
 use crate::theory::interval::Interval;
 use crate::theory::key::Key;
@@ -12,7 +13,7 @@ impl Desk {
     /// `None` where nothing tells.
     pub(super) fn stands_in(&self, riff: &Riff) -> Option<Key> {
         let left = self.session.left.filter(|(id, _)| *id == riff.id).map(|(_, key)| key);
-        let practised = self.past.of(riff.id);
+        let practised = self.past.of(Subject::Riff(riff.id));
         self.document
             .notebook
             .key(riff.id)

@@ -516,6 +516,10 @@ impl Desk {
     fn go(&mut self, name: &str) -> Result<Done, Refusal> {
         let unknown = || Refusal::UnknownName { found: name.chars().take(20).collect() };
         self.session.place = Place::named(name).ok_or_else(unknown)?;
+        if self.shows_chorus() {
+            // What is practised is the chorus itself, not a suggestion that was looked at.
+            self.weaving.shown = None;
+        }
         Ok(Done::Quietly)
     }
 
@@ -618,6 +622,11 @@ impl Desk {
     }
 
     fn choose_bar(&mut self, bar: usize) -> Result<Done, Refusal> {
+        if self.shows_chorus() {
+            let done = self.choose_chorus_bar(bar)?;
+            self.practise_bar(bar);
+            return Ok(done);
+        }
         let bars = self.changes().bars().len();
         if bar >= bars {
             return Err(Refusal::NoSuchBar { found: bar.saturating_add(1), bars });
@@ -628,6 +637,9 @@ impl Desk {
     }
 
     fn set_loop(&mut self, bars: Option<(usize, usize)>) -> Result<Done, Refusal> {
+        if self.shows_chorus() {
+            return self.loop_chorus(bars);
+        }
         let count = self.changes().bars().len();
         if let Some((from, to)) = bars
             && (from >= to || to > count)
@@ -640,8 +652,12 @@ impl Desk {
 
     /// Loops from the bar that is looked at to `bar`; all bars are the whole form.
     fn loop_to(&mut self, bar: usize) -> Result<Done, Refusal> {
-        let bars = self.changes().bars().len();
-        let (from, to) = (self.session.bar.min(bar), self.session.bar.max(bar).saturating_add(1));
+        let (bars, looked_at) = if self.shows_chorus() {
+            (self.practice_changes().bars().len(), self.weaving.bar)
+        } else {
+            (self.changes().bars().len(), self.session.bar)
+        };
+        let (from, to) = (looked_at.min(bar), looked_at.max(bar).saturating_add(1));
         self.set_loop(Some((from, to)).filter(|looped| *looped != (0, bars)))
     }
 
@@ -651,6 +667,7 @@ impl Desk {
             self.session.previous = Some(self.session.chosen);
         }
         self.session.varied = None;
+        self.practise_riff();
         self.session.chosen = id;
         self.session.selected = None;
         if self.document.notebook.riff(id).is_some() {

@@ -1,7 +1,8 @@
-//! What was practised, on the desk: each time through is kept as it ends, and a riff is taken up in any key.
+//! What was practised, on the desk: each time through is kept as it ends, and a riff or a chorus is taken up in any key.
 
 use std::rc::Rc;
 
+use crate::chorus::kept::Over;
 use crate::chorus::placement;
 use crate::desk::{Desk, Refusal};
 use crate::notebook::past::known::{Standing, standing};
@@ -10,15 +11,18 @@ use crate::notebook::past::{KeptPass, Past, Unreadable};
 use crate::practice::review::Day;
 use crate::practice::run::PassEnded;
 use crate::practice::settings::Sight;
-use crate::riff::{Riff, RiffId};
+use crate::practice::subject::Subject;
+use crate::riff::Riff;
 use crate::theory::interval::Interval;
 use crate::theory::key::Key;
 
-/// A riff that is practised in another key than it stands in; the notes in the notebook stay as they are.
+/// A riff or a chorus that is practised in another key than it stands in; the notes in the notebook stay as they are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Moved {
-    /// Which riff.
-    pub riff: RiffId,
+    /// Which.
+    pub of: Subject,
+    /// Where it stands.
+    pub from: Key,
     /// Where to.
     pub key: Key,
     /// Half steps up, −6 to 6, never 0.
@@ -48,10 +52,10 @@ impl Desk {
         self.past.read(text)
     }
 
-    /// Keeps a time through that was played to its end; `stamp` tells this page from others that are open. Gives the riff
+    /// Keeps a time through that was played to its end; `stamp` tells this page from others that are open. Gives
     /// whose past changed.
-    pub fn remember(&mut self, ended: &PassEnded, stamp: u32) -> Option<RiffId> {
-        if !ended.complete || self.document.notebook.riff(ended.riff).is_none() {
+    pub fn remember(&mut self, ended: &PassEnded, stamp: u32) -> Option<Subject> {
+        if !ended.complete || !self.has(ended.of) {
             return None;
         }
         let figures = ended.pass.figures;
@@ -61,7 +65,7 @@ impl Desk {
             stamp,
             day: self.today,
             key: self.tune().key,
-            moved: self.moved().filter(|moved| moved.riff == ended.riff).map_or(0, |moved| moved.half_steps),
+            moved: self.moved().filter(|moved| moved.of == ended.of).map_or(0, |moved| moved.half_steps),
             tempo: ended.tempo,
             went: ended.went,
             help: ended.help,
@@ -73,34 +77,64 @@ impl Desk {
             bias_ms: ended.delay.and(ended.pass.bias).map(|bias| in_ms(bias.0)),
             spread_ms: ended.pass.steadiness.map(|spread| in_ms(spread.0)),
         };
-        self.past.keep(ended.riff, pass);
-        Some(ended.riff)
+        self.past.keep(ended.of, pass);
+        Some(ended.of)
     }
 
-    /// The riff on the desk is practised in another key than it stands in: until another riff or another key is chosen.
+    /// What is practised is asked for in another key than it stands in: until something else or another key is chosen.
     pub fn moved(&self) -> Option<Moved> {
-        let here = |moved: &Moved| moved.riff == self.riff().id && moved.key == self.tune().key;
+        let here = |moved: &Moved| moved.of == self.subject() && moved.key == self.tune().key;
         self.practice.moved.filter(here)
     }
 
     /// The riff on the desk as it is to be practised.
     pub fn to_practise(&self) -> Rc<Riff> {
-        let moved = self.moved().and_then(|moved| placement::transposed(self.riff(), moved.by));
+        let moved = self.moved().filter(|moved| moved.of == Subject::Riff(self.riff().id));
+        let moved = moved.and_then(|moved| placement::transposed(self.riff(), moved.by));
         moved.map_or_else(|| Rc::clone(self.riff()), Rc::new)
     }
 
-    /// Takes up a riff in a key: the tune goes there, and the riff is asked for as many half steps away from where it
-    /// stands. What is known, or is moved, is asked for without its notes in sight.
+    /// The chorus that is worked on as it is to be practised.
+    pub fn chorus_to_practise(&self) -> Over {
+        let chorus = self.chosen_chorus();
+        let course = chorus.course(&self.changes());
+        let moved = self.moved().filter(|moved| moved.of == Subject::Chorus(chorus.id));
+        let Some(moved) = moved else { return chorus.over(course) };
+        // As it stands in its own key, variations too, and all of it moved from there.
+        let mut over = chorus.over(chorus.course(&self.tune().in_key(moved.from).changes()));
+        over.course = course;
+        for placed in over.heard.iter_mut().chain(&mut over.placed) {
+            placed.riff =
+                placement::transposed(&placed.riff, moved.by).unwrap_or_else(|| placed.riff.clone());
+        }
+        over
+    }
+
+    /// Whether it is in the notebook.
+    pub fn has(&self, of: Subject) -> bool {
+        match of {
+            Subject::Riff(id) => self.document.notebook.riff(id).is_some(),
+            Subject::Chorus(id) => self.document.choruses.chorus(id).is_some(),
+        }
+    }
+
+    /// Takes up a riff or a chorus in a key: the tune goes there, and it is asked for as many half steps away from where
+    /// it stands. What is known, or is moved, is asked for without its notes in sight.
     pub(super) fn practise_in(&mut self, id: &str, key: &str) -> Result<(), Refusal> {
-        let id = self.existing(id)?;
+        let of: Subject =
+            id.parse().map_err(|_| Refusal::NoSuchRiff { found: id.chars().take(20).collect() })?;
         let key: Key = key.parse().map_err(Refusal::Key)?;
-        let passes = self.past.of(id);
-        let written = self.document.notebook.key(id);
-        let (half_steps, by) = way(home_key(written, passes, self.tune().key), key);
+        let passes = self.past.of(of);
+        let written = match of {
+            Subject::Riff(id) => self.document.notebook.key(id),
+            Subject::Chorus(_) => None,
+        };
+        let from = home_key(written, passes, self.tune().key);
+        let (half_steps, by) = way(from, key);
         let by_heart = standing(passes) == Standing::Known || half_steps != 0;
-        self.put_down(id);
+        self.take_up(of)?;
         self.document.tune = Rc::new(self.tune().in_key(key));
-        self.practice.moved = (half_steps != 0).then_some(Moved { riff: id, key, half_steps, by });
+        self.practice.moved = (half_steps != 0).then_some(Moved { of, from, key, half_steps, by });
         self.practice.hide_notes(by_heart);
         Ok(())
     }

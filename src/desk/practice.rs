@@ -6,7 +6,9 @@
 use std::rc::Rc;
 
 use crate::desk::past::Moved;
+use crate::desk::session::Place;
 use crate::desk::{Desk, Refusal};
+use crate::form::Changes;
 use crate::perform::touch::Touch;
 use crate::perform::{Part, Parts, Score};
 use crate::practice::Heard;
@@ -15,7 +17,7 @@ use crate::practice::drill::Drill;
 use crate::practice::ladder::{Ladder, Next, Went};
 use crate::practice::run::{Course, PassEnded, Run};
 use crate::practice::settings::Settings;
-use crate::riff::RiffId;
+use crate::practice::subject::Subject;
 use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
 
 /// Where a person is in practising.
@@ -24,7 +26,7 @@ pub struct Practice {
     pub(super) settings: Settings,
     pub(super) moved: Option<Moved>,
     pub(super) doing: Doing,
-    ladder: Option<(RiffId, Ladder)>,
+    ladder: Option<(Subject, Ladder)>,
     last: Option<Rc<PassEnded>>,
     /// What the band played in the last time through.
     replay: Option<Score>,
@@ -141,8 +143,75 @@ impl Desk {
         &self.practice
     }
 
-    /// Sets one thing of a run, both names in data.
+    /// What is practised: the riff on the desk, or the chorus that is worked on where that was chosen and there is one.
+    pub fn subject(&self) -> Subject {
+        let chorus = self.weaving.chosen.filter(|_| self.practice.settings.chorus);
+        chorus.map_or(Subject::Riff(self.session.chosen), Subject::Chorus)
+    }
+
+    /// Whether the chorus is what the page shows, to be practised.
+    pub fn shows_chorus(&self) -> bool {
+        self.session.place == Place::Practice
+            && self.practice.settings.drill.is_none()
+            && matches!(self.subject(), Subject::Chorus(_))
+    }
+
+    /// The form of what is practised: for a chorus as often as it goes through it.
+    pub fn practice_changes(&self) -> Rc<Changes> {
+        match self.subject() {
+            Subject::Riff(_) => self.changes(),
+            Subject::Chorus(_) => self.chosen_chorus().course(&self.changes()).whole().into(),
+        }
+    }
+
+    /// Whether what is practised has a note.
+    pub fn has_notes_to_practise(&self) -> bool {
+        match self.subject() {
+            Subject::Riff(_) => !self.riff().notes().is_empty(),
+            Subject::Chorus(_) => {
+                self.chorus_to_practise().heard.iter().any(|placed| placed.notes().next().is_some())
+            }
+        }
+    }
+
+    /// Puts a riff on the desk, or goes to a chorus, to practise it.
+    pub(super) fn take_up(&mut self, of: Subject) -> Result<(), Refusal> {
+        if !self.has(of) {
+            let found = of.to_string();
+            return Err(match of {
+                Subject::Riff(_) => Refusal::NoSuchRiff { found },
+                Subject::Chorus(_) => Refusal::NoSuchChorus { found },
+            });
+        }
+        match of {
+            Subject::Riff(id) => self.put_down(id),
+            Subject::Chorus(id) if self.weaving.chosen != Some(id) => self.go_to_chorus(Some(id)),
+            Subject::Chorus(_) => self.weaving.shown = None,
+        }
+        self.practice.settings.chorus = matches!(of, Subject::Chorus(_));
+        if self.practice.settings.chorus {
+            // One looks at where it begins, not at where the next riff would go.
+            self.weaving.bar = self.weaving.looped.map_or(0, |(from, _)| from);
+        }
+        self.practice.next = None;
+        self.practice.bar = self.practice_bar();
+        Ok(())
+    }
+
+    /// The bar that is looked at where one practises, index from 0.
+    fn practice_bar(&self) -> usize {
+        match self.subject() {
+            Subject::Riff(_) => self.session.bar,
+            Subject::Chorus(_) => self.weaving.bar,
+        }
+    }
+
+    /// Sets one thing of a run, both names in data; `subject` takes up a riff or a chorus.
     pub(super) fn set_practice(&mut self, what: &str, value: &str) -> Result<(), Refusal> {
+        if what == "subject" {
+            let unknown = || Refusal::NoSuchRiff { found: value.chars().take(30).collect() };
+            return self.take_up(value.parse().map_err(|_| unknown())?);
+        }
         let unknown = || Refusal::UnknownName { found: value.chars().take(40).collect() };
         let before = self.practice.settings;
         let now = before.with(what, value, self.tune().tempo).ok_or_else(unknown)?;
@@ -151,10 +220,17 @@ impl Desk {
             self.practice.next = None;
         }
         if now.one_bar && !before.one_bar {
-            self.practice.bar = self.session.bar;
+            self.practice.bar = self.practice_bar();
         }
         self.practice.settings = now;
         Ok(())
+    }
+
+    /// A riff was put on the desk: it is what is practised next.
+    pub(super) fn practise_riff(&mut self) {
+        if std::mem::take(&mut self.practice.settings.chorus) {
+            self.practice.bar = self.session.bar;
+        }
     }
 
     /// Where one bar is practised after the other, goes on with this one.
@@ -165,7 +241,7 @@ impl Desk {
     /// The tempo of the next time through.
     pub fn practice_tempo(&self) -> QuartersPerMinute {
         let plan = self.practice.settings.ladder;
-        let ladder = self.practice.ladder.as_ref().filter(|(riff, _)| *riff == self.riff().id);
+        let ladder = self.practice.ladder.as_ref().filter(|(of, _)| *of == self.subject());
         match (plan, ladder) {
             (None, _) => self.tune().tempo,
             (Some(plan), None) => plan.start,
@@ -173,13 +249,13 @@ impl Desk {
         }
     }
 
-    /// What the next run is made of; a riff without notes asks for nothing.
+    /// What the next run is made of; a riff or a chorus without notes asks for nothing.
     pub fn practice_course(&self) -> Result<Course, Refusal> {
-        if self.riff().notes().is_empty() {
+        if !self.has_notes_to_practise() {
             return Err(Refusal::NoNote);
         }
         let settings = self.practice.settings;
-        let changes = self.changes();
+        let subject = self.subject();
         let mut parts = if settings.band { self.tune().parts } else { Parts::default() }.without(Part::Click);
         parts = if settings.along && !settings.one_bar {
             parts.with(Part::Solo)
@@ -189,7 +265,12 @@ impl Desk {
         if settings.click.is_some() {
             parts = parts.with(Part::Click);
         }
-        let mut score = Score::new(changes, Some(self.to_practise()), self.tune().swing, parts);
+        let (swing, is_chorus) = (self.tune().swing, matches!(subject, Subject::Chorus(_)));
+        let mut score = if is_chorus {
+            Score::of_chorus(&self.chorus_to_practise(), swing, parts)
+        } else {
+            Score::new(self.changes(), Some(self.to_practise()), swing, parts)
+        };
         // The band plays as it is set; the click and its silent bars are the run's own, and the soloist is measured
         // against what is written, not against somebody who is late on purpose.
         score.arrangement = self.tune().arrangement();
@@ -197,7 +278,8 @@ impl Desk {
         score.arrangement.drop_out = settings.silent;
         score.touch = Touch { laid_back: 0.0, ..self.tune().band.touch(self.practice_tempo()) };
         score.count_in = 1;
-        if let Some((from, to)) = self.session.looped {
+        let looped = if is_chorus { self.weaving.looped } else { self.session.looped };
+        if let Some((from, to)) = looped {
             score.looped = from..to;
         }
         // Where the tempo may change, each time through is counted in anew.
@@ -208,10 +290,10 @@ impl Desk {
             score.looped = bar..bar + 1;
         }
         let (plays, sight, room, asks) = (settings.plays, settings.sight, settings.room, settings.asks);
-        Ok(Course { score, bar, tempo: self.practice_tempo(), plays, sight, room, asks })
+        Ok(Course { subject, score, bar, tempo: self.practice_tempo(), plays, sight, room, asks })
     }
 
-    /// The first bar from `from` on, round the form, in which the riff has a note.
+    /// The first bar from `from` on, round the form, in which a note is asked for.
     fn bar_with_notes(&self, score: &Score, from: usize) -> usize {
         let whole = Score { looped: 0..score.changes.bars().len(), times: None, ..score.clone() };
         let asked = whole.asked(ScoreTime::ZERO, ScoreTime::ZERO + whole.time_through());
@@ -319,7 +401,7 @@ impl Desk {
         if ended.complete {
             self.climb(&ended);
             if self.practice.settings.one_bar && ended.went == Went::Clean {
-                self.practice.bar = (self.practice.bar + 1) % self.changes().bars().len();
+                self.practice.bar = (self.practice.bar + 1) % self.practice_changes().bars().len();
             }
         }
         let ended = Rc::new(ended);
@@ -329,10 +411,10 @@ impl Desk {
 
     fn climb(&mut self, ended: &PassEnded) {
         let Some(plan) = self.practice.settings.ladder else { return };
-        let known = self.practice.ladder.take().filter(|(riff, _)| *riff == ended.riff);
+        let known = self.practice.ladder.take().filter(|(of, _)| *of == ended.of);
         let Some(mut ladder) = known.map(|(_, ladder)| ladder).or_else(|| Ladder::new(plan)) else { return };
         self.practice.next = Some(ladder.count(ended.went));
-        self.practice.ladder = Some((ended.riff, ladder));
+        self.practice.ladder = Some((ended.of, ladder));
     }
 }
 

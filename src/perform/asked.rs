@@ -1,17 +1,23 @@
-//! What a score asks of the player: the riff's notes on the time line, whether or not the band plays them along.
+//! What a score asks of the player: the notes of its riff, or of its chorus, on the time line, whether or not the band
+//! plays them along.
 
 use crate::perform::{BarOnLine, Part, Score};
 use crate::rhythm::grid::Division;
-use crate::riff::{Note, Riff};
+use crate::riff::{Note, Ornament, Riff};
+use crate::theory::pitch::Pitch;
 use crate::units::{MidiNote, ScoreTime, Ticks};
 
-/// One note of the riff where it is asked for.
+/// One note where it is asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Asked {
-    /// Which note of the riff.
+    /// Which note of the riff, or of the different riffs of a chorus: the same number each time it comes.
     pub note: usize,
     /// What it ought to sound as.
     pub midi: MidiNote,
+    /// The same as it is spelled.
+    pub pitch: Pitch,
+    /// The crushed note that leads to it, if there is one.
+    pub crushed: Option<MidiNote>,
     /// Where it is written.
     pub at: ScoreTime,
     /// When it ought to sound, in quarters: swung as the band swings, never laid back.
@@ -29,24 +35,25 @@ pub struct Asked {
 }
 
 impl Score {
-    /// The riff's notes that are written from `from` on and before `to`, in order; a crushed note is part of the note
-    /// that it leads to. Empty without a riff.
+    /// The notes of the riff or the chorus that are written from `from` on and before `to`, in order; a crushed note is
+    /// part of the note that it leads to. Empty without either.
     pub fn asked(&self, from: ScoreTime, to: ScoreTime) -> Vec<Asked> {
-        let Some(riff) = &self.riff else { return Vec::new() };
         let plain = Score { parts: self.parts.with(Part::Solo), touch: Default::default(), ..self.clone() };
         let mut asked = Vec::new();
         let mut bar = plain.bar_at(from);
         while bar.at < to {
-            for begin in plain.begins(riff, &bar) {
-                for (index, note) in riff.notes().iter().enumerate() {
-                    let at = begin + note.onset;
-                    if bar.at <= at && at < bar.end() && from <= at && at < to {
-                        asked.extend(plain.asked_at(riff, index, &bar, at));
-                    }
+            if let Some(riff) = &self.riff {
+                for begin in plain.begins(riff, &bar) {
+                    let onsets = riff.notes().iter().enumerate();
+                    let here = onsets
+                        .filter_map(|(index, note)| plain.asked_in(riff, index, &bar, begin + note.onset));
+                    asked.extend(here);
                 }
             }
+            asked.extend(plain.asked_of_line(&bar));
             bar = plain.bar_at(bar.end());
         }
+        asked.retain(|asked| from <= asked.at && asked.at < to);
         asked.sort_by(|one, other| one.position.total_cmp(&other.position));
         asked
     }
@@ -61,6 +68,24 @@ impl Score {
         riff.notes().iter().enumerate().filter_map(place).collect()
     }
 
+    /// When the first pickup to the first bar line is asked for, or the bar line itself.
+    pub fn first_pickup(&self) -> ScoreTime {
+        let riff = self.riff.as_ref().map(|riff| ScoreTime::ZERO + riff.start);
+        let plain = Score { parts: self.parts.with(Part::Solo), ..self.clone() };
+        riff.into_iter().chain(plain.placed_pickup()).fold(ScoreTime::ZERO, ScoreTime::min)
+    }
+
+    /// Note `index` of a riff that is written at `at`, where that lies in `bar`.
+    pub(super) fn asked_in(
+        &self,
+        riff: &Riff,
+        index: usize,
+        bar: &BarOnLine,
+        at: ScoreTime,
+    ) -> Option<Asked> {
+        if bar.at <= at && at < bar.end() { self.asked_at(riff, index, bar, at) } else { None }
+    }
+
     /// Note `index` of a riff where it is written at `at`, in `bar`; `None` for a pitch that has no number.
     fn asked_at(&self, riff: &Riff, index: usize, bar: &BarOnLine, at: ScoreTime) -> Option<Asked> {
         let note = riff.notes().get(index)?;
@@ -70,6 +95,11 @@ impl Score {
         Some(Asked {
             note: index,
             midi: note.pitch.midi()?,
+            pitch: note.pitch,
+            crushed: note.ornament.and_then(|ornament| match ornament {
+                Ornament::Crushed(pitch) => pitch.midi(),
+                Ornament::Scoop => None,
+            }),
             at,
             position: self.bent(bar, at, division, self.swing),
             bar: bar.index,

@@ -1,9 +1,12 @@
 //! A chorus as a source of solo notes: riffs where they stand in the form, instead of one that comes again.
 
+use std::borrow::Cow;
+use std::ops::Range;
+
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Over, silent_from};
 use crate::chorus::placement::Placed;
-use crate::perform::{BarOnLine, Event, Part, Parts, Score};
+use crate::perform::{Asked, BarOnLine, Event, Part, Parts, Score};
 use crate::rhythm::feel::SwingRatio;
 use crate::riff::Riff;
 use crate::units::{ScoreTime, Ticks};
@@ -19,19 +22,39 @@ pub struct SoloLine {
 struct OnLine {
     riff: Riff,
     at: Ticks,
+    /// The number of its first note among the notes of the different riffs in the line.
+    first_note: usize,
     /// The bar line to which it leads or belongs.
     leads_to: Ticks,
+}
+
+/// A riff of the line as it sounds in one time through the loop.
+#[derive(Clone)]
+struct Stretch<'a> {
+    /// What sounds: shorter where the next time round takes over from it.
+    riff: Cow<'a, Riff>,
+    first_note: usize,
+    /// Where it begins on the time line.
+    begin: ScoreTime,
+    /// Which of its onsets count.
+    within: Range<Ticks>,
 }
 
 impl SoloLine {
     /// What is heard of a chorus.
     pub fn of(course: &Course, heard: &[Placed]) -> SoloLine {
-        let on_line = |placed: &Placed| {
+        let mut riffs: Vec<OnLine> = Vec::with_capacity(heard.len());
+        let mut notes = 0;
+        for placed in heard {
             let leads_to = placed.at() - placed.own_start.min(Ticks::ZERO);
             let (bar, into) = course.bar_at(leads_to);
-            OnLine { riff: placed.riff.clone(), at: placed.at(), leads_to: course.bar_start(bar) + into }
-        };
-        SoloLine { riffs: heard.iter().map(on_line).collect() }
+            let before = riffs.iter().find(|one| one.riff == placed.riff).map(|one| one.first_note);
+            let first_note = before.unwrap_or(notes);
+            notes += if before.is_none() { placed.riff.notes().len() } else { 0 };
+            let (riff, leads_to) = (placed.riff.clone(), course.bar_start(bar) + into);
+            riffs.push(OnLine { riff, at: placed.at(), first_note, leads_to });
+        }
+        SoloLine { riffs }
     }
 
     /// How long before the bar line at `from` the first note of each pickup to it comes: below zero.
@@ -42,9 +65,9 @@ impl SoloLine {
             .filter(|at| *at < Ticks::ZERO)
     }
 
-    /// Whether nothing stands in it.
+    /// Whether nothing sounds in it.
     pub fn is_empty(&self) -> bool {
-        self.riffs.is_empty()
+        self.riffs.iter().all(|one| one.riff.notes().is_empty())
     }
 }
 
@@ -60,31 +83,62 @@ impl Score {
     /// The chorus's notes that are written in `bar`: those of the looped bars, and a pickup to the first of them at the
     /// end of the time before or in the count-in.
     pub(super) fn placed(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
-        let Some(line) = self.line.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
+        if self.parts.has(Part::Solo) {
+            for Stretch { riff, begin, within, .. } in self.placed_in(bar) {
+                self.riff_events(&riff, begin, bar, events, within);
+            }
+        }
+    }
+
+    /// The chorus's notes that are asked for in `bar`; riffs that are alike count their notes by the same numbers.
+    pub(super) fn asked_of_line(&self, bar: &BarOnLine) -> Vec<Asked> {
+        let mut asked = Vec::new();
+        for Stretch { riff, first_note, begin, within } in self.placed_in(bar) {
+            let notes = riff.notes().iter().enumerate().filter(|(_, note)| within.contains(&note.onset));
+            for (index, note) in notes {
+                let here = self.asked_in(&riff, index, bar, begin + note.onset);
+                asked.extend(here.map(|asked| Asked { note: first_note + index, ..asked }));
+            }
+        }
+        asked
+    }
+
+    /// What of the line may sound in `bar`.
+    fn placed_in(&self, bar: &BarOnLine) -> Vec<Stretch<'_>> {
+        let Some(line) = &self.line else { return Vec::new() };
         let (begins, cycle) = (self.cycle_begins(bar), self.cycle_length());
         let from = self.changes.bar_start(self.loop_range().start);
         // When the loop comes again, the pickup into it takes over from what still sounds.
         let comes_again = self.end().is_none_or(|end| begins + cycle < end);
         let taken_over = line.pickups(from).map(|at| from + cycle + at).min().filter(|_| comes_again);
+        let mut placed = Vec::new();
         for one in &line.riffs {
             let at = one.at - from;
+            let own = Stretch {
+                riff: Cow::Borrowed(&one.riff),
+                first_note: one.first_note,
+                begin: begins,
+                within: Ticks::ZERO..Ticks::ZERO,
+            };
             let is_pickup = one.leads_to == from && at < Ticks::ZERO;
             let wraps =
                 |begin: ScoreTime| begin >= ScoreTime::ZERO && self.end().is_none_or(|end| begin < end);
             for time in [0, 1] {
                 let begin = begins + cycle * time;
                 if is_pickup && wraps(begin) {
-                    self.riff_events(&one.riff, begin + at, bar, events, Ticks(i64::MIN)..from - one.at);
+                    let within = Ticks(i64::MIN)..from - one.at;
+                    placed.push(Stretch { begin: begin + at, within, ..own.clone() });
                 }
             }
             if bar.index.is_some() && bar.at >= ScoreTime::ZERO {
                 let until = taken_over.map_or(from + cycle, |until| until) - one.at;
-                let riff = &one.riff;
-                let cut = taken_over.filter(|_| riff.length() > until).map(|_| silent_from(riff, until));
-                let riff = cut.as_ref().unwrap_or(riff);
-                self.riff_events(riff, begins + at, bar, events, from - one.at..until);
+                let cut = taken_over.filter(|_| one.riff.length() > until);
+                let riff =
+                    cut.map_or(Cow::Borrowed(&one.riff), |_| Cow::Owned(silent_from(&one.riff, until)));
+                placed.push(Stretch { riff, begin: begins + at, within: from - one.at..until, ..own });
             }
         }
+        placed
     }
 
     /// When the first pickup into the loop begins, if there is one.

@@ -3,7 +3,7 @@
 //! In reading order: [`align`] pairs notes, [`figures`] measures the pairs, [`window`] says how near is in time,
 //! [`swing`] finds the player's own, [`pass`] puts these together; [`ladder`] goes from slow to fast, [`review`] says
 //! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard. [`settings`]
-//! says what a run is to be like, [`run`] follows the player through it, pass by pass, and [`delay`] finds how late a
+//! says what a run is to be like, [`subject`] what is practised, [`run`] follows the player through it, pass by pass, and [`delay`] finds how late a
 //! device hears. [`drill`] has the games of listening and answering with the band.
 
 pub mod align;
@@ -17,11 +17,13 @@ pub mod pass;
 pub mod review;
 pub mod run;
 pub mod settings;
+pub mod subject;
 pub mod swing;
 pub mod window;
 
 mod attempts;
 mod course;
+mod crushed;
 mod drift;
 mod pairing;
 

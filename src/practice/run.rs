@@ -9,19 +9,22 @@ use crate::practice::ladder::{Asks, Went};
 use crate::practice::pass::{Goal, Pass, Place};
 use crate::practice::review::{Help, Over};
 use crate::practice::settings::{Plays, Sight};
+use crate::practice::subject::Subject;
 use crate::practice::window::{Room, Window};
-use crate::practice::{Heard, TimedNote};
+use crate::practice::{Heard, TimedNote, crushed};
 use crate::rhythm::grid::Division;
-use crate::riff::{Ornament, RiffId};
+use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks};
 
 /// What a run is made of.
 #[derive(Clone, Debug)]
 pub struct Course {
-    /// What the band plays, with its loop and its silent bars; the riff in it is what is asked for.
+    /// What is practised.
+    pub subject: Subject,
+    /// What the band plays, with its loop and its silent bars; the riff or the chorus in it is what is asked for.
     pub score: Score,
-    /// One bar of the form, index from 0, in which what lies there over the whole form is asked for; `None` where the
-    /// riff is asked for over the score's loop.
+    /// One bar of the form, index from 0, in which what lies there over the whole form is asked for; `None` where all
+    /// that lies in the score's loop is.
     pub bar: Option<usize>,
     /// How fast.
     pub tempo: QuartersPerMinute,
@@ -38,8 +41,8 @@ pub struct Course {
 /// A time through, measured. Whoever keeps a history takes it from here.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PassEnded {
-    /// Which riff was asked for.
-    pub riff: RiffId,
+    /// What was practised.
+    pub of: Subject,
     /// How fast.
     pub tempo: QuartersPerMinute,
     /// Whether it was played to its end; a run can be stopped in the middle.
@@ -72,8 +75,8 @@ pub struct PassEnded {
 #[derive(Clone, Debug)]
 pub struct Run {
     course: Course,
-    /// When the first bar line is heard.
-    begin: AudioTime,
+    /// When each point of the score is heard.
+    time: TempoMap,
     /// Times through that are behind.
     done: u32,
     /// In the order in which they came; what belongs to a time through that is behind is forgotten.
@@ -84,13 +87,12 @@ pub struct Run {
 const REACH: Seconds = Seconds(0.6);
 /// Where rhythm alone is asked for, every note is this one.
 const ANY: MidiNote = MidiNote::MIDDLE_C;
-/// How long before its main note a crushed note may be played, and how long after.
-const CRUSHED: Range<f64> = -0.25..0.05;
 
 impl Run {
     /// A run whose first bar line is heard at `begin`.
     pub fn begun(course: Course, begin: AudioTime) -> Run {
-        Run { course, begin, done: 0, heard: Vec::new() }
+        let time = TempoMap::new(ScoreTime::ZERO, begin, course.tempo);
+        Run { course, time, done: 0, heard: Vec::new() }
     }
 
     /// What it is made of.
@@ -172,7 +174,9 @@ impl Run {
             })
             .collect();
         played.sort_by(|one, other| one.onset.0.total_cmp(&other.onset.0));
-        self.forgive_crushed(&asked, &mut played);
+        if !self.is_rhythm() {
+            crushed::forgive(&asked, |asked| self.sounds(asked), &mut played);
+        }
         let tempo = self.course.tempo;
         let beat = asked.first().map_or(Ticks::QUARTER, |asked| asked.beat);
         let finest = asked.iter().map(|asked| asked.division).max_by_key(|division| division.parts());
@@ -182,7 +186,7 @@ impl Run {
         // All the notes on another beat are not the riff in its place: not clean, and not poor.
         let asks = if pass.elsewhere.is_some() { Asks::NotesInTime } else { self.course.asks };
         let ended = PassEnded {
-            riff: self.course.score.riff.as_ref().map(|riff| riff.id).unwrap_or_default(),
+            of: self.course.subject,
             tempo,
             complete: stopped.is_none(),
             went: Went::of(goals.len(), figures.right, pass.in_time, figures.extra, asks),
@@ -201,25 +205,7 @@ impl Run {
         ended
     }
 
-    /// A crushed note that was asked for is no note too many.
-    fn forgive_crushed(&self, asked: &[Asked], played: &mut Vec<TimedNote>) {
-        let Some(riff) = self.course.score.riff.as_ref().filter(|_| !self.is_rhythm()) else { return };
-        for asked in asked {
-            let Some(Ornament::Crushed(pitch)) = riff.notes().get(asked.note).and_then(|note| note.ornament)
-            else {
-                continue;
-            };
-            let sounds = self.sounds(asked);
-            let is_it = |note: &TimedNote| {
-                Some(note.midi) == pitch.midi() && CRUSHED.contains(&(note.onset - sounds).0)
-            };
-            if let Some(found) = played.iter().position(is_it) {
-                played.remove(found);
-            }
-        }
-    }
-
-    /// What is asked for in a time through; the first has the riff's pickup too.
+    /// What is asked for in a time through; the first has the pickup before it too.
     fn asked(&self, time: u32) -> Vec<Asked> {
         let score = &self.course.score;
         if let Some(bar) = self.course.bar {
@@ -239,14 +225,8 @@ impl Run {
             };
             return whole.asked(from, from + length).into_iter().map(moved).collect();
         }
-        let from = if time == 0 { score.begin().min(self.pickup()) } else { self.begins(time) };
+        let from = if time == 0 { score.begin().min(score.first_pickup()) } else { self.begins(time) };
         score.asked(from, self.ends(time))
-    }
-
-    /// Where the riff's pickup before the first bar line may begin.
-    fn pickup(&self) -> ScoreTime {
-        let start = self.course.score.riff.as_ref().map_or(Ticks::ZERO, |riff| riff.start);
-        ScoreTime::ZERO + start.min(Ticks::ZERO)
     }
 
     fn goal(&self, asked: &Asked) -> Goal {
@@ -311,11 +291,11 @@ impl Run {
     }
 
     fn sounds(&self, asked: &Asked) -> AudioTime {
-        self.begin + Seconds(asked.position * 60.0 / self.course.tempo.value())
+        self.time.time_of(asked.position)
     }
 
     fn time_of(&self, at: ScoreTime) -> AudioTime {
-        self.begin + Seconds(at.since_start().in_quarters() * 60.0 / self.course.tempo.value())
+        self.time.time_of(at.since_start().in_quarters())
     }
 }
 

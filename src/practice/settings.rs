@@ -9,6 +9,8 @@ use crate::units::QuartersPerMinute;
 /// What a run is to be like. Everything but the ladder's tempos has a name in data, for the page.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Settings {
+    /// Whether the chorus is practised, or else the riff.
+    pub chorus: bool,
     /// Slow to fast, or `None` for a free loop at the tune's tempo.
     pub ladder: Option<Plan>,
     /// What counts as a clean time through.
@@ -33,7 +35,7 @@ pub struct Settings {
     pub plays: Plays,
     /// How much room the window has.
     pub room: Room,
-    /// A drill in place of a riff over and over.
+    /// A drill in place of a riff or a chorus over and over.
     pub drill: Option<Kind>,
 }
 
@@ -84,6 +86,9 @@ pub const ROOMS: [(Room, &str); 3] = [(Room::Usual, "usual"), (Room::More, "more
 /// What a clean time through asks for, with its names in data.
 pub const ASKS: [(Asks, &str); 2] = [(Asks::Notes, "notes"), (Asks::NotesInTime, "notes-in-time")];
 
+/// What is practised, with its names in data.
+const OF: [(bool, &str); 2] = [(false, "riff"), (true, "chorus")];
+
 const ON_OFF: [(bool, &str); 2] = [(true, "on"), (false, "off")];
 
 /// The slowest and the fastest tempo of a run from slow to fast.
@@ -97,6 +102,7 @@ impl Default for Settings {
     /// A free loop with the band and a click on every beat, to which the player plays the notes.
     fn default() -> Settings {
         Settings {
+            chorus: false,
             ladder: None,
             asks: Asks::Notes,
             band: true,
@@ -120,6 +126,7 @@ impl Settings {
     pub fn with(mut self, what: &str, value: &str, tempo: QuartersPerMinute) -> Option<Settings> {
         let number = || value.parse::<f64>().ok().filter(|number| number.is_finite());
         match what {
+            "of" => self.chorus = named(value, &OF)?,
             "speed" => {
                 self.ladder = match value {
                     "free" => None,

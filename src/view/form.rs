@@ -6,6 +6,7 @@ use crate::insight::roles::{self, NoteInsight};
 use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
 use crate::units::Ticks;
+use crate::view::chorus as chorus_view;
 use crate::view::model::{BarView, ChordView, FormView, LineView, MarkView, PlaceView};
 use crate::view::screen::Context;
 use crate::view::{is_pale, role_name, spoken};
@@ -14,6 +15,9 @@ use crate::view::{is_pale, role_name, spoken};
 const LINE: usize = 4;
 
 pub(super) fn view(context: &Context) -> FormView {
+    if context.desk.shows_chorus() {
+        return chorus_view::to_practise(context);
+    }
     let marks = marks(context);
     let bars: Vec<BarView> = context
         .changes
@@ -25,6 +29,7 @@ pub(super) fn view(context: &Context) -> FormView {
     FormView {
         lines: bars.chunks(LINE).map(|bars| LineView { bars: bars.to_vec() }).collect(),
         places: context.changes.places().map(|place| place_view(context, &place)).collect(),
+        times: Vec::new(),
     }
 }
 

@@ -243,6 +243,9 @@ view_models! {
         pub lines: Vec<LineView>,
         /// The notes of each chord for the line "chord now, chord next": symbol and number by place, in order.
         pub places: Vec<PlaceView>,
+        /// Where the lines make up several times through the form, since a chorus is practised that goes through it
+        /// several times, a name for each: "first time of 2"; else nothing.
+        pub times: Vec<String>,
     }
 
     /// Four bars (the last line may have fewer).

@@ -2,6 +2,7 @@
 
 use crate::desk::write_id;
 use crate::insight::roles;
+use crate::practice::subject::Subject;
 use crate::riff::Riff;
 use crate::view::model::{MarkView, NotebookView, RiffCardView};
 use crate::view::screen::Context;
@@ -23,8 +24,8 @@ fn card(context: &Context, riff: &Riff) -> RiffCardView {
         marks: marks(context, riff),
         beats: riff.beats(),
         chosen: riff.id == context.desk.session().chosen,
-        standing: past::standing(context.desk, riff.id).join(" "),
-        practised: !context.desk.past().of(riff.id).is_empty(),
+        standing: past::standing(context.desk, Subject::Riff(riff.id)).join(" "),
+        practised: !context.desk.past().of(Subject::Riff(riff.id)).is_empty(),
     }
 }
 

@@ -1,24 +1,28 @@
 //! Looking back without a verdict: how well a riff is known, when it is worth bringing back, ten minutes for today.
 //! Each is made when a page that shows it asks.
 
-use crate::desk::{Desk, write_id};
+use crate::desk::Desk;
 use crate::notebook::past::KeptPass;
 use crate::notebook::past::known::{is_by_heart, known, review};
 use crate::notebook::past::plan::{PLAN_MINUTES, Turn, Why, plan};
 use crate::practice::ladder::Went;
 use crate::practice::review::{Day, Help, Over};
-use crate::riff::RiffId;
+use crate::practice::subject::Subject;
 use crate::theory::key::Key;
 use crate::view::count;
 use crate::view::model::{MarkedView, PastRowView, PastView, PlanView, PointView, TurnView};
-use crate::view::notebook::title;
+use crate::view::{chorus, notebook};
 
 /// Ten minutes for today.
 pub fn plan_view(desk: &Desk) -> PlanView {
     let entries = desk.document().notebook.entries();
     let playable = entries.iter().filter(|entry| !entry.riff.notes().is_empty());
-    let riffs: Vec<_> = playable.map(|entry| (entry.riff.id, entry.key)).collect();
-    let turns = plan(desk.past(), &riffs, desk.tune().key, desk.today());
+    let riffs = playable.map(|entry| (Subject::Riff(entry.riff.id), entry.key));
+    let choruses = desk.document().choruses.entries().iter();
+    let woven = choruses.filter(|entry| !entry.chorus.spots().is_empty());
+    let woven = woven.map(|entry| (Subject::Chorus(entry.chorus.id), None));
+    let subjects: Vec<_> = riffs.chain(woven).collect();
+    let turns = plan(desk.past(), &subjects, desk.tune().key, desk.today());
     let note = if turns.is_empty() {
         "Write a riff first; then there is something to play."
     } else {
@@ -36,7 +40,7 @@ fn words(minutes: u32) -> String {
 }
 
 fn turn_view(desk: &Desk, turn: &Turn) -> Option<TurnView> {
-    let riff = desk.document().notebook.riff(turn.riff)?;
+    let name = title(desk, turn.of)?;
     let why = match turn.why {
         Why::Due => "worth bringing back",
         Why::Begun => "begun: a little more",
@@ -44,17 +48,17 @@ fn turn_view(desk: &Desk, turn: &Turn) -> Option<TurnView> {
         Why::New => "new: begin slowly",
     };
     Some(TurnView {
-        riff: write_id(turn.riff),
+        of: turn.of.to_string(),
         key: turn.key.to_string(),
-        text: format!("{}, in {}", title(riff), key_text(desk, turn.key)),
+        text: format!("{name}, in {}", key_text(desk, turn.key)),
         why: why.to_owned(),
         length: count(turn.minutes as usize, "minute", "minutes"),
     })
 }
 
 /// One or two sentences; the second is an offer, never a duty.
-pub(super) fn standing(desk: &Desk, riff: RiffId) -> Vec<String> {
-    let passes = desk.past().of(riff);
+pub(super) fn standing(desk: &Desk, of: Subject) -> Vec<String> {
+    let passes = desk.past().of(of);
     let Some(review) = review(passes) else {
         let said =
             if passes.is_empty() { "Not practised yet." } else { "You have its rhythm; now its notes." };
@@ -84,7 +88,8 @@ pub(super) fn moved(desk: &Desk) -> String {
     let steps = count(moved.half_steps.unsigned_abs().into(), "half step", "half steps");
     let way = if moved.half_steps > 0 { "higher" } else { "lower" };
     let key = key_text(desk, moved.key);
-    format!("In {key}, by ear: the same riff, {steps} {way} than it is written.")
+    let what = if matches!(moved.of, Subject::Chorus(_)) { "chorus" } else { "riff" };
+    format!("In {key}, by ear: the same {what}, {steps} {way} than it is written.")
 }
 
 /// The key as the player reads it.
@@ -92,10 +97,18 @@ fn key_text(desk: &Desk, key: Key) -> String {
     desk.tune().instrument.reading(key).key().pretty()
 }
 
-/// A look back at a riff; empty for a riff that was not practised or is not there.
-pub fn view(desk: &Desk, riff: RiffId) -> PastView {
-    let Some(named) = desk.document().notebook.riff(riff) else { return PastView::default() };
-    let passes = desk.past().of(riff);
+/// What it is called; `None` where it is not in the notebook.
+pub(super) fn title(desk: &Desk, of: Subject) -> Option<String> {
+    match of {
+        Subject::Riff(id) => desk.document().notebook.riff(id).map(|riff| notebook::title(riff)),
+        Subject::Chorus(id) => desk.document().choruses.chorus(id).map(|woven| chorus::name(woven)),
+    }
+}
+
+/// A look back at a riff or a chorus; empty for what was not practised or is not there.
+pub fn view(desk: &Desk, of: Subject) -> PastView {
+    let Some(name) = title(desk, of) else { return PastView::default() };
+    let passes = desk.past().of(of);
     let (first, last) = span(passes, desk.today());
     let along = |day: Day| (day.0 - first.0) as f64 / (last.0 - first.0).max(1) as f64;
     let tempos = passes.iter().map(|pass| pass.tempo.value());
@@ -107,10 +120,9 @@ pub fn view(desk: &Desk, riff: RiffId) -> PastView {
         kind: kind(pass).to_owned(),
     };
     let marked = |at: f64, text: String| MarkedView { at, text };
-    let name = title(named);
     PastView {
         title: format!("Looking back at {name}"),
-        standing: standing(desk, riff),
+        standing: standing(desk, of),
         points: passes.iter().map(point).collect(),
         days: [first, last].map(|day| marked(along(day), short_date(day))).to_vec(),
         tempos: match passes {

@@ -13,9 +13,12 @@ use crate::practice::drill::Kind;
 use crate::practice::ladder::Went;
 use crate::practice::run::PassEnded;
 use crate::practice::settings::{Plays, Sight, TEMPOS};
+use crate::practice::subject::Subject;
 use crate::theory::instrument::Reading;
-use crate::view::model::{AfterView, DelayView, PracticeView};
+use crate::view::chorus;
+use crate::view::model::{AfterView, DelayView, PracticeView, ToPlayView};
 use crate::view::past;
+use crate::view::screen::Context;
 use crate::view::words::pass::{self, About, Calibration};
 
 /// The Practice screen of a desk.
@@ -28,7 +31,7 @@ pub fn view(desk: &Desk) -> PracticeView {
         Doing::Tapping(_) => (false, true),
         Doing::Drill(_) => (true, false),
     };
-    let can_start = settings.drill.is_some() || !desk.riff().notes().is_empty();
+    let can_start = settings.drill.is_some() || desk.has_notes_to_practise();
     PracticeView {
         running,
         tapping,
@@ -42,11 +45,22 @@ pub fn view(desk: &Desk) -> PracticeView {
         },
         taps: settings.plays == Plays::Rhythm && settings.drill.is_none(),
         parts: sentence::parts(desk),
+        brief: sentence::brief(desk),
         after: practice.last().map(|ended| after(desk, ended)),
         delay: delay(practice),
         rest: rest(practice).to_owned(),
         drill: drill::view(desk),
     }
+}
+
+/// The chorus that is practised, riff by riff; `None` where a riff is, which lies on the strip.
+pub fn to_play(desk: &Desk) -> Option<ToPlayView> {
+    if !desk.shows_chorus() {
+        return None;
+    }
+    let changes = desk.changes();
+    let reading = desk.tune().instrument.reading(desk.tune().key);
+    Some(ToPlayView { phrases: chorus::phrases(&Context { desk, changes: &changes, reading }) })
 }
 
 /// What is in sight. The strip shows a riff where it stands: moved to another key, it is played by ear.
@@ -65,6 +79,9 @@ fn hint(desk: &Desk, can_start: bool) -> String {
     let said = match desk.practice().doing() {
         Doing::Tapping(along) if along.taps() == 0 => "Listen to four clicks, then tap with them.",
         Doing::Tapping(_) => "Tap on every click, until they stop.",
+        _ if !can_start && matches!(desk.subject(), Subject::Chorus(_)) => {
+            "This chorus is empty yet. Put riffs into it on the Chorus page, or choose another."
+        }
         _ if !can_start => "This riff has no notes yet. Write some on the Riff page, or choose another.",
         _ if desk.practice().settings().drill.is_some() => "",
         _ => return past::moved(desk),
@@ -98,7 +115,7 @@ fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
         };
     }
     let reading = desk.tune().instrument.reading(desk.tune().key);
-    let names = names(desk, ended, reading);
+    let names = names(ended, reading);
     let about = About {
         pass: &ended.pass,
         names: &names,
@@ -146,12 +163,14 @@ fn caution(ended: &PassEnded) -> &'static str {
     }
 }
 
-/// The names of the riff's notes as the player reads them, where they were asked for.
-fn names(desk: &Desk, ended: &PassEnded, reading: Reading) -> Vec<String> {
-    let moved = desk.moved().filter(|moved| moved.riff == ended.riff).map(|_| desk.to_practise());
-    let riff = moved.or_else(|| desk.document().notebook.riff(ended.riff).cloned());
-    let notes = riff.iter().flat_map(|riff| riff.notes());
-    notes.map(|note| reading.name(note.pitch.name).pretty()).collect()
+/// The names of the notes that were asked for as the player reads them, by the numbers that goals tell them by.
+fn names(ended: &PassEnded, reading: Reading) -> Vec<String> {
+    let count = ended.asked.iter().map(|asked| asked.note + 1).max().unwrap_or(0);
+    let mut names = vec![String::new(); count];
+    for asked in &ended.asked {
+        names[asked.note] = reading.name(asked.pitch.name).pretty();
+    }
+    names
 }
 
 fn calibration(delay: Option<Delay>) -> Calibration {

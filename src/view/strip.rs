@@ -1,5 +1,6 @@
 //! The riff as a strip of beats: grid and syllables, tokens, cursor.
 
+use crate::form::Changes;
 use crate::insight::roles;
 use crate::rhythm::counting;
 use crate::rhythm::grid::Division;
@@ -7,7 +8,7 @@ use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
 use crate::theory::instrument::Beyond;
 use crate::units::Ticks;
-use crate::view::model::{BeatView, GridView, StepView, StripView, TokenView};
+use crate::view::model::{BeatView, GridView, PhraseView, StepView, StripView, TokenView};
 use crate::view::screen::Context;
 use crate::view::words::names::{beats, listed};
 use crate::view::{count, form, is_pale, role_name, spoken};
@@ -15,8 +16,9 @@ use crate::view::{count, form, is_pale, role_name, spoken};
 pub(super) fn view(context: &Context) -> StripView {
     let riff = context.desk.riff();
     let session = context.desk.session();
-    let frame = Frame::of(context);
+    let frame = Frame::on_desk(context);
     let (lowest, highest) = form::range(riff);
+    let insights = roles::over(context.changes, riff, session.bar);
     let cursor_end = riff.step_after(session.cursor).unwrap_or(riff.length() + riff.beat() / 2);
     let target = context.desk.target();
     StripView {
@@ -26,7 +28,7 @@ pub(super) fn view(context: &Context) -> StripView {
         beats_count: riff.beats(),
         start: riff.start.in_quarters(),
         start_text: start_text(riff),
-        tokens: tokens(context, &frame, lowest, highest),
+        tokens: tokens(context, riff, &frame, &insights),
         begins_at: frame.at(Ticks::ZERO),
         ends_at: frame.at(riff.length()),
         cursor_tick: session.cursor.0,
@@ -44,7 +46,7 @@ pub(super) fn view(context: &Context) -> StripView {
 }
 
 pub(super) fn grid(context: &Context) -> GridView {
-    GridView { beats: Frame::of(context).beats(context.desk.riff()) }
+    GridView { beats: Frame::on_desk(context).beats(context.desk.riff()) }
 }
 
 fn hint(riff: &Riff) -> String {
@@ -55,12 +57,21 @@ fn hint(riff: &Riff) -> String {
     }
 }
 
-fn tokens(context: &Context, frame: &Frame, lowest: i32, highest: i32) -> Vec<TokenView> {
-    let riff = context.desk.riff();
+/// A riff as it stands in bar `bar` of `changes` (index from 0), to be read and not changed.
+pub(super) fn phrase(context: &Context, changes: &Changes, riff: &Riff, bar: usize) -> PhraseView {
+    let mut frame = Frame::of(context, riff, changes.bars()[bar].metre);
+    frame.first_bar = bar as i64;
+    let insights = roles::over(changes, riff, bar);
+    let tokens: Vec<TokenView> = tokens(context, riff, &frame, &insights);
+    let tokens = tokens.into_iter().map(|token| TokenView { selected: false, ..token }).collect();
+    PhraseView { beats: frame.beats(riff), tokens, ends_at: frame.at(riff.length()), ..PhraseView::default() }
+}
+
+fn tokens(context: &Context, riff: &Riff, frame: &Frame, insights: &[roles::NoteInsight]) -> Vec<TokenView> {
     let session = context.desk.session();
-    let insights = roles::over(context.changes, riff, session.bar);
+    let (lowest, highest) = form::range(riff);
     let span = f64::from(highest - lowest);
-    let notes = riff.notes().iter().zip(&insights);
+    let notes = riff.notes().iter().zip(insights);
     notes
         .map(|(note, insight)| {
             let read = context.reading.pitch(note.pitch);
@@ -160,12 +171,17 @@ struct Frame {
     width: Ticks,
     /// Bars before the bar line that the riff belongs to: the pickup's.
     bars_before: i64,
+    /// What its first bar is counted as, from 0.
+    first_bar: i64,
 }
 
 impl Frame {
-    fn of(context: &Context) -> Frame {
-        let riff = context.desk.riff();
-        let metre = context.changes.bars()[context.desk.session().bar].metre;
+    /// That of the riff on the desk in the bar that is looked at.
+    fn on_desk(context: &Context) -> Frame {
+        Frame::of(context, context.desk.riff(), context.changes.bars()[context.desk.session().bar].metre)
+    }
+
+    fn of(context: &Context, riff: &Riff, metre: Metre) -> Frame {
         let bar = metre.bar();
         let bars_before = (-riff.start.div_floor(bar)).max(0);
         let lead = riff.start + bar * bars_before;
@@ -180,6 +196,7 @@ impl Frame {
             lead,
             width,
             bars_before,
+            first_bar: 0,
         }
     }
 
@@ -246,7 +263,7 @@ impl Frame {
         let index = at.div_floor(beat);
         let per_bar = i64::from(self.metre.beats());
         let bar = index.div_euclid(per_bar) - self.bars_before;
-        let bar = if bar < 0 { "pickup".to_owned() } else { format!("bar {}", bar + 1) };
+        let bar = if bar < 0 { "pickup".to_owned() } else { format!("bar {}", self.first_bar + bar + 1) };
         let division = self.division(tick);
         let part = (at.rem_floor(beat).0 * i64::from(division.parts())).div_euclid(beat.0);
         let part = match (division.parts(), part) {

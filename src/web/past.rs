@@ -1,41 +1,49 @@
-//! What was practised, at the edge: a record a riff, the plan for today and the look back.
+//! What was practised, at the edge: a record a riff or a chorus, the plan for today and the look back.
 
 use std::collections::HashMap;
 
 use wasm_bindgen::prelude::*;
 
-use crate::desk::{read_id, write_id};
+use crate::files::record::chorus_record_id;
 use crate::practice::review::Day;
 use crate::practice::run::PassEnded;
-use crate::riff::RiffId;
+use crate::practice::subject::Subject;
 use crate::view::past;
 use crate::web::{App, TUNE, to_js};
 
-/// What stands before a riff's id in the id of the record of its past.
+/// What stands before the name tag in the id of the record of a past.
 const PREFIX: &str = "past-";
 
 /// What of the past waits to be written, and which tab this is.
 #[derive(Default)]
 pub struct Keeper {
     pub(super) stamp: u32,
-    unkept: Vec<RiffId>,
+    unkept: Vec<Subject>,
     orphans: Vec<String>,
 }
 
 impl Keeper {
-    /// Whether a record is one of the past; one whose riff is not among the records is remembered as an orphan.
+    /// Whether a record is one of the past; one of something that is not among the records is remembered as an orphan.
     pub fn takes(&mut self, record: &str, records: &HashMap<String, u32>) -> bool {
-        let Some(riff) = riff_of(record) else { return false };
-        if !records.contains_key(&write_id(riff)) {
+        let Some(of) = subject_of(record) else { return false };
+        if !records.contains_key(&record_of(of)) {
             self.orphans.push(record.to_owned());
         }
         true
     }
 }
 
-/// The riff whose past the record with this id holds.
-pub fn riff_of(record: &str) -> Option<RiffId> {
-    record.strip_prefix(PREFIX).and_then(read_id)
+/// Whose past the record with this id holds.
+fn subject_of(record: &str) -> Option<Subject> {
+    record.strip_prefix(PREFIX).and_then(|tag| tag.parse().ok())
+}
+
+/// The id of the record of the riff or chorus itself.
+fn record_of(of: Subject) -> String {
+    match of {
+        Subject::Riff(_) => of.to_string(),
+        Subject::Chorus(id) => chorus_record_id(id),
+    }
 }
 
 #[wasm_bindgen]
@@ -52,9 +60,9 @@ impl App {
     #[wasm_bindgen(js_name = unkept)]
     pub fn unkept(&mut self) -> Vec<String> {
         let mut ids = Vec::new();
-        for riff in std::mem::take(&mut self.keeper.unkept) {
-            let id = write_id(riff);
-            ids.push(format!("{PREFIX}{id}"));
+        for of in std::mem::take(&mut self.keeper.unkept) {
+            let id = record_of(of);
+            ids.push(format!("{PREFIX}{of}"));
             // The starter riff is kept with the first thing that is.
             if !self.revisions.contains_key(&id) {
                 ids.extend([id, TUNE.to_owned()]);
@@ -63,18 +71,18 @@ impl App {
         ids
     }
 
-    /// The ids of records whose riffs are gone, to be forgotten; each is told once.
+    /// The ids of records of what is gone, to be forgotten; each is told once.
     pub fn orphans(&mut self) -> Vec<String> {
         std::mem::take(&mut self.keeper.orphans)
     }
 
-    /// Puts what storage holds of a riff's past together with what this page has, and gives the text to be written;
+    /// Puts what storage holds of a past together with what this page has, and gives the text to be written;
     /// `undefined` where the kept record does not read, which is then left as it is.
     #[wasm_bindgen(js_name = joinPast)]
     pub fn join_past(&mut self, record: &str, kept: &str) -> Option<String> {
-        let riff = riff_of(record)?;
+        let of = subject_of(record)?;
         self.desk.read_past(kept).ok()?;
-        Some(self.desk.past().write(riff))
+        Some(self.desk.past().write(of))
     }
 
     /// Ten minutes for today (a `PlanView`).
@@ -83,24 +91,24 @@ impl App {
         to_js(&past::plan_view(&self.desk))
     }
 
-    /// A look back at a riff (a `PastView`); an empty one where the id is unknown.
+    /// A look back at a riff or a chorus (a `PastView`), by its name tag; an empty one where that is unknown.
     #[wasm_bindgen(js_name = pastView)]
-    pub fn past_view(&self, id: &str) -> Result<JsValue, JsError> {
-        to_js(&past::view(&self.desk, read_id(id).unwrap_or_default()))
+    pub fn past_view(&self, of: &str) -> Result<JsValue, JsError> {
+        to_js(&of.parse().map(|of| past::view(&self.desk, of)).unwrap_or_default())
     }
 }
 
 impl App {
     /// A time through has ended.
     pub(super) fn pass_ended(&mut self, ended: &PassEnded) {
-        let Some(riff) = self.desk.remember(ended, self.keeper.stamp) else { return };
-        if !self.keeper.unkept.contains(&riff) {
-            self.keeper.unkept.push(riff);
+        let Some(of) = self.desk.remember(ended, self.keeper.stamp) else { return };
+        if !self.keeper.unkept.contains(&of) {
+            self.keeper.unkept.push(of);
         }
     }
 
-    /// The record of a riff's past, where `id` is the id of one.
+    /// The record of a past, where `id` is the id of one.
     pub(super) fn past_record(&self, id: &str) -> Option<String> {
-        riff_of(id).map(|riff| self.desk.past().write(riff))
+        subject_of(id).map(|of| self.desk.past().write(of))
     }
 }

@@ -77,6 +77,12 @@ impl App {
         sent
     }
 
+    /// The chorus that is practised, riff by riff (a `ToPlayView`), or `undefined` where a riff is.
+    #[wasm_bindgen(js_name = toPlay)]
+    pub fn to_play(&self) -> Result<JsValue, JsError> {
+        practice::to_play(&self.desk).map_or(Ok(JsValue::UNDEFINED), |to_play| to_js(&to_play))
+    }
+
     /// Takes the delay that was kept for the device in use, in seconds; what is no number is a delay that is not known.
     #[wasm_bindgen(js_name = setDelay)]
     pub fn set_delay(&mut self, seconds: f64, give_or_take: f64) {

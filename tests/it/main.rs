@@ -25,6 +25,7 @@ mod planner;
 mod player;
 mod practice;
 mod practising;
+mod practising_chorus;
 mod render;
 mod roles;
 mod score;

@@ -15,11 +15,16 @@ use riffloom::practice::Heard;
 use riffloom::practice::ladder::Went;
 use riffloom::practice::review::{Day, Help, Over};
 use riffloom::practice::settings::Sight;
+use riffloom::practice::subject::Subject;
 use riffloom::riff::RiffId;
 use riffloom::theory::key::Key;
 use riffloom::units::{AudioTime, QuartersPerMinute, Seconds, Velocity};
 
-const RIFF: RiffId = RiffId(7);
+const RIFF: Subject = Subject::Riff(RiffId(7));
+
+fn riff(number: u64) -> Subject {
+    Subject::Riff(RiffId(number))
+}
 
 /// A clean pass by heart over the form in G at 92.
 fn pass(day: i64) -> KeptPass {
@@ -161,19 +166,23 @@ fn it_is_bounded_and_keeps_its_weeks() {
 #[test]
 fn ten_minutes_mix_riffs_and_keys() {
     let mut past = Past::default();
-    let (due, begun, rests) = (RiffId(1), RiffId(2), RiffId(3));
+    let (due, begun, rests) = (riff(1), riff(2), riff(3));
     [pass(1), pass(2)].into_iter().for_each(|pass| past.keep(due, pass));
     past.keep(begun, pass(29));
     [pass(28), pass(29)].into_iter().for_each(|pass| past.keep(rests, pass));
     let here: Key = "G".parse().unwrap();
-    let turns = |riffs: &[RiffId]| {
+    let turns = |riffs: &[Subject]| {
         let riffs: Vec<_> = riffs.iter().map(|riff| (*riff, None)).collect();
-        let turn = |turn: Turn| (turn.riff.0, turn.key.to_string(), turn.why);
+        let number = |of: Subject| match of {
+            Subject::Riff(id) => id.0,
+            Subject::Chorus(id) => 100 + id.0,
+        };
+        let turn = |turn: Turn| (number(turn.of), turn.key.to_string(), turn.why);
         plan(&past, &riffs, here, Day(30)).into_iter().map(turn).collect::<Vec<_>>()
     };
     let [g, c] = ["G", "C"].map(str::to_owned);
     assert_eq!(
-        turns(&[RiffId(4), rests, begun, due]),
+        turns(&[riff(4), rests, begun, due]),
         [
             (1, g.clone(), Why::Due),
             (2, g.clone(), Why::Begun),
@@ -182,11 +191,11 @@ fn ten_minutes_mix_riffs_and_keys() {
             (2, g.clone(), Why::Begun),
         ]
     );
-    assert_eq!(turns(&[RiffId(4)]), [(); 5].map(|()| (4, g.clone(), Why::New)));
+    assert_eq!(turns(&[riff(4)]), [(); 5].map(|()| (4, g.clone(), Why::New)));
     assert_eq!(turns(&[]), []);
     let minutes: u32 = plan(&past, &[(due, None)], here, Day(30)).iter().map(|turn| turn.minutes).sum();
     assert_eq!(minutes, 10);
-    assert_eq!(standing(past.of(RiffId(4))), Standing::New);
+    assert_eq!(standing(past.of(riff(4))), Standing::New);
 }
 
 /// The circle of fifths; half steps counted on a keyboard.
@@ -228,8 +237,8 @@ fn a_time_through_is_kept_once_it_was_played_to_its_end() {
     let mut desk = demo();
     let end = play_all(&mut desk);
     let ended = desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap();
-    assert_eq!(desk.remember(&ended, 9), Some(RiffId(2)));
-    let [kept] = desk.past().of(RiffId(2)) else { panic!("one is kept") };
+    assert_eq!(desk.remember(&ended, 9), Some(riff(2)));
+    let [kept] = desk.past().of(riff(2)) else { panic!("one is kept") };
     let figures = (kept.order, kept.stamp, kept.day, kept.key.to_string(), kept.tempo.value(), kept.moved);
     assert_eq!(figures, (1, 9, Day(20), "G".to_owned(), 92.0, 0));
     assert_eq!((kept.went, kept.help, kept.over), (Went::Clean, Help::NotesShown, Over::Form));
@@ -242,7 +251,7 @@ fn a_time_through_is_kept_once_it_was_played_to_its_end() {
     let end = play_all(&mut desk);
     let stopped = desk.practice_stop(end - Seconds(8.0)).unwrap();
     assert_eq!((stopped.complete, desk.remember(&stopped, 9)), (false, None));
-    assert_eq!(desk.past().of(RiffId(2)).len(), 1);
+    assert_eq!(desk.past().of(riff(2)).len(), 1);
 }
 
 #[test]
@@ -267,7 +276,7 @@ fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
     let end = play_all(&mut desk);
     let ended = desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap();
     desk.remember(&ended, 9);
-    let kept = desk.past().of(RiffId(2))[0];
+    let kept = desk.past().of(riff(2))[0];
     assert_eq!((kept.went, kept.key.to_string(), kept.moved), (Went::Clean, "C".to_owned(), 5));
     // Another key of the tune is not where it was moved to; home again it is as it is written.
     desk.apply(Command::SetKey { key: "D".into() }).unwrap();

@@ -27,8 +27,14 @@ export function mountChoruses(session) {
       go(session, "chorus");
     }, { class: "open" });
     open.append(element("b", {}, chorus.name), cloth(chorus.cloth), element("small", {}, chorus.summary));
+    const practise = () => {
+      session.do({ do: "set-practice", what: "subject", value: chorus.subject });
+      go(session, "practice");
+    };
+    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: chorus.subject })), { class: "quiet" });
     return element("li", { class: `card${chorus.chosen ? " chosen" : ""}` }, open,
-      element("div", { class: "row" },
+      element("p", { class: "standing" }, chorus.standing),
+      element("div", { class: "row" }, button("Practise it", practise, { class: "quiet" }), ...(chorus.practised ? [back] : []),
         button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), { class: "quiet" }),
         button("Delete", () => session.do({ do: "delete-chorus", id: chorus.id }), { class: "quiet" })));
   }

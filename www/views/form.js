@@ -1,5 +1,5 @@
 // The form as continuous lines of four bars, with the riff's notes in every bar.
-import { byId, element, place } from "./dom.js";
+import { byId, element, place, write } from "./dom.js";
 import { drawMarks } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").BarView} BarView */
@@ -10,7 +10,9 @@ export function mountForm(session) {
   const focusBar = (/** @type {number} */ index) => {
     const bars = [...root.querySelectorAll(".bar")];
     const bar = bars[Math.min(Math.max(index, 0), bars.length - 1)];
-    if (bar instanceof HTMLElement) bar.focus();
+    if (!(bar instanceof HTMLElement)) return;
+    if (bar.parentElement?.hidden) showTimeOf(session, Number(bar.dataset.bar));
+    bar.focus();
   };
   root.addEventListener("click", (event) => {
     const bar = /** @type {Element} */ (event.target).closest(".bar");
@@ -41,6 +43,8 @@ export function mountForm(session) {
 
   /** What each bar was drawn from, but for its notes, as text: a bar that is the same stays. @type {string[]} */
   let drawn = [];
+  const which = element("p", { class: "which-time", hidden: true });
+  root.append(which);
 
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.form) return;
@@ -49,17 +53,37 @@ export function mountForm(session) {
     const before = drawn;
     drawn = texts;
     const focused = document.activeElement instanceof HTMLElement && root.contains(document.activeElement) ? document.activeElement.dataset.bar : undefined;
-    if (texts.length === before.length) {
+    const lines = [...root.querySelectorAll(".line")];
+    if (texts.length === before.length && lines.length === changed.form.lines.length) {
       const old = root.querySelectorAll(".bar");
       bars.forEach((bar, index) => texts[index] !== before[index] && old[index]?.replaceWith(barElement(bar, index)));
     } else {
       let index = 0;
-      root.replaceChildren(...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map((bar) => barElement(bar, index++)))));
+      root.replaceChildren(which, ...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map((bar) => barElement(bar, index++)))));
     }
     for (const [index, marks] of [...root.querySelectorAll(".bar > .marks")].entries()) drawMarks(marks, bars[index]?.marks ?? []);
-    for (const line of root.children) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
+    for (const line of root.querySelectorAll(".line")) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
+    if (!session.playing) showTimeOf(session, bars.findIndex((bar) => bar.chosen));
     if (focused !== undefined) focusBar(Number(focused));
   };
+}
+
+/**
+ * Where the form is gone through several times, shows the time in which a bar lies.
+ * @param {import("../session.js").Session} session
+ * @param {number} index of the bar, from 0
+ */
+export function showTimeOf(session, index) {
+  const lines = [...byId("form").querySelectorAll(".line")];
+  const names = session.screen.form?.times ?? [];
+  const each = lines.length / Math.max(names.length, 1);
+  const time = Math.max(Math.floor(lines.findIndex((line) => line.querySelector(`[data-bar="${index}"]`)) / each), 0);
+  lines.forEach((line, place) => line instanceof HTMLElement && (line.hidden = Math.floor(place / each) !== time));
+  const which = document.querySelector(".which-time");
+  if (which instanceof HTMLElement) {
+    which.hidden = names.length === 0;
+    write(which, names[time] ?? "");
+  }
 }
 
 /**

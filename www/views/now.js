@@ -2,6 +2,7 @@
 import { Heard } from "../session.js";
 import { byId } from "./dom.js";
 import { follow, playedBars } from "./follow.js";
+import { showTimeOf } from "./form.js";
 
 /** What the button says while nothing plays, where it is not "Play with the band". @type {Record<string, string>} */
 const BEGIN = { practice: "Start practising" };
@@ -47,7 +48,11 @@ export function mountNow(session) {
     },
     marked() {
       for (const old of form.querySelectorAll(".now-line")) old.classList.remove("now-line");
-      const line = form.querySelector(".bar.now")?.parentElement;
+      const here = form.querySelector(".bar.now");
+      const bar = here instanceof HTMLElement ? Number(here.dataset.bar) : -1;
+      if (bar >= 0) showTimeOf(session, bar);
+      session.dispatchEvent(new CustomEvent("bar", { detail: bar }));
+      const line = here?.parentElement;
       line?.classList.add("now-line");
       form.classList.toggle("followed", line instanceof HTMLElement);
     },

@@ -1,4 +1,4 @@
-// In the notebook: ten minutes for today, and a look back at one riff.
+// In the notebook: ten minutes for today, and a look back at one riff or chorus.
 import { button, byId, element, place } from "./dom.js";
 import { go } from "./tabs.js";
 
@@ -20,9 +20,9 @@ export function mountPast(session) {
   function drawPlan() {
     /** @type {PlanView} */
     const { title, turns, note } = session.app.planView();
-    const rows = turns.map(({ riff, key, text, why, length }) => {
+    const rows = turns.map(({ of, key, text, why, length }) => {
       const start = () => {
-        session.do({ do: "practise-in", id: riff, key });
+        session.do({ do: "practise-in", id: of, key });
         go(session, "practice");
       };
       return element("li", {}, element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),
@@ -31,10 +31,10 @@ export function mountPast(session) {
     plan.replaceChildren(element("summary", {}, title), element("ol", { class: "turns" }, ...rows), element("p", { class: "hint" }, note));
   }
 
-  /** @param {string} id */
-  function look(id) {
+  /** @param {string} of */
+  function look(of) {
     /** @type {PastView} */
-    const view = session.app.pastView(id);
+    const view = session.app.pastView(of);
     const opener = document.activeElement;
     const close = () => {
       back.hidden = true;

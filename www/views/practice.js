@@ -1,11 +1,10 @@
-// The Practice screen: how one practises, the riff to play, a pad to tap, and what is said afterwards.
+// The Practice screen: how one practises, what to play, a pad to tap, and what is said afterwards.
 import { deviceInUse, keepDelay, recallDelay } from "../delays.js";
-import { Heard } from "../session.js";
 import { mountAfter } from "./after.js";
-import { button, byId, element, place, say } from "./dom.js";
+import { byId, say } from "./dom.js";
 import { mountPad } from "./pad.js";
 import { mountSetting } from "./setting.js";
-import { beatElement, joining, tokenElement } from "./strip.js";
+import { mountToPlay } from "./to-play.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").PracticeView} PracticeView */
@@ -13,9 +12,10 @@ import { beatElement, joining, tokenElement } from "./strip.js";
 /** @param {Session} session */
 export function mountPractice(session) {
   const sections = ["setting", "to-play", "after"].map(byId);
-  const [toPlay, pad, keyboard, start] = [byId("to-play"), byId("pad"), byId("keyboard"), byId("play")];
+  const [pad, keyboard, start] = [byId("pad"), byId("keyboard"), byId("play")];
   const [setting, after] = [mountSetting(session), mountAfter(session)];
   mountPad(session);
+  mountToPlay(session);
   const isOpen = () => document.body.dataset.tab === "practice";
   /** @type {PracticeView | null} */
   let shown = null;
@@ -25,13 +25,8 @@ export function mountPractice(session) {
     pad.hidden = true;
     keyboard.hidden = false;
     if (!isOpen()) return;
-    drawRiff(toPlay, session);
     if (session.practice) show(session.practice);
     session.tellPractice();
-  });
-  session.addEventListener("changed", (event) => {
-    const { grid, strip } = /** @type {CustomEvent} */ (event).detail;
-    if ((grid || strip) && isOpen()) drawRiff(toPlay, session);
   });
   session.addEventListener("practice", (event) => show(/** @type {CustomEvent} */ (event).detail));
   session.addEventListener("key", (event) => {
@@ -63,31 +58,6 @@ export function mountPractice(session) {
     const hands = usesPad ? pad.querySelector("button") : keyboard.querySelector('.key[tabindex="0"]');
     if (hands instanceof HTMLElement) hands.focus({ preventScroll: true });
   }
-}
-
-/**
- * The riff as on the strip, to be read and not changed.
- * @param {HTMLElement} root
- * @param {Session} session
- */
-function drawRiff(root, session) {
-  const { grid, strip } = session.screen;
-  if (!grid || !strip) return;
-  const still = (/** @type {Element} */ made) => {
-    for (const name of ["id", "role", "aria-selected", "aria-label"]) made.removeAttribute(name);
-    return made;
-  };
-  const beats = element("div", { class: "beats-row" }, ...grid.beats.map(beatElement));
-  const notes = element("div", { class: "notes" }, ...strip.tokens.map((token) => still(tokenElement(token))));
-  const joins = joining();
-  joins.draw(strip.tokens);
-  const fray = element("div", { class: "fray-end" });
-  place(fray, { at: strip.endsAt });
-  const label = strip.tokens.length > 0 ? strip.tokens.map((token) => token.label).join("; ") : "No notes yet";
-  root.replaceChildren(
-    element("div", { class: "strip still", role: "img", "aria-label": `${strip.name || "The riff"}: ${label}` }, beats, joins.picture, fray, notes),
-    button("Hear it", () => session.play(Heard.Riff), { class: "quiet hear" }),
-  );
 }
 
 /**

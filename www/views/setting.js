@@ -25,9 +25,8 @@ export function mountSetting(session) {
       sentence.replaceChildren(...made.flatMap(({ root: phrase }, index) => [parts[index]?.before ?? "", phrase]), ".");
     }
     parts.forEach(({ text }, index) => made[index]?.show(text));
-    const text = (/** @type {string} */ title) => parts.find((each) => each.title === title)?.text ?? "";
-    brief.textContent = `${text("The riff")} · ${text("How fast")}`;
-    brief.setAttribute("aria-label", `How you practise: ${text("The riff")}, ${text("How fast")}. Change it`);
+    brief.textContent = view.brief;
+    brief.setAttribute("aria-label", `How you practise: ${view.brief}. Change it`);
   };
 
   /**
@@ -58,8 +57,7 @@ export function mountSetting(session) {
    * @param {string} value
    */
   function set(what, value) {
-    if (what === "riff") session.do({ do: "pick-riff", id: value });
-    else if (what === "loop") session.do({ do: "set-loop", bars: barsOf(value) });
+    if (what === "loop") session.do({ do: "set-loop", bars: barsOf(value) });
     else if (what === "tempo") session.do({ do: "set-tempo", bpm: Number(value) });
     else session.do({ do: "set-practice", what, value });
   }

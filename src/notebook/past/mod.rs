@@ -1,4 +1,5 @@
-//! What was practised: each time through that was played to its end, riff by riff, and what follows from it.
+//! What was practised: each time through that was played to its end, riff by riff and chorus by chorus, and what
+//! follows from it.
 //!
 //! [`known`] says what is known and when it is worth bringing back; [`plan`] makes ten minutes of it. Days are given,
 //! never read from a clock, and the order of recording counts before the date: a clock may be set back.
@@ -12,14 +13,14 @@ use crate::files::fields::{self, Fields};
 use crate::files::json::{self, Json};
 use crate::practice::ladder::Went;
 use crate::practice::review::{Day, Help, Over};
-use crate::riff::RiffId;
+use crate::practice::subject::Subject;
 use crate::theory::key::Key;
 use crate::units::QuartersPerMinute;
 
 /// One time through, as it is kept.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct KeptPass {
-    /// When it was recorded among the riff's, counted from 1: later ones have larger numbers.
+    /// When it was recorded among the others of the same riff or chorus, counted from 1: later ones have larger numbers.
     pub order: u32,
     /// Any number that tells it from others of the same order, recorded in another tab.
     pub stamp: u32,
@@ -51,34 +52,34 @@ pub struct KeptPass {
     pub spread_ms: Option<i32>,
 }
 
-/// What was practised, by riff.
+/// What was practised, by riff and by chorus.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Past {
-    riffs: Vec<(RiffId, Vec<KeptPass>)>,
+    subjects: Vec<(Subject, Vec<KeptPass>)>,
 }
 
 impl Past {
-    /// The most times through that are kept of one riff: three a day for four months, in some 25 kilobytes.
+    /// The most times through that are kept of one of them: three a day for four months, in some 25 kilobytes.
     pub const MOST_PASSES: usize = 360;
 
-    /// What was kept of a riff, in the order of recording.
-    pub fn of(&self, riff: RiffId) -> &[KeptPass] {
-        self.riffs.iter().find(|(id, _)| *id == riff).map_or(&[], |(_, passes)| passes)
+    /// What was kept of a riff or a chorus, in the order of recording.
+    pub fn of(&self, of: Subject) -> &[KeptPass] {
+        self.subjects.iter().find(|(other, _)| *other == of).map_or(&[], |(_, passes)| passes)
     }
 
-    /// Keeps a time through as the newest of its riff; its order is set here.
-    pub fn keep(&mut self, riff: RiffId, pass: KeptPass) {
-        let order = self.of(riff).last().map_or(0, |last| last.order).saturating_add(1);
-        self.merge(riff, &[KeptPass { order, ..pass }]);
+    /// Keeps a time through as the newest of its kind; its order is set here.
+    pub fn keep(&mut self, of: Subject, pass: KeptPass) {
+        let order = self.of(of).last().map_or(0, |last| last.order).saturating_add(1);
+        self.merge(of, &[KeptPass { order, ..pass }]);
     }
 
     /// Takes in what was kept elsewhere, in storage or by another tab: what both have counts once.
-    pub fn merge(&mut self, riff: RiffId, others: &[KeptPass]) {
-        let index = self.riffs.iter().position(|(id, _)| *id == riff).unwrap_or_else(|| {
-            self.riffs.push((riff, Vec::new()));
-            self.riffs.len() - 1
+    pub fn merge(&mut self, of: Subject, others: &[KeptPass]) {
+        let index = self.subjects.iter().position(|(other, _)| *other == of).unwrap_or_else(|| {
+            self.subjects.push((of, Vec::new()));
+            self.subjects.len() - 1
         });
-        let passes = &mut self.riffs[index].1;
+        let passes = &mut self.subjects[index].1;
         for other in others {
             if !passes.iter().any(|pass| (pass.order, pass.stamp) == (other.order, other.stamp)) {
                 passes.push(*other);
@@ -90,12 +91,12 @@ impl Past {
         }
     }
 
-    /// The record of a riff's past, for storage.
-    pub fn write(&self, riff: RiffId) -> String {
-        let lines: Vec<String> = self.of(riff).iter().map(KeptPass::to_string).collect();
+    /// The record of a riff's past or a chorus's, for storage.
+    pub fn write(&self, of: Subject) -> String {
+        let lines: Vec<String> = self.of(of).iter().map(KeptPass::to_string).collect();
         let mut text = String::new();
         let fields: [(&str, &dyn Json); 3] =
-            [("version", &VERSION), ("riff", &format!("{:016x}", riff.0)), ("passes", &lines)];
+            [("version", &VERSION), ("riff", &of.to_string()), ("passes", &lines)];
         json::write_object(&mut text, &fields);
         text
     }
@@ -107,11 +108,10 @@ impl Past {
             return Err(Unreadable { why: "it was written by a newer Riffloom".to_owned() });
         }
         let id: String = fields.take("riff")?;
-        let id = u64::from_str_radix(&id, 16)
-            .map_err(|_| Unreadable { why: "its riff has no number".to_owned() })?;
+        let of: Subject = id.parse().map_err(|_| Unreadable { why: "its riff has no number".to_owned() })?;
         let lines: Vec<String> = fields.take("passes")?;
         let passes: Vec<KeptPass> = lines.iter().filter_map(|line| KeptPass::read(line)).collect();
-        self.merge(RiffId(id), &passes);
+        self.merge(of, &passes);
         Ok(())
     }
 }

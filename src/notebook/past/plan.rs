@@ -8,7 +8,7 @@
 use crate::notebook::past::known::{Standing, known, review, standing};
 use crate::notebook::past::{KeptPass, Past};
 use crate::practice::review::Day;
-use crate::riff::RiffId;
+use crate::practice::subject::Subject;
 use crate::theory::interval::Interval;
 use crate::theory::key::Key;
 
@@ -28,8 +28,8 @@ pub enum Why {
 /// One turn of the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Turn {
-    /// Which riff.
-    pub riff: RiffId,
+    /// Which riff, or which chorus.
+    pub of: Subject,
     /// In which key.
     pub key: Key,
     /// Why.
@@ -45,12 +45,12 @@ const TURN_MINUTES: u32 = 2;
 /// The most riffs in a plan: each then has its turn more than once or nearly so.
 const MOST_RIFFS: usize = 3;
 
-/// A plan for `today` over the `riffs` of a notebook, the ones that come first being the newest, each with the key that
-/// it was written in where that is known; `here` is the tune's key. Empty for a notebook without riffs.
-pub fn plan(past: &Past, riffs: &[(RiffId, Option<Key>)], here: Key, today: Day) -> Vec<Turn> {
+/// A plan for `today` over what a notebook holds, the ones that come first being the newest, each with the key that it was
+/// written in where that is known; `here` is the tune's key. Empty for an empty notebook.
+pub fn plan(past: &Past, subjects: &[(Subject, Option<Key>)], here: Key, today: Day) -> Vec<Turn> {
     let mut wanted: Vec<(Why, i64, usize)> = Vec::new();
-    for (place, (riff, _)) in riffs.iter().enumerate() {
-        let passes = past.of(*riff);
+    for (place, (of, _)) in subjects.iter().enumerate() {
+        let passes = past.of(*of);
         let due = review(passes).map_or(today.0, |review| review.due().0);
         let why = match standing(passes) {
             Standing::New => Why::New,
@@ -68,12 +68,12 @@ pub fn plan(past: &Past, riffs: &[(RiffId, Option<Key>)], here: Key, today: Day)
     while plan.len() < turns && !wanted.is_empty() {
         let round = plan.len() / wanted.len();
         let (why, _, place) = wanted[plan.len() % wanted.len()];
-        let (riff, written) = riffs[place];
-        let home = home_key(written, past.of(riff), here);
+        let (of, written) = subjects[place];
+        let home = home_key(written, past.of(of), here);
         // The second time round what is known moves on to another key.
         let moves = why == Why::AnotherKey || (why == Why::Due && round % 2 == 1);
-        let (key, why) = if moves { (next_key(past.of(riff), home), Why::AnotherKey) } else { (home, why) };
-        plan.push(Turn { riff, key, why, minutes: TURN_MINUTES });
+        let (key, why) = if moves { (next_key(past.of(of), home), Why::AnotherKey) } else { (home, why) };
+        plan.push(Turn { of, key, why, minutes: TURN_MINUTES });
     }
     plan
 }

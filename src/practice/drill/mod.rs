@@ -18,7 +18,8 @@ use crate::practice::drill::place::FindPlace;
 use crate::practice::ladder::{Asks, Went};
 use crate::practice::pass::{Goal, Pass, Place};
 use crate::practice::window::{Room, Window};
-use crate::practice::{Heard, TimedNote};
+use crate::practice::{Heard, TimedNote, crushed};
+use crate::rhythm::tempo::TempoMap;
 use crate::riff::Riff;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks, Velocity};
 
@@ -170,7 +171,7 @@ pub struct Came {
 #[derive(Clone, Debug)]
 pub struct Drill {
     setup: Setup,
-    begin: AudioTime,
+    time: TempoMap,
     dice: Dice,
     turns: Vec<Turn>,
     heard: Vec<Heard>,
@@ -198,7 +199,8 @@ impl Drill {
         let dice = Dice::new(&[setup.seed]);
         let place = (setup.kind == Kind::FindPlace).then(FindPlace::default);
         let (turns, heard, last, answers) = Default::default();
-        Some(Drill { setup, begin, dice, turns, heard, last, answers, place })
+        let time = TempoMap::new(ScoreTime::ZERO, begin, setup.tempo);
+        Some(Drill { setup, time, dice, turns, heard, last, answers, place })
     }
 
     /// Which drill.
@@ -256,7 +258,7 @@ impl Drill {
     /// Takes the bar of the form (index from 0) that the player believes to be in at `at`, and gives which it is.
     pub fn guess(&mut self, bar: usize, at: AudioTime, delay: Option<Delay>) {
         let off = delay.map_or(Seconds(0.0), |delay| delay.seconds);
-        let line = self.quarters(at - off);
+        let line = self.time.quarters_at(at - off);
         if let Some(place) = &mut self.place {
             place.guess(bar, line, &self.setup.band);
             self.answers += 1;
@@ -374,8 +376,7 @@ impl Drill {
         let before = self.turns.get(index.checked_sub(1)?)?;
         let played: Vec<Heard> = self.heard_in(before, delay);
         let band = &self.setup.band;
-        let said =
-            phrase::written(&played, before.starts, before.stops, band, |at| self.time_of_quarters(at))?;
+        let said = phrase::written(&played, before.starts, before.stops, band, |at| self.time.time_of(at))?;
         Some(Rc::new(phrase::answer(&said, &band.changes, turn.bar).unwrap_or(said)))
     }
 
@@ -422,7 +423,8 @@ impl Drill {
             let midi = MidiNote::new(i32::from(heard.midi?.number()) + octave)?;
             Some(TimedNote { onset: heard.at, midi })
         };
-        let played: Vec<TimedNote> = heard.iter().filter_map(note).collect();
+        let mut played: Vec<TimedNote> = heard.iter().filter_map(note).collect();
+        crushed::forgive(asked, |asked| self.sounds(asked), &mut played);
         let first = asked.first();
         let beat = first.map_or(Ticks::QUARTER, |asked| asked.beat);
         let division = first.map_or(crate::rhythm::grid::Division::HALVES, |asked| asked.division);
@@ -446,19 +448,10 @@ impl Drill {
     }
 
     fn sounds(&self, asked: &Asked) -> AudioTime {
-        self.time_of_quarters(asked.position)
+        self.time.time_of(asked.position)
     }
 
     fn time_of(&self, at: ScoreTime) -> AudioTime {
-        self.time_of_quarters(at.since_start().in_quarters())
-    }
-
-    fn time_of_quarters(&self, quarters: f64) -> AudioTime {
-        self.begin + Seconds(quarters * 60.0 / self.setup.tempo.value())
-    }
-
-    /// Where on the time line `at` lies, in quarters.
-    fn quarters(&self, at: AudioTime) -> f64 {
-        (at - self.begin).0 * self.setup.tempo.value() / 60.0
+        self.time.time_of(at.since_start().in_quarters())
     }
 }

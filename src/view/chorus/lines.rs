@@ -9,7 +9,9 @@ use crate::theory::interval::Interval;
 use crate::units::Ticks;
 use crate::view::chorus::{chosen, dye, nth};
 use crate::view::form::{self, fraction};
-use crate::view::model::{BarView, ChorusLineView, JoinView, MarkView, PlaceView, SoundView, WovenView};
+use crate::view::model::{
+    BarView, ChorusLineView, JoinView, LineView, MarkView, PlaceView, SoundView, WovenView,
+};
 use crate::view::notebook::title;
 use crate::view::screen::Context;
 use crate::view::variation;
@@ -42,6 +44,18 @@ pub(super) fn view(context: &Context, chorus: &Chorus, over: &Over) -> Vec<Choru
                 label,
             }
         })
+        .collect()
+}
+
+/// The bars alone, line by line.
+pub(super) fn bars(context: &Context, over: &Over) -> Vec<LineView> {
+    let marks = marks(over);
+    let bars: Vec<BarView> =
+        (0..over.course.bars()).map(|bar| bar_view(context, over, bar, &marks)).collect();
+    let times = bars.chunks(over.course.form().bars().len());
+    times
+        .flat_map(|time| time.chunks(Course::LINE_BARS))
+        .map(|bars| LineView { bars: bars.to_vec() })
         .collect()
 }
 

@@ -7,17 +7,22 @@ mod lines;
 use crate::chorus::check::{self, Problem};
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Chorus, Over};
+use crate::chorus::placement::Placed;
 use crate::chorus::together::{Arc, Together};
 use crate::desk::write_id;
+use crate::practice::subject::Subject;
 use crate::riff::{Riff, RiffId};
 use crate::units::Ticks;
 use crate::view::cloth;
 use crate::view::count;
 use crate::view::model::{
-    ArcBarView, ArcView, ChoiceView, ChorusCardView, ChorusRiffView, ChorusView, ChorusesView,
+    ArcBarView, ArcView, ChoiceView, ChorusCardView, ChorusRiffView, ChorusView, ChorusesView, FormView,
+    PhraseView,
 };
 use crate::view::notebook::{self, title};
+use crate::view::past;
 use crate::view::screen::Context;
+use crate::view::strip;
 use crate::view::words::chorus as words;
 use crate::view::words::names::{beats, listed};
 
@@ -35,6 +40,7 @@ pub(super) fn view(context: &Context) -> ChorusView {
     let is_empty = chorus.spots().is_empty();
     ChorusView {
         id: weaving.chosen.map(|id| write_id(RiffId(id.0))).unwrap_or_default(),
+        subject: weaving.chosen.map(|id| Subject::Chorus(id).to_string()).unwrap_or_default(),
         name: chorus.name().to_owned(),
         title: name(chorus),
         choruses: choruses(context),
@@ -61,6 +67,49 @@ pub(super) fn view(context: &Context) -> ChorusView {
     }
 }
 
+/// The form with the notes of the chorus that is practised.
+pub(super) fn to_practise(context: &Context) -> FormView {
+    let over = context.desk.chorus_to_practise();
+    FormView {
+        lines: lines::bars(context, &over),
+        places: lines::places(context, &over.course),
+        times: match over.course.choruses() {
+            1 => Vec::new(),
+            times => (0..times).map(|time| format!("{} time of {times}", nth(time))).collect(),
+        },
+    }
+}
+
+/// The riffs of the chorus that is practised, as they are heard in the bars that are looped, in the order of time.
+pub(super) fn phrases(context: &Context) -> Vec<PhraseView> {
+    let over = context.desk.chorus_to_practise();
+    let course = &over.course;
+    let bars = course.form().bars().len();
+    let phrase = |placed: &Placed| {
+        let (bar, _) = course.bar_at(placed.at());
+        let last = course.bar_at(placed.end() - Ticks(1)).0;
+        let change = lines::change(placed);
+        let change = if change.is_empty() { change } else { format!(", {change}") };
+        PhraseView {
+            title: format!("{}{change} · {}", title(&placed.riff), bar_name(course, bar)),
+            bar,
+            until: last + 1,
+            ..strip::phrase(context, course.changes(bar / bars), &placed.riff, bar % bars)
+        }
+    };
+    let looped = context.desk.weaving().looped.unwrap_or((0, course.bars()));
+    let sounding = over.heard.iter().filter(|placed| !placed.riff.notes().is_empty());
+    let all = sounding.map(phrase);
+    let mut phrases: Vec<PhraseView> =
+        all.filter(|phrase| phrase.bar < looped.1 && phrase.until > looped.0).collect();
+    for index in 0..phrases.len() {
+        let next = (index + 1) % phrases.len();
+        phrases[index].then =
+            if next == index { String::new() } else { format!("then {}", phrases[next].title) };
+    }
+    phrases
+}
+
 /// The choruses that are kept, for the notebook.
 pub(super) fn kept(context: &Context) -> ChorusesView {
     let chosen = context.desk.weaving().chosen;
@@ -72,6 +121,9 @@ pub(super) fn kept(context: &Context) -> ChorusesView {
             summary: summary(chorus),
             cloth: cloth::of_chorus(&over.course, &over.heard),
             chosen: chosen == Some(chorus.id),
+            standing: past::standing(context.desk, Subject::Chorus(chorus.id)).join(" "),
+            practised: !context.desk.past().of(Subject::Chorus(chorus.id)).is_empty(),
+            subject: Subject::Chorus(chorus.id).to_string(),
         }
     };
     let entries = context.desk.document().choruses.entries();
@@ -88,7 +140,7 @@ pub(super) fn name(chorus: &Chorus) -> String {
 }
 
 /// "6 riffs placed, two ideas".
-fn summary(chorus: &Chorus) -> String {
+pub(super) fn summary(chorus: &Chorus) -> String {
     let placed = chorus.spots().len();
     if placed == 0 {
         return String::new();
@@ -107,7 +159,7 @@ fn summary(chorus: &Chorus) -> String {
 }
 
 /// "bar 5"; "bar 5, second time" where there are several.
-fn bar_name(course: &Course, bar: usize) -> String {
+pub(super) fn bar_name(course: &Course, bar: usize) -> String {
     let bars = course.form().bars().len();
     let (time, within) = (bar / bars, bar % bars + 1);
     if course.choruses() == 1 { format!("bar {within}") } else { format!("bar {within}, {} time", nth(time)) }
@@ -144,7 +196,7 @@ fn hint(context: &Context, course: &Course) -> String {
     }
 }
 
-fn loops(course: &Course, looped: Option<(usize, usize)>, bar: usize) -> Vec<ChoiceView> {
+pub(super) fn loops(course: &Course, looped: Option<(usize, usize)>, bar: usize) -> Vec<ChoiceView> {
     let bars = course.form().bars().len();
     let choice = |text: String, range: Option<(usize, usize)>| {
         let value = range.map(|(from, to)| format!("{from}-{to}")).unwrap_or_default();

@@ -8,6 +8,8 @@ view_models! {
     pub struct ChorusView {
         /// The chorus's id, or nothing where none has been begun.
         pub id: String,
+        /// The same as commands about practising take it.
+        pub subject: String,
         /// Its name as it was written; may be empty.
         pub name: String,
         /// Its name, or a stand-in such as "Chorus with Porch light".
@@ -166,6 +168,12 @@ view_models! {
         pub cloth: ClothView,
         /// Whether it is the one that is worked on.
         pub chosen: bool,
+        /// How well it is known.
+        pub standing: String,
+        /// Whether there is something to look back on.
+        pub practised: bool,
+        /// As commands about practising take it.
+        pub subject: String,
     }
 
     /// The arc of a chorus, bar by bar.

@@ -7,7 +7,7 @@ view_models! {
     pub struct PlanView {
         /// "Ten minutes for today".
         pub title: String,
-        /// The turns, in order; none where there are no riffs to play.
+        /// The turns, in order; none where there is nothing to play.
         pub turns: Vec<TurnView>,
         /// A word beneath.
         pub note: String,
@@ -15,8 +15,8 @@ view_models! {
 
     /// One turn of the plan.
     pub struct TurnView {
-        /// The riff's id.
-        pub riff: String,
+        /// What is practised, as commands take it.
+        pub of: String,
         /// The key as commands take it.
         pub key: String,
         /// "Porch light, in C".
@@ -27,7 +27,7 @@ view_models! {
         pub length: String,
     }
 
-    /// A look back at one riff.
+    /// A look back at one riff or chorus.
     pub struct PastView {
         /// "Looking back at Porch light".
         pub title: String,

@@ -1,7 +1,7 @@
 //! The view-models of the Practice screen.
 
 use crate::files::json::{self, Json};
-use crate::view::model::{ChoiceView, NumberView};
+use crate::view::model::{BeatView, ChoiceView, NumberView, TokenView};
 
 view_models! {
     /// The Practice screen, beside the form and the keys.
@@ -22,6 +22,8 @@ view_models! {
         pub taps: bool,
         /// The setting as a sentence, part by part.
         pub parts: Vec<PartView>,
+        /// The same in a few words: "Porch light · free at 92".
+        pub brief: String,
         /// What was said of the last time through; none before the first.
         pub after: Option<AfterView>,
         /// What is known of the device's delay.
@@ -30,6 +32,30 @@ view_models! {
         pub rest: String,
         /// The drill that is chosen in place of a riff over and over.
         pub drill: Option<DrillView>,
+    }
+
+    /// The chorus that is to be played, riff by riff.
+    pub struct ToPlayView {
+        /// The riffs in the order of time.
+        pub phrases: Vec<PhraseView>,
+    }
+
+    /// A riff to be played, where it stands.
+    pub struct PhraseView {
+        /// Its name, and where it stands in a chorus: "Porch light, a fourth higher · bar 5".
+        pub title: String,
+        /// What comes after it: "then Ferry bell · bar 7"; nothing where it is alone.
+        pub then: String,
+        /// The first bar of the form in which it sounds, index from 0.
+        pub bar: usize,
+        /// The first bar after it.
+        pub until: usize,
+        /// The beats under its notes.
+        pub beats: Vec<BeatView>,
+        /// Its notes.
+        pub tokens: Vec<TokenView>,
+        /// Where it ends, as a fraction of the width.
+        pub ends_at: f64,
     }
 
     /// A drill.

@@ -12,7 +12,7 @@ use crate::view::notebook::title;
 /// What a drill is called, and the line that says what happens.
 pub(super) fn words(kind: Option<Kind>) -> (&'static str, &'static str) {
     match kind {
-        None => ("One riff, over and over", "until it comes by itself"),
+        None => ("Over and over", "a riff or a chorus, until it comes by itself"),
         Some(Kind::Echo) => ("Echo", "Two bars are played; you answer them by ear. Each comes twice."),
         Some(Kind::Cues) => (
             "Cues",

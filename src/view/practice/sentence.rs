@@ -1,33 +1,35 @@
 //! The setting of a run as a sentence whose parts can be tapped.
 
 use crate::band::settings::{ClickPattern, DropOut};
-use crate::desk::{Desk, write_id};
+use crate::desk::Desk;
 use crate::practice::drill::Kind;
 use crate::practice::ladder::Asks;
 use crate::practice::settings::{
     ASKS, MOST_CLEAN, MOST_STEP, Plays, ROOMS, SILENT_BARS, Settings, Sight, TEMPOS,
 };
+use crate::practice::subject::Subject;
 use crate::practice::window::Room;
+use crate::view::chorus;
 use crate::view::count;
 use crate::view::model::{ChoiceView, GroupView, PartView, StepperView};
 use crate::view::notebook;
 use crate::view::practice::drill;
 use crate::view::tune;
 
-/// "One riff, over and over. Play Porch light, free at 92, with drums and bass, click on every beat, all 12 bars, one time after another. You
+/// "Over and over. Play Porch light, free at 92, with drums and bass, click on every beat, all 12 bars, one time after another. You
 /// play the notes, with the form and the notes in sight. Afterwards a few words."
 pub(super) fn parts(desk: &Desk) -> Vec<PartView> {
     let settings = *desk.practice().settings();
     if settings.drill.is_some() {
         // No riff is played along, and no bar is silent.
         let plain = Settings { along: false, silent: None, ..settings };
-        return vec![what(plain), tempo(desk), first_group(band(plain)), first_group(click(plain))];
+        return vec![what(plain), tempo(desk), first_group(band(desk, plain)), first_group(click(plain))];
     }
     vec![
         what(settings),
-        riff(desk),
+        subject(desk),
         speed(desk, settings),
-        band(settings),
+        band(desk, settings),
         click(settings),
         stretch(desk, settings),
         onwards(settings),
@@ -80,23 +82,38 @@ fn tempo(desk: &Desk) -> PartView {
     PartView { steppers, ..part("How fast", " at ", round(now), Vec::new()) }
 }
 
-fn riff(desk: &Desk) -> PartView {
-    let chosen = desk.session().chosen;
-    let entries = desk.document().notebook.entries();
-    let choices = entries
-        .iter()
-        .map(|entry| {
-            let notes = count(entry.riff.notes().len(), "note", "notes");
-            choice(&write_id(entry.riff.id), &notebook::title(&entry.riff), entry.riff.id == chosen, &notes)
-        })
-        .collect();
-    let text = notebook::title(desk.riff());
-    part(
-        "The riff",
-        ". Play ",
-        text,
-        vec![GroupView { what: "riff".to_owned(), title: String::new(), choices }],
-    )
+/// A riff of the notebook, or one of the choruses.
+fn subject(desk: &Desk) -> PartView {
+    let chosen = desk.subject();
+    let choice = |of: Subject, text: &str, hint: &str| choice(&of.to_string(), text, of == chosen, hint);
+    let group = |title: &str, choices: Vec<ChoiceView>| GroupView {
+        what: "subject".to_owned(),
+        title: title.to_owned(),
+        choices,
+    };
+    let riffs = desk.document().notebook.entries().iter().map(|entry| {
+        let notes = count(entry.riff.notes().len(), "note", "notes");
+        choice(Subject::Riff(entry.riff.id), &notebook::title(&entry.riff), &notes)
+    });
+    let choruses = desk.document().choruses.entries().iter().map(|entry| {
+        let woven = &entry.chorus;
+        choice(Subject::Chorus(woven.id), &chorus::name(woven), &chorus::summary(woven))
+    });
+    let (riffs, choruses): (Vec<_>, Vec<_>) = (riffs.collect(), choruses.collect());
+    let groups = if choruses.is_empty() {
+        vec![group("", riffs)]
+    } else {
+        vec![group("A chorus", choruses), group("A riff", riffs)]
+    };
+    part("What you practise", ". Play ", subject_text(desk), groups)
+}
+
+/// "Porch light"; for a chorus its name, or what is in it.
+pub(super) fn subject_text(desk: &Desk) -> String {
+    match desk.subject() {
+        Subject::Riff(_) => notebook::title(desk.riff()),
+        Subject::Chorus(_) => chorus::name(desk.chosen_chorus()),
+    }
 }
 
 fn speed(desk: &Desk, settings: Settings) -> PartView {
@@ -139,23 +156,24 @@ fn speed(desk: &Desk, settings: Settings) -> PartView {
     PartView { steppers, ..part("How fast", ", ", text, groups) }
 }
 
-fn band(settings: Settings) -> PartView {
+fn band(desk: &Desk, settings: Settings) -> PartView {
+    let own = if matches!(desk.subject(), Subject::Chorus(_)) { "your chorus" } else { "your riff" };
     let rows = [(true, "on"), (false, "off")];
     let band = group("band", "", settings.band, &rows, |band| match band {
         true => ("the band", "who plays in it is chosen above"),
         false => ("no band", "the click alone"),
     });
-    let along = group("along", "Your riff", settings.along, &rows, |along| match along {
+    let along = group("along", &first_capital(own), settings.along, &rows, |along| match along {
         true => ("is played along", "until you can do without"),
         false => ("is left to you", ""),
     });
     let text = match (settings.band, settings.along) {
-        (true, false) => "the band",
-        (true, true) => "the band and your riff",
-        (false, false) => "no band",
-        (false, true) => "your riff, no band",
+        (true, false) => "the band".to_owned(),
+        (true, true) => format!("the band and {own}"),
+        (false, false) => "no band".to_owned(),
+        (false, true) => format!("{own}, no band"),
     };
-    part("Who plays along", ", with ", text.to_owned(), vec![band, along])
+    part("Who plays along", ", with ", text, vec![band, along])
 }
 
 fn click(settings: Settings) -> PartView {
@@ -206,17 +224,29 @@ fn silent_text(silent: Option<DropOut>) -> &'static str {
 }
 
 fn stretch(desk: &Desk, settings: Settings) -> PartView {
-    let bars = desk.changes().bars().len();
-    let loops = GroupView { what: "loop".to_owned(), title: String::new(), choices: tune::loops(desk) };
+    let course = matches!(desk.subject(), Subject::Chorus(_)).then(|| {
+        let woven = desk.chosen_chorus();
+        woven.course(&desk.changes())
+    });
+    let weaving = desk.weaving();
+    let choices = match &course {
+        Some(course) => chorus::loops(course, weaving.looped, weaving.bar),
+        None => tune::loops(desk),
+    };
+    let loops = GroupView { what: "loop".to_owned(), title: String::new(), choices };
     let rows = [(false, "off"), (true, "on")];
     let one_bar = group("one-bar", "Taken", settings.one_bar, &rows, |one_bar| match one_bar {
         false => ("in one go", ""),
         true => ("one bar at a time", "on to the next once all its notes are there"),
     });
-    let text = if settings.one_bar {
-        format!("bar {} of {bars}, one at a time", desk.practice().bar() + 1)
-    } else {
-        tune::loop_text(desk)
+    let bar = desk.practice().bar();
+    let text = match &course {
+        Some(course) if settings.one_bar => format!("{}, one at a time", chorus::bar_name(course, bar)),
+        Some(course) => chorus::loop_text(course, weaving.looped),
+        None if settings.one_bar => {
+            format!("bar {} of {}, one at a time", bar + 1, desk.changes().bars().len())
+        }
+        None => tune::loop_text(desk),
     };
     part("Which bars", ", over ", text, vec![loops, one_bar])
 }
@@ -275,6 +305,21 @@ pub(super) fn rooms(now: Room) -> Vec<ChoiceView> {
     ROOMS.iter().map(|(room, name)| choice(name, says(*room), *room == now, "")).collect()
 }
 
+fn first_capital(text: &str) -> String {
+    text.chars().take(1).flat_map(char::to_uppercase).chain(text.chars().skip(1)).collect()
+}
+
+/// What is practised and how fast, where there is no room for the sentence.
+pub(super) fn brief(desk: &Desk) -> String {
+    let settings = desk.practice().settings();
+    let what = match settings.drill {
+        Some(kind) => drill::words(Some(kind)).0.to_owned(),
+        None => subject_text(desk),
+    };
+    let speed = if settings.drill.is_some() { tempo(desk).text } else { speed(desk, *settings).text };
+    format!("{what} · {speed}")
+}
+
 fn round(number: f64) -> String {
     format!("{number:.0}")
 }
@@ -290,7 +335,9 @@ mod tests {
         let desk = Desk::new(RiffId(1));
         let tempo = desk.tune().tempo;
         for part in parts(&desk) {
-            for group in part.groups.iter().filter(|group| !["riff", "loop"].contains(&group.what.as_str())) {
+            for group in
+                part.groups.iter().filter(|group| !["subject", "loop"].contains(&group.what.as_str()))
+            {
                 for choice in &group.choices {
                     assert!(
                         Settings::default().with(&group.what, &choice.value, tempo).is_some(),

@@ -62,7 +62,7 @@ pub fn after(about: About) -> AfterPass {
     if figures.right + figures.wrong_pitch + figures.extra == 0 {
         return said(
             "You listened this time.",
-            "The riff is in your ear now.",
+            "It is in your ear now.",
             "Play only its first note, each time round.",
         );
     }
@@ -76,7 +76,11 @@ pub fn after(about: About) -> AfterPass {
     if let Some(beats) = about.pass.elsewhere {
         let all = figures.missed + figures.wrong_pitch == 0;
         let second = if all { "All the notes are there." } else { "Most of the notes are there." };
-        return said(&begun(beats), second, "Listen to the count-in, and begin where the riff is drawn.");
+        return said(
+            &begun(beats),
+            second,
+            "Listen to the count-in, and begin where the first note is drawn.",
+        );
     }
     let (second, to_try) = [notes, habit, change, unsteady]
         .iter()

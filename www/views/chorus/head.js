@@ -2,6 +2,7 @@
 import { freshId } from "../../ids.js";
 import { button, element, write } from "../dom.js";
 import { opener } from "../panel.js";
+import { go } from "../tabs.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChorusView} ChorusView */
 
@@ -59,9 +60,13 @@ export function mountHead(session, root) {
 
   const clear = button("Clear", () => session.do({ do: "clear-chorus" }), { class: "tool" });
   const suggest = button("Suggest a chorus", () => session.do({ do: "suggest-chorus" }), { class: "tool strong" });
+  const practise = button("Practise it", () => {
+    session.do({ do: "set-practice", what: "subject", value: view().subject });
+    go(session, "practice");
+  }, { class: "tool" });
   root.append(which.root, summary,
     element("span", { class: "group times", role: "group", "aria-label": "Times through the form" }, before, times, after, fewer, more),
-    element("span", { class: "group" }, looped.root, copy.root, clear, suggest));
+    element("span", { class: "group" }, looped.root, copy.root, clear, practise, suggest));
 
   let time = 0;
   /** @param {number} by */
@@ -81,7 +86,7 @@ export function mountHead(session, root) {
     fewer.disabled = chorus.times <= 1;
     more.disabled = chorus.times >= chorus.mostTimes;
     looped.button.textContent = `Loop: ${chorus.loopText}`;
-    clear.disabled = copy.button.disabled = chorus.summary === "";
+    clear.disabled = copy.button.disabled = practise.disabled = chorus.summary === "";
     suggest.disabled = chorus.riffs.length === 0 && chorus.find === "";
   };
 }

@@ -1,0 +1,78 @@
+// What is to be played, to be read and not changed: the riff, or the riff of the chorus that comes now and the one after.
+import { Heard } from "../session.js";
+import { button, byId, element, place } from "./dom.js";
+import { beatElement, joining, tokenElement } from "./strip.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../pkg/riffloom.js").PhraseView} PhraseView */
+/** @typedef {Pick<PhraseView, "beats" | "tokens" | "endsAt">} Drawn */
+
+/** @param {Session} session */
+export function mountToPlay(session) {
+  const root = byId("to-play");
+  /** The riffs of the chorus; none where a riff is practised. @type {PhraseView[] | undefined} */
+  let phrases;
+  let drawn = "";
+  let bar = -2;
+  const isOpen = () => document.body.dataset.tab === "practice";
+
+  const look = () => {
+    if (!isOpen()) return;
+    phrases = session.app.toPlay()?.phrases;
+    draw();
+  };
+  // What is asked for stands on the tune, the riff and the chorus: it is looked at when all of these are drawn.
+  for (const type of ["gone", "drawn"]) session.addEventListener(type, look);
+  session.addEventListener("bar", (event) => {
+    bar = /** @type {CustomEvent<number>} */ (event).detail;
+    if (isOpen() && phrases) draw();
+  });
+
+  function draw() {
+    const { grid, strip } = session.screen;
+    const phrase = phrases && comingNow(phrases, bar >= 0 ? bar : chosenBar(session));
+    const shown = phrases ? phrase : grid && strip && { beats: grid.beats, tokens: strip.tokens, endsAt: strip.endsAt };
+    const text = JSON.stringify([Boolean(phrases), shown && [shown.beats, shown.tokens], phrase?.title, phrase?.then, strip?.name]);
+    if (text === drawn) return;
+    drawn = text;
+    root.classList.toggle("of-chorus", Boolean(phrases));
+    const hear = () => session.play(phrases ? Heard.Chorus : Heard.Riff);
+    const head = phrase ? [element("p", { class: "phrase-title" }, element("b", {}, phrase.title), " ", element("small", {}, phrase.then))] : [];
+    const title = phrases ? phrase?.title : strip?.name;
+    root.replaceChildren(...head, ...(shown ? [still(shown, title || "The riff")] : []), button("Hear it", hear, { class: "quiet hear" }));
+  }
+}
+
+/**
+ * The riff that sounds in a bar, or the next one.
+ * @param {PhraseView[]} phrases in the order of time
+ * @param {number} bar
+ */
+function comingNow(phrases, bar) {
+  return phrases.findLast((phrase) => phrase.bar <= bar && bar < phrase.until) ?? phrases.find((phrase) => phrase.bar > bar) ?? phrases[0];
+}
+
+/** @param {Session} session */
+function chosenBar(session) {
+  if (session.practice && session.practice.bar >= 0) return session.practice.bar;
+  return session.screen.form?.lines.flatMap((line) => line.bars).findIndex((bar) => bar.chosen) ?? 0;
+}
+
+/**
+ * @param {Drawn} drawn
+ * @param {string} title
+ */
+function still({ beats, tokens, endsAt }, title) {
+  const joins = joining();
+  joins.draw(tokens);
+  const fray = element("div", { class: "fray-end" });
+  place(fray, { at: endsAt });
+  const notes = tokens.map((token) => {
+    const made = tokenElement(token);
+    for (const name of ["id", "role", "aria-selected", "aria-label"]) made.removeAttribute(name);
+    return made;
+  });
+  const label = tokens.length > 0 ? tokens.map((token) => token.label).join("; ") : "No notes yet";
+  return element("div", { class: "strip still", role: "img", "aria-label": `${title}: ${label}` },
+    element("div", { class: "beats-row" }, ...beats.map(beatElement)), joins.picture, fray, element("div", { class: "notes" }, ...notes));
+}
