@@ -24,6 +24,8 @@ use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
 #[derive(Clone, Debug, Default)]
 pub struct Practice {
     pub(super) settings: Settings,
+    /// Words of the record that a newer page wrote.
+    unknown: String,
     pub(super) moved: Option<Moved>,
     pub(super) doing: Doing,
     ladder: Option<(Subject, Ladder)>,
@@ -204,6 +206,22 @@ impl Desk {
             Subject::Riff(_) => self.session.bar,
             Subject::Chorus(_) => self.weaving.bar,
         }
+    }
+
+    /// How one practises, for the tune's record.
+    pub fn practice_record(&self) -> String {
+        let (known, unknown) = (self.practice.settings.write(), &self.practice.unknown);
+        [known.as_str(), unknown.as_str()]
+            .into_iter()
+            .filter(|part| !part.is_empty())
+            .collect::<Vec<_>>()
+            .join(" ")
+    }
+
+    /// Takes up how one practised, from the tune's record. What does not read is left out.
+    pub fn read_practice(&mut self, text: &str) {
+        (self.practice.settings, self.practice.unknown) = Settings::read(text, self.tune().tempo);
+        self.practice.bar = self.practice_bar();
     }
 
     /// Sets one thing of a run, both names in data; `subject` takes up a riff or a chorus.

@@ -146,6 +146,8 @@ pub struct TuneRecord {
     pub parts: Vec<String>,
     /// How the band plays, as `notebook::band` writes it; empty for the ordinary band.
     pub band: String,
+    /// How one practises, as `practice::settings` writes it; empty for the ordinary settings.
+    pub practice: String,
     /// The instrument, by name.
     pub instrument: String,
     /// The notes in use, by name.
@@ -172,6 +174,7 @@ pub fn write_tune(record: &TuneRecord) -> String {
         ("tempo", &record.tune.tempo.value()),
         ("parts", &record.parts),
         ("band", &record.band),
+        ("practice", &record.practice),
         ("instrument", &record.instrument),
         ("material", &record.material),
         ("chosen", &write_id(record.chosen)),
@@ -201,6 +204,8 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
         tune: LinkTune { key, form, style, swing, dotted, tempo, band: None },
         parts: fields.take("parts")?,
         band: fields.take::<Option<String>>("band")?.unwrap_or_default(),
+        // No harm to the tune, whatever stands here.
+        practice: fields.take::<Option<String>>("practice").ok().flatten().unwrap_or_default(),
         instrument: fields.take("instrument")?,
         material: fields.take("material")?,
         chosen: read_id(&fields.take::<String>("chosen")?).unwrap_or(RiffId(0)),

@@ -122,13 +122,15 @@ impl Tune {
         Tune { parts: parts.unwrap_or(self.parts), band: self.band.with_numbered(&numbers), ..tune }
     }
 
-    /// The tune's record, with the riff that lies on the desk and the chorus that is worked on.
+    /// The tune's record, with the riff that lies on the desk and the chorus that is worked on. How one practises is put
+    /// in by who knows it.
     pub fn record(&self, chosen: RiffId, chorus: Option<ChorusId>) -> TuneRecord {
         let parts = Part::ALL.into_iter().filter(|part| self.parts.has(*part));
         TuneRecord {
             tune: LinkTune { band: None, ..self.shared() },
             parts: parts.map(|part| part.name().to_owned()).collect(),
             band: self.band.write(),
+            practice: String::new(),
             instrument: self.instrument.name().to_owned(),
             material: self.material.name().to_owned(),
             chosen,

@@ -1,6 +1,6 @@
 //! What a run is to be like.
 
-use crate::band::settings::{ClickPattern, DropOut, named};
+use crate::band::settings::{ClickPattern, DropOut, name_of, named};
 use crate::practice::drill::Kind;
 use crate::practice::ladder::{Asks, Plan};
 use crate::practice::window::Room;
@@ -29,6 +29,8 @@ pub struct Settings {
     pub goes_on: bool,
     /// Whether anything is said of timing and notes.
     pub figures: bool,
+    /// Whether the numbers lie open.
+    pub numbers: bool,
     /// What is in sight.
     pub sight: Sight,
     /// What is asked for.
@@ -112,6 +114,7 @@ impl Default for Settings {
             one_bar: false,
             goes_on: true,
             figures: true,
+            numbers: false,
             sight: Sight::All,
             plays: Plays::Notes,
             room: Room::Usual,
@@ -146,6 +149,7 @@ impl Settings {
             "one-bar" => self.one_bar = named(value, &ON_OFF)?,
             "goes-on" => self.goes_on = named(value, &ON_OFF)?,
             "figures" => self.figures = named(value, &ON_OFF)?,
+            "numbers" => self.numbers = named(value, &ON_OFF)?,
             "sight" => self.sight = named(value, &Sight::NAMES)?,
             "plays" => self.plays = named(value, &Plays::NAMES)?,
             "drill" if value == "none" => self.drill = None,
@@ -156,6 +160,70 @@ impl Settings {
         Some(self)
     }
 }
+
+impl Settings {
+    /// What differs from the ordinary settings, as text for storage: `sight=chords speed=slow-to-fast start=60`.
+    pub fn write(&self) -> String {
+        let plain = Settings::default().words();
+        let words = self.words().into_iter().filter(|word| !plain.contains(word));
+        words.map(|(what, value)| format!("{what}={value}")).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Reads what [`Settings::write`] wrote, and gives the words that are not known beside it: a newer page may have
+    /// written them, and finds them again where they are written back. `tempo` is the tune's.
+    pub fn read(text: &str, tempo: QuartersPerMinute) -> (Settings, String) {
+        let (mut settings, mut unknown) = (Settings::default(), Vec::new());
+        for word in text.split(' ').filter(|word| !word.is_empty()).take(MOST_WORDS) {
+            let read = word.split_once('=').and_then(|(what, value)| settings.with(what, value, tempo));
+            match read {
+                Some(read) => settings = read,
+                None if word.len() <= LONGEST_WORD => unknown.push(word),
+                None => {}
+            }
+        }
+        (settings, unknown.join(" "))
+    }
+
+    /// Everything that is set with its value, as [`Settings::with`] takes them.
+    fn words(&self) -> Vec<(&'static str, String)> {
+        fn name<T: PartialEq>(value: &T, names: &[(T, &'static str)]) -> String {
+            name_of(value, names).unwrap_or_default().to_owned()
+        }
+        let on_off = |on: bool| name(&on, &ON_OFF);
+        let none = || "none".to_owned();
+        let mut words = vec![
+            ("of", name(&self.chorus, &OF)),
+            ("asks", name(&self.asks, &ASKS)),
+            ("band", on_off(self.band)),
+            ("along", on_off(self.along)),
+            ("click", self.click.map_or_else(none, |click| name(&click, &ClickPattern::NAMES))),
+            ("silent", name(&self.silent, &SILENT_BARS)),
+            ("one-bar", on_off(self.one_bar)),
+            ("goes-on", on_off(self.goes_on)),
+            ("figures", on_off(self.figures)),
+            ("numbers", on_off(self.numbers)),
+            ("sight", name(&self.sight, &Sight::NAMES)),
+            ("plays", name(&self.plays, &Plays::NAMES)),
+            ("room", name(&self.room, &ROOMS)),
+            ("drill", self.drill.map_or_else(none, |drill| name(&drill, &Kind::NAMES))),
+        ];
+        if let Some(plan) = self.ladder {
+            words.extend([
+                ("speed", "slow-to-fast".to_owned()),
+                ("start", plan.start.value().to_string()),
+                ("goal", plan.goal.value().to_string()),
+                ("step", plan.step.to_string()),
+                ("clean", plan.clean_passes.to_string()),
+            ]);
+        }
+        words
+    }
+}
+
+/// More words than there are settings are a damaged record.
+const MOST_WORDS: usize = 64;
+/// So is a longer word.
+const LONGEST_WORD: usize = 40;
 
 /// From three quarters of a tempo up to it.
 fn plan_to(goal: QuartersPerMinute) -> Plan {

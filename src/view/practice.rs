@@ -46,6 +46,7 @@ pub fn view(desk: &Desk) -> PracticeView {
         taps: settings.plays == Plays::Rhythm && settings.drill.is_none(),
         parts: sentence::parts(desk),
         brief: sentence::brief(desk),
+        numbers: settings.numbers,
         after: practice.last().map(|ended| after(desk, ended)),
         delay: delay(practice),
         rest: rest(practice).to_owned(),

@@ -25,6 +25,7 @@ use crate::files::{link, record};
 use crate::notebook::choruses::{ChorusEntry, Choruses};
 use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook};
+use crate::practice::settings::Settings;
 use crate::riff::{Riff, RiffId};
 use crate::units::{MidiNote, Velocity};
 use crate::view;
@@ -108,6 +109,7 @@ impl App {
         let chorus = tune.as_ref().and_then(|tune: &record::TuneRecord| tune.chorus);
         let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
         let mut desk = desk.with_choruses(choruses, chorus);
+        desk.read_practice(tune.as_ref().map_or("", |tune| &tune.practice));
         unread += pasts.iter().filter(|past| desk.read_past(past).is_err()).count();
         let screen = Screen::of(&desk);
         let trouble = (unread > 0).then(|| {
@@ -143,7 +145,7 @@ impl App {
         let shown = self.desk.session().place;
         changed.show = (shown != place).then(|| shown.name().to_owned());
         changed.offer = screen::offer(&outcome);
-        self.note_what_to_keep(&before, (chosen, worked_on), &mut changed);
+        self.note_what_to_keep(&before, (chosen, worked_on), practice, &mut changed);
         let now = self.desk.document();
         let other = crate::desk::Document { tune: Rc::clone(&now.tune), ..before.clone() } != *now;
         let played_otherwise = !now.tune.plays_like(&before.tune);
@@ -178,7 +180,9 @@ impl App {
             Some(past)
         } else if id == TUNE {
             let chosen = (self.desk.session().chosen, self.desk.weaving().chosen);
-            Some(record::write_tune(&self.desk.tune().record(chosen.0, chosen.1)))
+            let practice = self.desk.practice_record();
+            let tune = record::TuneRecord { practice, ..self.desk.tune().record(chosen.0, chosen.1) };
+            Some(record::write_tune(&tune))
         } else if let Some(id) = record::chorus_of_record(id) {
             let chorus = self.desk.document().choruses.chorus(id);
             chorus.map(|chorus| record::write_chorus(chorus, next))
@@ -354,11 +358,13 @@ impl App {
         &self,
         before: &crate::desk::Document,
         chosen: (RiffId, Option<ChorusId>),
+        practice: Settings,
         changed: &mut Changed,
     ) {
         let now = self.desk.document();
         let chosen_now = (self.desk.session().chosen, self.desk.weaving().chosen);
-        if now == before && chosen_now == chosen {
+        let practises = *self.desk.practice().settings() != practice;
+        if now == before && chosen_now == chosen && !practises {
             return;
         }
         let old: HashMap<RiffId, &Rc<Riff>> = by_id(&before.notebook);
@@ -370,7 +376,7 @@ impl App {
         let gone = before.notebook.entries().iter().filter(|entry| !new.contains_key(&entry.riff.id));
         changed.forget = gone.map(|entry| write_id(entry.riff.id)).collect();
         note_choruses(&before.choruses, &now.choruses, changed);
-        if now.tune != before.tune || chosen_now != chosen {
+        if now.tune != before.tune || chosen_now != chosen || practises {
             changed.save.push(TUNE.to_owned());
         }
         if !changed.save.is_empty() {

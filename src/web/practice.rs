@@ -115,6 +115,7 @@ impl App {
         let now = *self.desk.practice().settings();
         let is_same = Settings {
             figures: now.figures,
+            numbers: now.numbers,
             room: now.room,
             sight: now.sight,
             goes_on: now.goes_on,

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
 import { choose, practisePorchLight } from "./practice-page.mjs";
-import { button, tabTo } from "./riff-page.mjs";
+import { button, saved, tabTo } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
 
@@ -116,4 +116,42 @@ browserTest("what is in sight follows the setting, and other screens are as befo
   await button(page, "Riff").click();
   assert.ok((await page.locator("#form .mark").first().isVisible()) && (await page.locator("#strip").isVisible()));
   assert.ok(await page.locator("#setting").isHidden());
+});
+
+browserTest("how one practises is as it was after a reload, and a damaged record costs nothing else", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await practisePorchLight(page);
+  await choose(page, "What is in sight", /only the chords/);
+  await choose(page, "The click", /on 2 and 4/);
+  await choose(page, "The click", /silent every fourth bar/);
+  await choose(page, "How fast", /slow to fast/);
+  await choose(page, "What you play", /the rhythm alone/);
+  await choose(page, "What is said", /more room/);
+  await saved(page);
+  const told = () => page.locator("#setting .part").evaluateAll((parts) => parts.map((part) => part.getAttribute("aria-label") ?? part.textContent).join("; "));
+  const before = await told();
+  assert.match(before, /slow to fast, now 69 of 92.*click on 2 and 4, silent every fourth bar.*the rhythm alone.*only the chords in sight/);
+  await page.reload();
+  await pageReady(page);
+  await button(page, "Practice").click();
+  assert.equal(await told(), before);
+  assert.ok(await page.locator("#pad .tap-pad").isVisible());
+
+  await page.evaluate(async () => {
+    const [{ name = "" } = {}] = await indexedDB.databases();
+    const open = indexedDB.open(name);
+    await new Promise((resolve) => (open.onsuccess = resolve));
+    const store = open.result.objectStoreNames[0] ?? "";
+    const records = open.result.transaction(store, "readwrite").objectStore(store);
+    const get = records.get("tune");
+    await new Promise((resolve) => (get.onsuccess = resolve));
+    const put = records.put({ ...get.result, text: get.result.text.replace("sight=chords", "sight=?? room= light=blue") });
+    await new Promise((resolve) => (put.onsuccess = resolve));
+    open.result.close();
+  });
+  await page.reload();
+  await pageReady(page);
+  await button(page, "Practice").click();
+  assert.equal(await told(), before.replace("only the chords in sight", "the form and the notes in sight"));
 });

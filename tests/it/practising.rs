@@ -4,11 +4,15 @@
 use riffloom::desk::command::Command;
 use riffloom::desk::practice::Doing;
 use riffloom::desk::{Desk, write_id};
+use riffloom::files::record::{self, TuneRecord};
+use riffloom::notebook::tune::Tune;
 use riffloom::perform::Asked;
 use riffloom::practice::Heard;
 use riffloom::practice::delay::{Delay, Found};
 use riffloom::practice::ladder::{Next, Went};
 use riffloom::practice::run::{Course, PassEnded};
+use riffloom::practice::settings::{Settings, Sight};
+use riffloom::practice::window::Room;
 use riffloom::riff::RiffId;
 use riffloom::units::{AudioTime, MidiNote, Seconds, Velocity};
 use riffloom::view::practice;
@@ -352,4 +356,65 @@ fn nonsense_is_heard_without_harm() {
     let ended = desk.practice_tick(end + Seconds(2.0), Seconds(f64::NAN)).unwrap();
     assert!(ended.played.len() <= 4_000);
     let _ = practice::view(&desk);
+}
+
+/// Every choice that the sentence offers, kept in the tune's record and taken up again on another desk.
+#[test]
+fn how_one_practises_is_kept() {
+    let mut plain = demo();
+    set(&mut plain, "speed", "slow-to-fast");
+    let parts = practice::view(&plain).parts;
+    let offered = parts
+        .iter()
+        .flat_map(|part| &part.groups)
+        .filter(|group| !["loop", "subject"].contains(&group.what.as_str()));
+    let choices = offered.flat_map(|group| group.choices.iter().map(|choice| (&group.what, &choice.value)));
+    let numbers = [("start", "50"), ("goal", "120"), ("step", "7"), ("clean", "3"), ("numbers", "on")];
+    let numbers = numbers.map(|(what, value)| (what.to_owned(), value.to_owned()));
+    for (what, value) in choices.chain(numbers.iter().map(|(what, value)| (what, value))) {
+        let mut desk = demo();
+        set(&mut desk, what, value);
+        let tune = TuneRecord { practice: desk.practice_record(), ..desk.tune().record(RiffId(2), None) };
+        let read = record::read_tune(&record::write_tune(&tune)).unwrap();
+        let mut again = Desk::restored(Some(Tune::of_record(&read)), Vec::new(), None, RiffId(2));
+        again.read_practice(&read.practice);
+        assert_eq!(again.practice().settings(), desk.practice().settings(), "{what} {value}");
+    }
+    assert_eq!(demo().practice_record(), "", "who sets nothing keeps nothing");
+}
+
+/// What a newer page wrote stays where it is; what is damaged costs nothing else.
+#[test]
+fn a_record_of_practising_that_does_not_read_costs_nothing_else() {
+    let mut desk = demo();
+    let damaged =
+        "sight=chords sight=upside plays= =rhythm click room=most light=blue silent=one-of-four start=NaN";
+    desk.read_practice(damaged);
+    let settings = *desk.practice().settings();
+    assert_eq!((settings.sight, settings.room), (Sight::Chords, Room::Most));
+    assert!(settings.silent.is_some() && settings.ladder.is_none());
+    set(&mut desk, "sight", "all");
+    let written = desk.practice_record();
+    assert!(written.contains("light=blue") && !written.contains("sight=chords"), "{written}");
+    let long = format!("{} {}", "x".repeat(100_000), "y=1 ".repeat(10_000));
+    desk.read_practice(&long);
+    assert!(desk.practice_record().len() < 1000);
+    // The tune is there whatever stands in its field.
+    let text = record::write_tune(&demo().tune().record(RiffId(2), None));
+    for field in ["17", "null", "[]", "{\"sight\":1}", "\"=\""] {
+        let damaged = text.replace("\"practice\":\"\"", &format!("\"practice\":{field}"));
+        assert!(damaged != text && record::read_tune(&damaged).is_ok(), "{field}");
+    }
+    let without = text.replace("\"practice\":\"\",", "");
+    assert!(without != text && record::read_tune(&without).unwrap().practice.is_empty());
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_text_is_read_as_settings(text: String) {
+        let tempo = demo().tune().tempo;
+        let (settings, unknown) = Settings::read(&text, tempo);
+        let again = Settings::read(&[settings.write(), unknown].join(" "), tempo);
+        proptest::prop_assert_eq!(again.0, settings);
+    }
 }

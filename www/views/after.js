@@ -11,7 +11,8 @@ export function mountAfter(session) {
   const root = byId("after");
   const hint = element("p", { class: "card notice" });
   const told = element("section", { class: "card told", "aria-label": "The last time through" });
-  const numbers = element("details", { class: "card numbers-card" }, element("summary", {}, "Show the numbers"));
+  const summary = element("summary", {}, "Show the numbers");
+  const numbers = element("details", { class: "card numbers-card" }, summary);
   const inside = element("div", {});
   numbers.append(inside);
   const delay = element("section", { class: "card delay", "aria-label": "This device’s delay" });
@@ -21,8 +22,11 @@ export function mountAfter(session) {
   let rested = "";
   /** @type {PracticeView["after"]} */
   let after;
-  // The numbers are drawn when they are looked at.
-  numbers.addEventListener("toggle", () => drawNumbers());
+  // Whether they lie open is kept, and they are drawn when they are looked at.
+  summary.addEventListener("click", (event) => {
+    event.preventDefault();
+    session.do({ do: "set-practice", what: "numbers", value: numbers.open ? "off" : "on" });
+  });
 
   return (/** @type {PracticeView} */ view) => {
     show(hint, view.hint);
@@ -32,6 +36,7 @@ export function mountAfter(session) {
     after = view.after;
     refill(told, after && { ...after, timing: undefined }, () => (after ? toldElements(session, after) : firstWords()));
     numbers.hidden = !after?.timing;
+    numbers.open = view.numbers;
     drawNumbers();
     refill(delay, { ...view.delay, tapping: view.tapping }, () => delayElements(session, view));
     if (after && after.number !== number) say(after.spoken);

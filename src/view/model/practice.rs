@@ -24,6 +24,8 @@ view_models! {
         pub parts: Vec<PartView>,
         /// The same in a few words: "Porch light · free at 92".
         pub brief: String,
+        /// Whether the numbers lie open.
+        pub numbers: bool,
         /// What was said of the last time through; none before the first.
         pub after: Option<AfterView>,
         /// What is known of the device's delay.
