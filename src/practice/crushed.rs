@@ -30,3 +30,44 @@ pub(super) fn forgive(asked: &[Asked], sounds: impl Fn(&Asked) -> AudioTime, pla
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rhythm::grid::Division;
+    use crate::units::{MidiNote, ScoreTime, Ticks};
+
+    /// B at 10 s, crushed from B flat: how many notes are left of what was played, each at so many seconds.
+    #[track_caller]
+    fn check(played: &[(f64, i32)], left: usize) {
+        let midi = |number| MidiNote::new(number).unwrap();
+        let asked = Asked {
+            note: 0,
+            midi: midi(71),
+            pitch: "B4".parse().unwrap(),
+            crushed: Some(midi(70)),
+            at: ScoreTime::ZERO,
+            position: 0.0,
+            bar: Some(0),
+            beat_number: 1,
+            beat_start: ScoreTime::ZERO,
+            beat: Ticks::QUARTER,
+            division: Division::HALVES,
+        };
+        let note = |(at, number): &(f64, i32)| TimedNote { onset: AudioTime(*at), midi: midi(*number) };
+        let mut notes: Vec<TimedNote> = played.iter().map(note).collect();
+        forgive(&[asked], |_| AudioTime(10.0), &mut notes);
+        assert_eq!(notes.len(), left, "{notes:?}");
+    }
+
+    /// By hand: a quarter of a second before its main note at the most, and one of them only.
+    #[test]
+    fn a_crushed_note_goes_with_its_main_note_early_or_late() {
+        check(&[(9.93, 70), (10.0, 71)], 1);
+        check(&[(10.3, 70), (10.37, 71)], 1);
+        check(&[(9.4, 70), (10.0, 71)], 2);
+        check(&[(9.86, 70), (9.93, 70), (10.0, 71)], 2);
+        check(&[(9.93, 69), (10.0, 71)], 2);
+        check(&[(10.0, 71)], 1);
+    }
+}

@@ -88,7 +88,7 @@ export function mountDrill(session) {
     write(whose, now?.text ?? (drill?.going ? "Ready…" : ""));
     card.dataset.who = now?.who ?? "";
     show(false);
-    if (now?.text.startsWith("Play ") || now?.text.startsWith("Coming")) say(now.text);
+    if (now?.aloud) say(now.text);
     mark(now);
   }
 

@@ -90,6 +90,8 @@ view_models! {
         pub who: String,
         /// "Your turn".
         pub text: String,
+        /// Whether it is said to a screen reader: what is called for, and nothing over a cue by its sound.
+        pub aloud: bool,
         /// Its bars in the form, indices from 0.
         pub bars: Vec<usize>,
         /// Times through the form before it.

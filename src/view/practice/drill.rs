@@ -72,6 +72,8 @@ fn turn_view(desk: &Desk, drill: &Drill, turn: &Turn) -> DrillTurnView {
         }
         .to_owned(),
         text: turn_text(drill.kind(), turn),
+        aloud: drill.kind() == Kind::Cues
+            && (turn.slot.who == Who::You || (turn.slot.who == Who::Page && !turn.by_sound)),
         bars: drill.bars_of(turn),
         round: drill.round_of(turn),
         notes: turn.riff.as_ref().filter(|_| is_echo).map(|riff| names(riff)).unwrap_or_default(),
