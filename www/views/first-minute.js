@@ -109,7 +109,7 @@ function playing(session, step) {
   session.addEventListener("key", (event) => {
     const { midi, down } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
     const isHome = session.screen.keys?.keys.some((key) => key.home && (key.midi - midi) % 12 === 0);
-    if (down && isHome && isHere()) keys.one(event.timeStamp);
+    if (down && isHome) keys.one(event.timeStamp);
   });
 }
 
@@ -131,6 +131,7 @@ function counter(session, full) {
     root,
     /** @param {number} timeStamp of the tap or key */
     one(timeStamp) {
+      if (!isHere()) return;
       count = timeStamp - last > ANEW_AFTER ? 1 : count + 1;
       last = timeStamp;
       draw();
