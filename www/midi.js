@@ -88,8 +88,12 @@ export class Midi extends EventTarget {
     for (let at = 0; at + 2 < moves.length; at += 3) {
       const [midi = 0, velocity = 0, accent] = moves.subarray(at, at + 3);
       const down = velocity > 0;
-      if (down) this.session.keyDown(midi, velocity);
-      else this.session.keyUp(midi);
+      if (down) {
+        this.session.keyDown(midi, velocity);
+        this.session.heard(midi, time, velocity);
+      } else {
+        this.session.keyUp(midi, time);
+      }
       /** @type {KeyMove} */
       const detail = { midi, down, velocity, accent: accent === 1, time };
       this.session.dispatchEvent(new CustomEvent("key", { detail }));

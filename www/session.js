@@ -316,10 +316,13 @@ export class Session extends EventTarget {
     this.app.keyDown(midi, velocity);
   }
 
-  /** @param {number} midi */
-  keyUp(midi) {
+  /**
+   * @param {number} midi
+   * @param {number} [timeStamp] of the event, in milliseconds
+   */
+  keyUp(midi, timeStamp = performance.now()) {
     this.app.keyUp(midi);
-    if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeUp(this.clock.audioTime(this.context, performance.now()), midi);
+    if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeUp(this.clock.audioTime(this.context, timeStamp), midi);
   }
 
   allKeysUp() {
@@ -426,8 +429,7 @@ export class Session extends EventTarget {
     clearTimeout(this.levelSoon);
     this.levelSoon = setTimeout(() => {
       if (!this.context) return;
-      // A chorus is measured by the riff over the form: the same band and the same voice.
-      const what = this.alone ? Heard.Riff : this.what === Heard.Band ? Heard.Band : Heard.Form;
+      const what = this.what === Heard.Placement ? Heard.Riff : this.what;
       // A measurement of what is played no more is given up.
       this.leveller?.terminate();
       const leveller = new Worker(new URL("workers/mixer.js", import.meta.url), { type: "module" });

@@ -37,12 +37,12 @@ export function mountKeys(session) {
     if (!held) return;
     const key = keyAt(document.elementFromPoint(event.clientX, event.clientY));
     if (key === held.element) return;
-    release(event.pointerId);
+    release(event.pointerId, event.timeStamp);
     if (key) press(event.pointerId, key, false, event.timeStamp);
     else fingers.set(event.pointerId, { midi: -1, element: root });
   });
   for (const type of /** @type {const} */ (["pointerup", "pointercancel"])) {
-    addEventListener(type, (event) => release(event.pointerId));
+    addEventListener(type, (event) => release(event.pointerId, event.timeStamp));
   }
   // A screen reader's click comes without a pointer.
   root.addEventListener("click", (event) => {
@@ -68,7 +68,7 @@ export function mountKeys(session) {
     root.classList.add("letters");
     press(event.code, key, true, event.timeStamp);
   });
-  root.addEventListener("keyup", (event) => release(event.code));
+  root.addEventListener("keyup", (event) => release(event.code, event.timeStamp));
   const letGo = () => {
     for (const id of [...fingers.keys()]) release(id);
     session.allKeysUp();
@@ -101,12 +101,15 @@ export function mountKeys(session) {
     if (writes) session.enter(midi);
     for (const same of root.querySelectorAll(`.key[data-midi="${midi}"]`)) same.classList.add("down");
   }
-  /** @param {number | string} finger */
-  function release(finger) {
+  /**
+   * @param {number | string} finger
+   * @param {number} [timeStamp] of the event; now, where there is none
+   */
+  function release(finger, timeStamp) {
     const held = fingers.get(finger);
     if (!held) return;
     fingers.delete(finger);
-    session.keyUp(held.midi);
+    session.keyUp(held.midi, timeStamp);
     for (const key of root.querySelectorAll(`.key[data-midi="${held.midi}"]`)) key.classList.remove("down");
   }
   /**

@@ -29,10 +29,6 @@ export function mountPractice(session) {
     session.tellPractice();
   });
   session.addEventListener("practice", (event) => show(/** @type {CustomEvent} */ (event).detail));
-  session.addEventListener("key", (event) => {
-    const { midi, down, velocity, time } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
-    if (down) session.heard(midi, time, velocity);
-  });
   keepDelays(session);
 
   // The player's hands go to the keys or the pad; Escape stops, from wherever they are.
