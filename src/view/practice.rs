@@ -47,6 +47,7 @@ pub fn view(desk: &Desk) -> PracticeView {
         parts: sentence::parts(desk),
         brief: sentence::brief(desk),
         numbers: settings.numbers,
+        first: first(desk.subject()),
         after: practice.last().map(|ended| after(desk, ended)),
         delay: delay(practice),
         rest: rest(practice).to_owned(),
@@ -62,6 +63,24 @@ pub fn to_play(desk: &Desk) -> Option<ToPlayView> {
     let changes = desk.changes();
     let reading = desk.tune().instrument.reading(desk.tune().key);
     Some(ToPlayView { phrases: chorus::phrases(&Context { desk, changes: &changes, reading }) })
+}
+
+/// What to expect before the first time through.
+fn first(of: Subject) -> String {
+    let play = match of {
+        Subject::Riff(_) => "Play the riff each time it comes round",
+        Subject::Chorus(_) => "Play the chorus as it goes by, riff by riff",
+    };
+    format!("One bar is counted in. {play}; afterwards you read here how it went, and one thing to try.")
+}
+
+/// What it is called to hear oneself with what was asked for.
+fn both(of: Subject) -> String {
+    match of {
+        Subject::Riff(_) => "Yourself and the riff",
+        Subject::Chorus(_) => "Yourself and the chorus",
+    }
+    .to_owned()
 }
 
 /// What is in sight. The strip shows a riff where it stands: moved to another key, it is played by ear.
@@ -112,6 +131,7 @@ fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
             said: vec![said.to_owned()],
             spoken: said.to_owned(),
             can_replay,
+            both: both(ended.of),
             ..AfterView::default()
         };
     }
@@ -140,6 +160,7 @@ fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
         faster: faster(desk, ended),
         caution: caution.to_owned(),
         can_replay,
+        both: both(ended.of),
         timing: Some(timing::view(desk, ended, reading, &names)),
     }
 }

@@ -259,6 +259,23 @@ fn band_click_silent_bars_and_slow_to_fast_are_set_as_for_a_riff() {
     assert_eq!(desk.practice_tempo().value(), 60.0, "each has a ladder of its own");
 }
 
+/// The words are our own.
+#[test]
+fn what_is_said_speaks_of_the_chorus() {
+    let mut desk = woven();
+    assert!(practice::view(&desk).first.contains("Play the chorus"), "{}", practice::view(&desk).first);
+    pass(&mut desk, |_| Some(0.0));
+    // What was played keeps its name where another thing is chosen since, and where no figures are wanted.
+    apply(&mut desk, Command::PickRiff { id: id(1) });
+    let view = practice::view(&desk);
+    assert!(view.first.contains("Play the riff"), "{}", view.first);
+    assert_eq!(view.after.expect("one was played").both, "Yourself and the chorus");
+    set(&mut desk, "figures", "off");
+    assert_eq!(practice::view(&desk).after.expect("one was played").both, "Yourself and the chorus");
+    pass(&mut desk, |_| Some(0.0));
+    assert_eq!(practice::view(&desk).after.expect("another").both, "Yourself and the riff");
+}
+
 #[test]
 fn what_was_practised_of_it_is_kept_known_and_planned() {
     let mut desk = woven();

@@ -34,7 +34,7 @@ export function mountAfter(session) {
     if (view.rest && !rested) say(view.rest);
     rested = view.rest;
     after = view.after;
-    refill(told, after && { ...after, timing: undefined }, () => (after ? toldElements(session, after) : firstWords()));
+    refill(told, after ? { ...after, timing: undefined } : view.first, () => (after ? toldElements(session, after) : firstWords(view.first)));
     numbers.hidden = !after?.timing;
     numbers.open = view.numbers;
     drawNumbers();
@@ -79,10 +79,11 @@ function show(line, text) {
   if (line.textContent !== text) line.textContent = text;
 }
 
-function firstWords() {
+/** @param {string} first */
+function firstWords(first) {
   return [
     element("h2", {}, "When you have played"),
-    element("p", {}, "One bar is counted in. Play the riff each time it comes round; afterwards you read here how it went, and one thing to try."),
+    element("p", {}, first),
     element("p", { class: "hint" }, "Nothing counts, and nobody is ranked. Escape stops."),
   ];
 }
@@ -104,7 +105,7 @@ function toldElements(session, after) {
   const again = [
     ...(after.faster > 0 ? [button(`A little faster: ${after.faster}`, faster, { class: "link" })] : []),
     button("Hear yourself", () => session.hearPass(false), { class: "link" }),
-    button("Yourself and the riff", () => session.hearPass(true), { class: "link" }),
+    button(after.both, () => session.hearPass(true), { class: "link" }),
   ];
   return [element("h2", {}, after.title), ...lines, ...(after.canReplay ? [element("p", { class: "row again" }, ...again)] : [])];
 }

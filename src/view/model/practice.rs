@@ -26,6 +26,8 @@ view_models! {
         pub brief: String,
         /// Whether the numbers lie open.
         pub numbers: bool,
+        /// What to expect, for who has not played a time through yet.
+        pub first: String,
         /// What was said of the last time through; none before the first.
         pub after: Option<AfterView>,
         /// What is known of the device's delay.
@@ -160,6 +162,8 @@ view_models! {
         pub spoken: String,
         /// Whether there is something to hear again.
         pub can_replay: bool,
+        /// What it is called to hear oneself with what was asked for: "Yourself and the riff".
+        pub both: String,
         /// The numbers; none where they are not wanted.
         pub timing: Option<TimingView>,
     }
