@@ -26,6 +26,8 @@ export function mountAfter(session) {
   summary.addEventListener("click", (event) => {
     event.preventDefault();
     session.do({ do: "set-practice", what: "numbers", value: numbers.open ? "off" : "on" });
+    // What was asked for begins in sight, however low the window is.
+    if (numbers.open) numbers.scrollIntoView({ block: "nearest" });
   });
 
   return (/** @type {PracticeView} */ view) => {
