@@ -153,8 +153,9 @@ commands! {
         // Practising.
         /// Set one thing of a practice run, such as `click` to `two-and-four`: names from the practice view's sentence.
         SetPractice { what: String, value: String },
-        /// Take up a riff in a key, also in another than it stands in.
-        PractiseIn { id: String, key: String },
+        /// Take up a riff in a key, also in another than it stands in; `how` is a name from the plan for today, or empty
+        /// for the way that is set.
+        PractiseIn { id: String, key: String, how: String },
 
         // The chorus. Placements are told by their index in the order of time; bars count from 0 through all times.
         /// Begin a new, empty chorus and work on it.
@@ -306,7 +307,7 @@ mod tests {
             ("move-note", r#""index":1,"steps":0,"pitch":-1,"inScale":true"#),
             ("drag-note", r#""index":1,"tick":-10080,"midi":60,"gesture":4294967295"#),
             ("set-riff-start", r#""quarters":-0.5"#),
-            ("practise-in", r#""id":"00","key":"C""#),
+            ("practise-in", r#""id":"00","key":"C","how":"along""#),
             ("set-loop", r#""bars":[4,8]"#),
             ("set-loop", r#""bars":null"#),
         ] {

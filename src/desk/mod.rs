@@ -474,7 +474,7 @@ impl Desk {
             other if self.varied().is_some() && vary::writes(&other) => Err(Refusal::BeingVaried),
             Command::ChooseBar { bar } => self.choose_bar(bar),
             Command::SetLoop { bars } => self.set_loop(bars),
-            Command::PractiseIn { id, key } => self.practise_in(&id, &key).map(|()| Done::Quietly),
+            Command::PractiseIn { id, key, how } => self.practise_in(&id, &key, &how).map(|()| Done::Quietly),
             Command::SetPractice { what, value } => self.set_practice(&what, &value).map(|()| Done::Quietly),
             Command::LoopTo { bar } => self.loop_to(bar),
             other => match tune::change(&self.document.tune, &other) {

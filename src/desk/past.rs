@@ -2,11 +2,12 @@
 
 use std::rc::Rc;
 
+use crate::band::settings::named;
 use crate::chorus::kept::Over;
 use crate::chorus::placement;
 use crate::desk::{Desk, Refusal};
 use crate::notebook::past::known::{Standing, standing};
-use crate::notebook::past::plan::{home_key, way};
+use crate::notebook::past::plan::{How, home_key, way};
 use crate::notebook::past::{KeptPass, Past, Unreadable};
 use crate::practice::review::Day;
 use crate::practice::run::PassEnded;
@@ -120,10 +121,15 @@ impl Desk {
 
     /// Takes up a riff or a chorus in a key: the tune goes there, and it is asked for as many half steps away from where
     /// it stands. What is known, or is moved, is asked for without its notes in sight.
-    pub(super) fn practise_in(&mut self, id: &str, key: &str) -> Result<(), Refusal> {
+    pub(super) fn practise_in(&mut self, id: &str, key: &str, how: &str) -> Result<(), Refusal> {
         let of: Subject =
             id.parse().map_err(|_| Refusal::NoSuchRiff { found: id.chars().take(20).collect() })?;
         let key: Key = key.parse().map_err(Refusal::Key)?;
+        let unknown = || Refusal::UnknownName { found: how.chars().take(40).collect() };
+        let how = match how {
+            "" => None,
+            name => Some(named(name, &How::NAMES).ok_or_else(unknown)?),
+        };
         let passes = self.past.of(of);
         let written = match of {
             Subject::Riff(id) => self.document.notebook.key(id),
@@ -135,6 +141,9 @@ impl Desk {
         self.take_up(of)?;
         self.document.tune = Rc::new(self.tune().in_key(key));
         self.practice.moved = (half_steps != 0).then_some(Moved { of, from, key, half_steps, by });
+        for (what, value) in how.map(How::sets).into_iter().flatten() {
+            self.set_practice(what, value)?;
+        }
         self.practice.hide_notes(by_heart);
         Ok(())
     }

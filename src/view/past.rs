@@ -1,10 +1,11 @@
 //! Looking back without a verdict: how well a riff is known, when it is worth bringing back, ten minutes for today.
 //! Each is made when a page that shows it asks.
 
+use crate::band::settings::name_of;
 use crate::desk::Desk;
 use crate::notebook::past::KeptPass;
 use crate::notebook::past::known::{is_by_heart, known, review};
-use crate::notebook::past::plan::{PLAN_MINUTES, Turn, Why, plan};
+use crate::notebook::past::plan::{How, PLAN_MINUTES, Turn, Why, plan};
 use crate::practice::ladder::Went;
 use crate::practice::review::{Day, Help, Over};
 use crate::practice::subject::Subject;
@@ -45,12 +46,20 @@ fn turn_view(desk: &Desk, turn: &Turn) -> Option<TurnView> {
         Why::Due => "worth bringing back",
         Why::Begun => "begun: a little more",
         Why::AnotherKey => "you know it; try it in another key, by ear",
-        Why::New => "new: begin slowly",
+        Why::New => "new: take your time",
+    };
+    let how = match turn.how {
+        How::Along => "hear it and play along",
+        How::Rhythm => "the rhythm alone",
+        How::SlowToFast => "slow to fast",
+        How::Chords => "only the chords in sight",
+        How::Nothing => "nothing in sight",
     };
     Some(TurnView {
         of: turn.of.to_string(),
         key: turn.key.to_string(),
-        text: format!("{name}, in {}", key_text(desk, turn.key)),
+        how: name_of(&turn.how, &How::NAMES).unwrap_or_default().to_owned(),
+        text: format!("{name}, in {}: {how}", key_text(desk, turn.key)),
         why: why.to_owned(),
         length: count(turn.minutes as usize, "minute", "minutes"),
     })

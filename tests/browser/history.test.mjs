@@ -141,9 +141,9 @@ browserTest("what is known follows the days, over a reload and a clock set back"
   assert.match((await standing(page)) ?? "", /Worth bringing back\.$/);
   await page.getByText("Ten minutes for today").click();
   const turns = await page.locator(".turns li").allTextContents();
-  assert.match(turns[0] ?? "", /^Ferry bell, in G2 minutes · worth bringing back/);
+  assert.match(turns[0] ?? "", /^Ferry bell, in G: only the chords in sight2 minutes · worth bringing back/);
   assert.ok(turns.some((turn) => /^Ferry bell, in C/.test(turn)), "and later in another key");
-  await button(page, "Practise it: Ferry bell, in C").first().click();
+  await button(page, "Practise it: Ferry bell, in C: hear it and play along").first().click();
   await page.getByText("In C, by ear: the same riff, 5 half steps higher than it is written.").waitFor();
   await page.getByRole("button", { name: "Key: C" }).waitFor();
 });

@@ -146,7 +146,7 @@ fn what_was_moved_is_practised_from_where_it_stands() {
     let mut desk = desk();
     set_key(&mut desk, "A").unwrap();
     desk.apply(Command::MoveToKey).unwrap();
-    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into() }).unwrap();
+    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into(), how: String::new() }).unwrap();
     let asked = desk.to_practise();
     let asked: Vec<String> = asked.notes().iter().map(|note| note.pitch.to_string()).collect();
     assert_eq!(asked.join(" "), "D5 E5 Bb4 B4 G4");

@@ -4,6 +4,8 @@
 //! of 1, 6 and 15 days are those of SM-2 (Woźniak 1990) at a quality of 4 or 5. Plan and bounds are our own, so their
 //! expected values are worked by hand.
 
+use std::collections::HashSet;
+
 use proptest::prelude::*;
 use riffloom::desk::command::Command;
 use riffloom::desk::practice::Doing;
@@ -14,11 +16,12 @@ use riffloom::notebook::past::{KeptPass, Past};
 use riffloom::practice::Heard;
 use riffloom::practice::ladder::Went;
 use riffloom::practice::review::{Day, Help, Over};
-use riffloom::practice::settings::Sight;
+use riffloom::practice::settings::{Plays, Sight};
 use riffloom::practice::subject::Subject;
 use riffloom::riff::RiffId;
 use riffloom::theory::key::Key;
 use riffloom::units::{AudioTime, QuartersPerMinute, Seconds, Velocity};
+use riffloom::view::past::plan_view;
 
 const RIFF: Subject = Subject::Riff(RiffId(7));
 
@@ -191,6 +194,13 @@ fn ten_minutes_mix_riffs_and_keys() {
             (2, g.clone(), Why::Begun),
         ]
     );
+    // However few there are, no two turns are alike.
+    for riffs in [&[riff(4)][..], &[due], &[begun], &[rests], &[riff(4), due]] {
+        let riffs: Vec<_> = riffs.iter().map(|riff| (*riff, None)).collect();
+        let plan = plan(&past, &riffs, here, Day(30));
+        let ways: HashSet<_> = plan.iter().map(|turn| (turn.of, turn.key, turn.how)).collect();
+        assert_eq!((plan.len(), ways.len()), (5, 5), "{plan:?}");
+    }
     assert_eq!(turns(&[riff(4)]), [(); 5].map(|()| (4, g.clone(), Why::New)));
     assert_eq!(turns(&[]), []);
     let minutes: u32 = plan(&past, &[(due, None)], here, Day(30)).iter().map(|turn| turn.minutes).sum();
@@ -258,7 +268,7 @@ fn a_time_through_is_kept_once_it_was_played_to_its_end() {
 fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
     let mut desk = demo();
     let written = desk.riff().clone();
-    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "C".into() }).unwrap();
+    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "C".into(), how: String::new() }).unwrap();
     assert_eq!((desk.tune().key.to_string(), desk.riff()), ("C".to_owned(), &written));
     let course = desk.practice_course().unwrap();
     let by: Vec<i32> = course
@@ -281,11 +291,55 @@ fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
     // Another key of the tune is not where it was moved to; home again it is as it is written.
     desk.apply(Command::SetKey { key: "D".into() }).unwrap();
     assert_eq!(desk.moved(), None);
-    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into() }).unwrap();
+    desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into(), how: String::new() }).unwrap();
     assert_eq!((desk.moved(), desk.practice_course().unwrap().score.riff.as_ref()), (None, Some(&written)));
     for (id, key) in [("00", "C"), ("0000000000000002", "H")] {
-        assert!(desk.apply(Command::PractiseIn { id: id.into(), key: key.into() }).is_err(), "{id} {key}");
+        assert!(
+            desk.apply(Command::PractiseIn { id: id.into(), key: key.into(), how: String::new() }).is_err(),
+            "{id} {key}"
+        );
     }
+}
+
+/// What each row says is what is set when it is taken up; the words are our own.
+#[test]
+fn each_turn_says_how_and_sets_it() {
+    let mut desk = demo();
+    // What was chosen before does not stay.
+    for (what, value) in [("drill", "echo"), ("one-bar", "on"), ("sight", "nothing")] {
+        desk.apply(Command::SetPractice { what: what.into(), value: value.into() }).unwrap();
+    }
+    let turns = plan_view(&desk).turns;
+    let says: Vec<&str> = turns.iter().map(|turn| turn.text.as_str()).collect();
+    assert_eq!(
+        says,
+        [
+            "Porch light, in G: hear it and play along",
+            "Porch light, in G: the rhythm alone",
+            "Porch light, in G: slow to fast",
+            "Porch light, in G: only the chords in sight",
+            "Porch light, in G: nothing in sight",
+        ]
+    );
+    let set = turns.into_iter().map(|turn| {
+        desk.apply(Command::PractiseIn { id: turn.of, key: turn.key, how: turn.how }).unwrap();
+        let now = desk.practice().settings();
+        assert!(now.drill.is_none() && !now.one_bar);
+        (now.along, now.plays, now.ladder.is_some(), now.sight)
+    });
+    assert_eq!(
+        set.collect::<Vec<_>>(),
+        [
+            (true, Plays::Notes, false, Sight::All),
+            (false, Plays::Rhythm, false, Sight::All),
+            (false, Plays::Notes, true, Sight::All),
+            (false, Plays::Notes, false, Sight::Chords),
+            (false, Plays::Notes, false, Sight::Nothing),
+        ]
+    );
+    let unknown = Command::PractiseIn { id: write_id(RiffId(2)), key: "C".into(), how: "upside-down".into() };
+    assert!(desk.apply(unknown).is_err());
+    assert_eq!(desk.tune().key.to_string(), "G", "nothing is changed");
 }
 
 proptest! {

@@ -300,10 +300,13 @@ fn what_was_practised_of_it_is_kept_known_and_planned() {
     let turn = plan.turns.iter().find(|turn| turn.of == CHORUS.to_string()).expect("it is due");
     assert_eq!(
         (turn.text.as_str(), turn.why.as_str()),
-        ("Chorus with Porch light, in G", "worth bringing back")
+        ("Chorus with Porch light, in G: only the chords in sight", "worth bringing back")
     );
     apply(&mut desk, Command::PickRiff { id: id(1) });
-    apply(&mut desk, Command::PractiseIn { id: turn.of.clone(), key: turn.key.clone() });
+    apply(
+        &mut desk,
+        Command::PractiseIn { id: turn.of.clone(), key: turn.key.clone(), how: turn.how.clone() },
+    );
     assert_eq!((desk.subject(), desk.moved()), (CHORUS, None));
 }
 
@@ -311,7 +314,7 @@ fn what_was_practised_of_it_is_kept_known_and_planned() {
 #[test]
 fn it_is_practised_in_another_key() {
     let mut desk = woven();
-    apply(&mut desk, Command::PractiseIn { id: CHORUS.to_string(), key: "C".into() });
+    apply(&mut desk, Command::PractiseIn { id: CHORUS.to_string(), key: "C".into(), how: String::new() });
     let moved: Vec<(f64, u8)> = WOVEN.iter().map(|(beat, midi)| (*beat, midi + 5)).collect();
     check(&asked(&mut desk), &moved);
     assert_eq!(

@@ -20,9 +20,9 @@ export function mountPast(session) {
   function drawPlan() {
     /** @type {PlanView} */
     const { title, turns, note } = session.app.planView();
-    const rows = turns.map(({ of, key, text, why, length }) => {
+    const rows = turns.map(({ of, key, how, text, why, length }) => {
       const start = () => {
-        session.do({ do: "practise-in", id: of, key });
+        session.do({ do: "practise-in", id: of, key, how });
         go(session, "practice");
       };
       return element("li", {}, element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),

@@ -25,6 +25,63 @@ pub enum Why {
     New,
 }
 
+/// How a turn is practised. No turn of a plan is like another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum How {
+    /// It is played along.
+    Along,
+    /// The rhythm alone.
+    Rhythm,
+    /// Slow to fast.
+    SlowToFast,
+    /// With only the chords in sight.
+    Chords,
+    /// With nothing in sight.
+    Nothing,
+}
+
+impl How {
+    /// Every way with its name in data.
+    pub const NAMES: [(How, &str); 5] = [
+        (How::Along, "along"),
+        (How::Rhythm, "rhythm"),
+        (How::SlowToFast, "slow-to-fast"),
+        (How::Chords, "chords"),
+        (How::Nothing, "nothing"),
+    ];
+
+    /// What it sets of a run, as [`Settings::with`](crate::practice::settings::Settings::with) takes it; a drill and one
+    /// bar at a time are put away.
+    pub fn sets(self) -> [(&'static str, &'static str); 6] {
+        let on_off = |on| if on { "on" } else { "off" };
+        let sight = match self {
+            How::Chords => "chords",
+            How::Nothing => "nothing",
+            _ => "all",
+        };
+        [
+            ("drill", "none"),
+            ("one-bar", "off"),
+            ("speed", if self == How::SlowToFast { "slow-to-fast" } else { "free" }),
+            ("along", on_off(self == How::Along)),
+            ("plays", if self == How::Rhythm { "rhythm" } else { "notes" }),
+            ("sight", sight),
+        ]
+    }
+}
+
+/// The ways in which one riff is practised, turn by turn; the orders are our own.
+fn ways(why: Why) -> [How; 5] {
+    use How::{Along, Chords, Nothing, Rhythm, SlowToFast};
+    match why {
+        Why::New => [Along, Rhythm, SlowToFast, Chords, Nothing],
+        Why::Begun => [SlowToFast, Chords, Rhythm, Nothing, Along],
+        // Every second turn is in another key.
+        Why::Due => [Chords, Along, Nothing, SlowToFast, Rhythm],
+        Why::AnotherKey => [Along, SlowToFast, Chords, Nothing, Rhythm],
+    }
+}
+
 /// One turn of the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Turn {
@@ -32,6 +89,8 @@ pub struct Turn {
     pub of: Subject,
     /// In which key.
     pub key: Key,
+    /// How.
+    pub how: How,
     /// Why.
     pub why: Why,
     /// For how long.
@@ -69,11 +128,12 @@ pub fn plan(past: &Past, subjects: &[(Subject, Option<Key>)], here: Key, today: 
         let round = plan.len() / wanted.len();
         let (why, _, place) = wanted[plan.len() % wanted.len()];
         let (of, written) = subjects[place];
+        let how = ways(why)[round];
         let home = home_key(written, past.of(of), here);
         // The second time round what is known moves on to another key.
         let moves = why == Why::AnotherKey || (why == Why::Due && round % 2 == 1);
         let (key, why) = if moves { (next_key(past.of(of), home), Why::AnotherKey) } else { (home, why) };
-        plan.push(Turn { of, key, why, minutes: TURN_MINUTES });
+        plan.push(Turn { of, key, how, why, minutes: TURN_MINUTES });
     }
     plan
 }

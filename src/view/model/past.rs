@@ -19,7 +19,9 @@ view_models! {
         pub of: String,
         /// The key as commands take it.
         pub key: String,
-        /// "Porch light, in C".
+        /// How it is practised, as commands take it.
+        pub how: String,
+        /// "Porch light, in C: slow to fast".
         pub text: String,
         /// "worth bringing back".
         pub why: String,
