@@ -35,6 +35,7 @@ pub struct Practice {
     next: Option<Next>,
     delay: Option<Delay>,
     not_found: Option<NotFound>,
+    answered: Option<usize>,
     /// The bar of the form that is practised, where it is one after the other.
     bar: usize,
     /// Times through since the page was opened.
@@ -116,6 +117,11 @@ impl Practice {
     /// Why tapping along found no delay the last time, if it did not.
     pub fn not_found(&self) -> Option<NotFound> {
         self.not_found
+    }
+
+    /// How many clicks were tapped the last time, where that went to its end.
+    pub fn answered(&self) -> Option<usize> {
+        self.answered
     }
 
     /// The bar of the form (index from 0) that is practised where it is one after the other.
@@ -338,6 +344,7 @@ impl Desk {
     /// Begins tapping along; the first click is heard at `begin`.
     pub fn tapping_begin(&mut self, begin: AudioTime) {
         self.practice.not_found = None;
+        self.practice.answered = None;
         self.practice.doing = Doing::Tapping(TapAlong::begun(begin));
     }
 
@@ -376,6 +383,7 @@ impl Desk {
             }
             Doing::Tapping(along) => {
                 if now >= along.ends() + Seconds(0.5) {
+                    self.practice.answered = Some(along.answered());
                     match along.delay() {
                         Ok(found) => self.practice.delay = Some(found),
                         Err(why) => self.practice.not_found = Some(why),

@@ -72,6 +72,8 @@ pub fn clicks_tempo() -> QuartersPerMinute {
 pub const BARS: u32 = 5;
 /// The first clicks are for finding the beat.
 const LISTENED_TO: usize = 4;
+/// The clicks that are to be tapped.
+pub const TO_TAP: usize = BARS as usize * 4 - LISTENED_TO;
 /// Taps that a delay needs.
 const FEWEST_TAPS: usize = 8;
 /// A tap belongs to a click from this long before it to one interval later: delays are longer than leads.
@@ -111,6 +113,13 @@ impl TapAlong {
         self.taps.len()
     }
 
+    /// The clicks that count and have been answered; the first four are for listening.
+    pub fn answered(&self) -> usize {
+        let counted = self.taps.iter().filter_map(|tap| self.click(*tap));
+        let clicks = counted.fold(0_u32, |clicks, click| clicks | 1 << click);
+        clicks.count_ones() as usize
+    }
+
     /// When the last click has been heard and answered.
     pub fn ends(&self) -> AudioTime {
         self.first_click + Seconds(f64::from(BARS * 4) * interval())
@@ -136,10 +145,15 @@ impl TapAlong {
 
     /// How late a tap is against its click; `None` for those to the first clicks and beyond the last.
     fn lateness(&self, tap: AudioTime) -> Option<f64> {
-        let since = (tap - self.first_click).0;
-        let click = ((since - SOONEST) / interval()).floor();
+        let click = self.click(tap)?;
+        Some((tap - self.first_click).0 - f64::from(click) * interval())
+    }
+
+    /// The click that a tap belongs to, counted from 0; `None` for the first clicks and beyond the last.
+    fn click(&self, tap: AudioTime) -> Option<u32> {
+        let click = (((tap - self.first_click).0 - SOONEST) / interval()).floor();
         let is_counted = click >= LISTENED_TO as f64 && click < f64::from(BARS * 4);
-        is_counted.then_some(since - click * interval())
+        is_counted.then_some(click as u32)
     }
 }
 
@@ -155,6 +169,22 @@ mod tests {
         let mut along = TapAlong::begun(AudioTime(2.0));
         (0..20).for_each(|click| along.tap(AudioTime(2.0 + 0.6 * click as f64 + off(click))));
         along.delay()
+    }
+
+    /// Twenty clicks, four of them to listen to: sixteen are to be tapped, each once however often it is.
+    #[test]
+    fn clicks_are_answered_once_and_from_the_fifth_on() {
+        let mut along = TapAlong::begun(AudioTime(2.0));
+        let answered: Vec<usize> = (0..24)
+            .map(|click| {
+                along.tap(AudioTime(2.0 + 0.6 * f64::from(click) + 0.05));
+                along.tap(AudioTime(2.0 + 0.6 * f64::from(click) + 0.15));
+                along.answered()
+            })
+            .collect();
+        let expected = (0..24_usize).map(|click| (click + 1).clamp(4, 20) - 4);
+        assert_eq!(answered, expected.collect::<Vec<_>>());
+        assert_eq!(TO_TAP, 16);
     }
 
     /// Leads, plain delays and those of wireless headphones come out as they went in.

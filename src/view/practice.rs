@@ -8,7 +8,7 @@ mod timing;
 use crate::band::settings::name_of;
 use crate::desk::Desk;
 use crate::desk::practice::{Doing, Practice};
-use crate::practice::delay::{Delay, Found, NotFound, Sure};
+use crate::practice::delay::{Delay, Found, NotFound, Sure, TO_TAP};
 use crate::practice::drill::Kind;
 use crate::practice::ladder::Went;
 use crate::practice::run::PassEnded;
@@ -16,6 +16,7 @@ use crate::practice::settings::{Plays, Sight, TEMPOS};
 use crate::practice::subject::Subject;
 use crate::theory::instrument::Reading;
 use crate::view::chorus;
+use crate::view::count;
 use crate::view::model::{AfterView, DelayView, PracticeView, ToPlayView};
 use crate::view::past;
 use crate::view::screen::Context;
@@ -203,7 +204,26 @@ fn calibration(delay: Option<Delay>) -> Calibration {
     }
 }
 
+/// What is known of the delay, and how far tapping along has come.
 fn delay(practice: &Practice) -> DelayView {
+    let known = known_delay(practice);
+    let progress = match practice.doing() {
+        Doing::Tapping(along) => taps_text(along.answered()),
+        _ => String::new(),
+    };
+    let spoken = match practice.answered() {
+        Some(answered) => format!("{}. {} {}", taps_text(answered), known.text, known.sure),
+        None => String::new(),
+    };
+    DelayView { progress, spoken, ..known }
+}
+
+/// "4 of 16 taps".
+fn taps_text(answered: usize) -> String {
+    format!("{answered} of {}", count(TO_TAP, "tap", "taps"))
+}
+
+fn known_delay(practice: &Practice) -> DelayView {
     let not_found = match practice.not_found() {
         Some(NotFound::TooFew) => "Too few taps to tell. Tap on every click, from the fifth on.",
         Some(NotFound::Scattered) => {
@@ -243,5 +263,6 @@ fn delay(practice: &Practice) -> DelayView {
         sure: sure.to_owned(),
         warning: warning.to_owned(),
         button: "Tap along again".to_owned(),
+        ..DelayView::default()
     }
 }

@@ -278,9 +278,15 @@ fn tapping_along_finds_what_every_press_has_in_common() {
     for click in 0..20 {
         let at = BEGIN + Seconds(0.6 * f64::from(click) + 0.19 + 0.004 * f64::from(click % 3));
         desk.hear(Heard { at, midi: None, velocity: Velocity::PLAIN });
+        // Twenty clicks, of which four are only listened to; nothing is said aloud on the way.
+        let delay = practice::view(&desk).delay;
+        assert_eq!(delay.progress, format!("{} of 16 taps", (click - 3).max(0)));
+        assert_eq!(delay.spoken, "");
     }
     desk.practice_tick(BEGIN + Seconds(13.0), Seconds(0.0));
     let delay = practice::view(&desk).delay;
+    assert_eq!(delay.progress, "");
+    assert!(delay.spoken.starts_with("16 of 16 taps. ") && delay.spoken.ends_with(&delay.sure));
     assert!(delay.known && (delay.seconds - 0.194).abs() < 1e-6);
     assert!(delay.warning.contains("wireless") && delay.text.contains("how you tapped"));
     pass(&mut desk, |_| Some(0.194 + 0.045));
@@ -290,6 +296,11 @@ fn tapping_along_finds_what_every_press_has_in_common() {
     desk.practice_tick(BEGIN + Seconds(13.0), Seconds(0.0));
     let delay = practice::view(&desk).delay;
     assert!(delay.known && delay.sure.starts_with("Too few taps"));
+    assert!(delay.spoken.starts_with("0 of 16 taps. "));
+    // Broken off, nothing came of it.
+    desk.tapping_begin(BEGIN);
+    desk.practice_stop(BEGIN + Seconds(3.0));
+    assert_eq!(practice::view(&desk).delay.spoken, "");
 }
 
 #[test]

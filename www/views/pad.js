@@ -8,7 +8,16 @@ const PRESSED = 120;
 
 /** @param {import("../session.js").Session} session */
 export function mountPad(session) {
-  byId("pad").append(tapPad((timeStamp) => session.heard(-1, timeStamp)));
+  const pad = tapPad((timeStamp) => session.heard(-1, timeStamp));
+  // For the eye alone: a screen reader would speak into the clicks, and is told at the end.
+  const progress = element("span", { class: "tapped", "aria-hidden": "true", hidden: true });
+  pad.append(progress);
+  byId("pad").append(pad);
+  session.addEventListener("practice", (event) => {
+    const { delay } = /** @type {import("../pkg/riffloom.js").PracticeView} */ (/** @type {CustomEvent} */ (event).detail);
+    progress.hidden = delay.progress === "";
+    if (progress.textContent !== delay.progress) progress.textContent = delay.progress;
+  });
 }
 
 /**

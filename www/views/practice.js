@@ -48,6 +48,7 @@ export function mountPractice(session) {
     keyboard.hidden = isOpen() && usesPad;
     setting(view);
     after(view);
+    if (before?.tapping && !view.tapping && view.delay.spoken) say(view.delay.spoken);
     const begins = (view.running && !before?.running) || (view.tapping && !before?.tapping);
     if (!begins) return;
     if (view.hint) say(view.hint);

@@ -226,5 +226,9 @@ view_models! {
         pub warning: String,
         /// What the button says.
         pub button: String,
+        /// How far tapping along has come, "4 of 16 taps"; nothing where nobody taps along.
+        pub progress: String,
+        /// What came of tapping along, for a screen reader, once it is over; else nothing.
+        pub spoken: String,
     }
 }
