@@ -29,7 +29,7 @@ browserTest(
     const click = await firstSound(page, before);
     const taps = Array.from({ length: 16 }, (_, tap) => tap + 4);
     await pressKeys(page, taps.map((tap) => ({ at: toEpoch(click + 0.6 * tap) + ALWAYS_LATE + (tap % 2 ? 3 : -3), code: "Space", key: " " })));
-    await page.getByText("Early and late are compared with how you tapped.").waitFor();
+    await page.locator("#after .delay").getByText("Early and late are compared with how you tapped.").waitFor();
 
     const codes = new Map(await page.locator("#keyboard .key").evaluateAll((keys) =>
       keys.map((key) => [Number(key.getAttribute("data-midi")), key.getAttribute("data-code") ?? ""])));
@@ -73,6 +73,6 @@ browserTest(
     await page.reload();
     await pageReady(page);
     await button(page, "Practice").click();
-    await page.getByText("Early and late are compared with how you tapped.").waitFor();
+    await page.locator("#after .delay").getByText("Early and late are compared with how you tapped.").waitFor();
   },
 );
