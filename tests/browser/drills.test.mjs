@@ -44,7 +44,7 @@ browserTest("echo: the notes are hidden until asked for, and an answer by ear is
   await page.goto(site.address);
   await prepare(page);
   await choose(page, "What you do", "echo");
-  await page.getByText("Two bars are played; you answer them by ear.").waitFor();
+  await page.locator(".drill").getByText("Two bars are played; you answer them by ear.").waitFor();
   await button(page, "Start practising").click();
   await whose(page, "Listen");
   assert.equal(await page.locator(".revealed").textContent(), "");

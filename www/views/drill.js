@@ -39,6 +39,7 @@ export function mountDrill(session) {
   /** @param {DrillView | undefined} view */
   function update(view) {
     if (view?.name !== drill?.name) show(false);
+    const begins = view?.going && !drill?.going;
     drill = view;
     card.hidden = !drill;
     document.body.classList.toggle("drilling", drill !== undefined);
@@ -52,12 +53,13 @@ export function mountDrill(session) {
     reveal.hidden = !drill?.canReveal;
     elsewhere.hidden = places.hidden = !drill?.places;
     form.hidden = Boolean(drill?.places);
-    // The keys have nothing to say about where the band is.
+    // The keys have nothing to say about where the band is: the hands go to the bars.
     document.body.classList.toggle("finding", Boolean(drill?.places));
     if (places.children.length !== (drill?.places ?? 0)) {
       places.replaceChildren(...Array.from({ length: drill?.places ?? 0 }, (_, bar) =>
-        button(String(bar + 1), () => {}, { class: "quiet place", "aria-label": `Bar ${bar + 1}`, "data-bar-guess": bar })));
+        button(String(bar + 1), () => {}, { class: "quiet place", "aria-label": `Bar ${bar + 1}`, "data-bar-guess": bar, tabindex: bar === 0 ? 0 : -1 })));
     }
+    if (begins && !places.hidden) places.querySelector("button")?.focus({ preventScroll: true });
     if (drill?.going && !following) requestAnimationFrame(follow);
     if (!drill?.going) take(undefined);
   }
@@ -71,6 +73,19 @@ export function mountDrill(session) {
       session.guess(Number(pressed.dataset.barGuess), event.timeStamp);
     });
   }
+
+  // One stop for Tab, as the form has it, and arrows from bar to bar.
+  places.addEventListener("keydown", (event) => {
+    const step = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: 4, ArrowUp: -4 }[event.key];
+    if (step === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    const bars = [...places.querySelectorAll("button")];
+    const here = bars.findIndex((bar) => bar === document.activeElement);
+    bars[Math.min(Math.max(here + step, 0), bars.length - 1)]?.focus();
+  });
+  places.addEventListener("focusin", (event) => {
+    for (const bar of places.querySelectorAll("button")) bar.tabIndex = bar === event.target ? 0 : -1;
+  });
 
   /** Follows what is heard: no call into the core. */
   function follow() {

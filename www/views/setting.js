@@ -15,26 +15,38 @@ export function mountSetting(session) {
   root.append(brief, sentence);
   /** @type {PracticeView["parts"]} */
   let parts = [];
-  /** @type {ReturnType<typeof part>[]} */
-  let made = [];
+  /** By their titles: a part that stays keeps its open panel. @type {Map<string, ReturnType<typeof part>>} */
+  const made = new Map();
+  let drawn = "";
 
   return (/** @type {PracticeView} */ view) => {
     parts = view.parts;
-    if (made.length !== parts.length) {
-      made = parts.map((each, index) => part(each.title, (panel) => fill(panel, index)));
-      sentence.replaceChildren(...made.flatMap(({ root: phrase }, index) => [parts[index]?.before ?? "", phrase]), ".");
+    const words = JSON.stringify(parts.map(({ title, before }) => [title, before]));
+    if (words !== drawn) {
+      drawn = words;
+      const focused = document.activeElement;
+      sentence.replaceChildren(...parts.flatMap(({ title, before }) => [before, partOf(title).root]), ".");
+      // What is moved within the page loses the focus.
+      if (focused instanceof HTMLElement && sentence.contains(focused)) focused.focus({ preventScroll: true });
     }
-    parts.forEach(({ text }, index) => made[index]?.show(text));
+    for (const { title, text } of parts) partOf(title).show(text);
     brief.textContent = view.brief;
     brief.setAttribute("aria-label", `How you practise: ${view.brief}. Change it`);
   };
 
+  /** @param {string} title */
+  function partOf(title) {
+    const kept = made.get(title) ?? part(title, (panel) => fill(panel, title));
+    made.set(title, kept);
+    return kept;
+  }
+
   /**
    * @param {HTMLElement} panel
-   * @param {number} index
+   * @param {string} title
    */
-  function fill(panel, index) {
-    const each = parts[index];
+  function fill(panel, title) {
+    const each = parts.find((one) => one.title === title);
     if (!each) return;
     for (const group of each.groups) {
       if (group.title) panel.append(element("h3", {}, group.title));
