@@ -28,7 +28,7 @@ async function prepare(/** @type {Page} */ page) {
  */
 async function choose(page, part, value) {
   await page.getByRole("button", { name: new RegExp(`^${part}:`) }).click();
-  await page.locator(`#setting [data-value="${value}"]`).click();
+  await page.locator(`#setting .panel:not([hidden]) [data-value="${value}"]`).click();
   await page.keyboard.press("Escape");
 }
 
