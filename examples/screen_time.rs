@@ -2,9 +2,9 @@
 
 use std::time::Instant;
 
+use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
-use riffloom::desk::{Desk, write_id};
-use riffloom::riff::RiffId;
+use riffloom::riff::{RiffId, write_id};
 use riffloom::view::screen::Screen;
 
 fn main() {

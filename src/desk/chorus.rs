@@ -15,10 +15,10 @@ use crate::chorus::kept::{Chorus, ChorusId, Over};
 use crate::chorus::score::Taste;
 use crate::desk::command::Command;
 use crate::desk::session::Place;
-use crate::desk::{Desk, Done, Refusal, read_id};
+use crate::desk::{Desk, Done, Refusal};
 use crate::files::link::{self, SharedChorus};
 use crate::notebook::choruses::Choruses;
-use crate::riff::{Riff, RiffId};
+use crate::riff::{Riff, RiffId, read_id};
 
 pub use suggesting::Suggested;
 

@@ -43,8 +43,7 @@ use crate::perform::Part;
 use crate::practice::review::Day;
 use crate::rhythm::grid::Division;
 use crate::riff::variation;
-use crate::riff::{Riff, RiffId, edit as riff_edit};
-pub use crate::riff::{read_id, write_id};
+use crate::riff::{Riff, RiffId, edit as riff_edit, read_id};
 use crate::theory::key::{Key, NotAKey};
 use crate::units::Ticks;
 

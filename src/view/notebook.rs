@@ -1,9 +1,8 @@
 //! The notebook: a card a riff.
 
-use crate::desk::write_id;
 use crate::insight::roles;
 use crate::practice::subject::Subject;
-use crate::riff::Riff;
+use crate::riff::{Riff, write_id};
 use crate::view::model::{MarkView, NotebookView, RiffCardView};
 use crate::view::screen::Context;
 use crate::view::{count, form, past};

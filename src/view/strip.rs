@@ -22,7 +22,7 @@ pub(super) fn view(context: &Context) -> StripView {
     let cursor_end = riff.step_after(session.cursor).unwrap_or(riff.length() + riff.beat() / 2);
     let target = context.desk.target();
     StripView {
-        id: crate::desk::write_id(riff.id),
+        id: crate::riff::write_id(riff.id),
         name: riff.name.clone(),
         length_text: count(riff.beats(), "beat", "beats"),
         beats_count: riff.beats(),

@@ -17,8 +17,8 @@ use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
 use crate::chorus::kept::ChorusId;
+use crate::desk::Desk;
 use crate::desk::command::Command;
-use crate::desk::{Desk, read_id, write_id};
 use crate::files::fields::Fields;
 use crate::files::json::Json;
 use crate::files::{link, record};
@@ -26,7 +26,7 @@ use crate::notebook::choruses::{ChorusEntry, Choruses};
 use crate::notebook::tune::Tune;
 use crate::notebook::{Entry, Notebook};
 use crate::practice::settings::Settings;
-use crate::riff::{Riff, RiffId};
+use crate::riff::{Riff, RiffId, read_id, write_id};
 use crate::units::{MidiNote, Velocity};
 use crate::view;
 use crate::view::model::{Changed, PositionView, PracticeView, RecordView};

@@ -2,9 +2,9 @@
 
 use proptest::prelude::*;
 use riffloom::desk::command::Command;
-use riffloom::desk::{Desk, Done, Refusal, write_id};
+use riffloom::desk::{Desk, Done, Refusal};
 use riffloom::notebook::Notebook;
-use riffloom::riff::RiffId;
+use riffloom::riff::{RiffId, write_id};
 
 const FIRST: RiffId = RiffId(1);
 

@@ -2,8 +2,7 @@
 
 use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
-use riffloom::desk::write_id;
-use riffloom::riff::RiffId;
+use riffloom::riff::{RiffId, write_id};
 use riffloom::units::{MidiNote, Ticks};
 use riffloom::view::model::FreeChorusView;
 use riffloom::view::screen::Screen;

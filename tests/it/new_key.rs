@@ -2,9 +2,9 @@
 //! demo brings: one step takes up the one that was there.
 
 use riffloom::desk::command::Command;
-use riffloom::desk::{Desk, Done, Refusal, write_id};
+use riffloom::desk::{Desk, Done, Refusal};
 use riffloom::files::record;
-use riffloom::riff::RiffId;
+use riffloom::riff::{RiffId, write_id};
 use riffloom::view::screen::{Screen, offer, say};
 
 fn desk() -> Desk {

@@ -7,9 +7,9 @@
 use std::collections::HashSet;
 
 use proptest::prelude::*;
+use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
 use riffloom::desk::practice::Doing;
-use riffloom::desk::{Desk, write_id};
 use riffloom::notebook::past::known::{Standing, known, review, standing};
 use riffloom::notebook::past::plan::{Turn, Why, home_key, plan, way};
 use riffloom::notebook::past::{KeptPass, Past};
@@ -18,7 +18,7 @@ use riffloom::practice::ladder::Went;
 use riffloom::practice::review::{Day, Help, Over};
 use riffloom::practice::settings::{Plays, Sight};
 use riffloom::practice::subject::Subject;
-use riffloom::riff::RiffId;
+use riffloom::riff::{RiffId, write_id};
 use riffloom::theory::key::Key;
 use riffloom::units::{AudioTime, QuartersPerMinute, Seconds, Velocity};
 use riffloom::view::past::plan_view;

@@ -1,9 +1,9 @@
 //! Practising as a person does it, without a browser: a scripted player hears the goals and plays them with offsets
 //! that are known, so every expected figure follows from what was scripted.
 
+use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
 use riffloom::desk::practice::Doing;
-use riffloom::desk::{Desk, write_id};
 use riffloom::files::record::{self, TuneRecord};
 use riffloom::notebook::tune::Tune;
 use riffloom::perform::Asked;
@@ -13,7 +13,7 @@ use riffloom::practice::ladder::{Next, Went};
 use riffloom::practice::run::{Course, PassEnded};
 use riffloom::practice::settings::{Settings, Sight};
 use riffloom::practice::window::Room;
-use riffloom::riff::RiffId;
+use riffloom::riff::{RiffId, write_id};
 use riffloom::units::{AudioTime, MidiNote, Seconds, Velocity};
 use riffloom::view::practice;
 

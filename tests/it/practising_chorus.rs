@@ -4,7 +4,7 @@
 use riffloom::chorus::kept::ChorusId;
 use riffloom::desk::command::Command;
 use riffloom::desk::practice::Doing;
-use riffloom::desk::{Desk, Refusal, write_id};
+use riffloom::desk::{Desk, Refusal};
 use riffloom::notebook::past::Past;
 use riffloom::notebook::past::known::{Standing, standing};
 use riffloom::perform::{Asked, Part};
@@ -14,7 +14,7 @@ use riffloom::practice::ladder::Went;
 use riffloom::practice::review::{Day, Help, Over};
 use riffloom::practice::run::PassEnded;
 use riffloom::practice::subject::Subject;
-use riffloom::riff::RiffId;
+use riffloom::riff::{RiffId, write_id};
 use riffloom::units::{AudioTime, Seconds, Velocity};
 use riffloom::view::screen::Screen;
 use riffloom::view::{past, practice};

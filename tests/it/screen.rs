@@ -1,8 +1,8 @@
 //! What the page shows of a desk, checked without a browser.
 
 use riffloom::desk::command::Command;
-use riffloom::desk::{Desk, Refusal, write_id};
-use riffloom::riff::RiffId;
+use riffloom::desk::{Desk, Refusal};
+use riffloom::riff::{RiffId, write_id};
 use riffloom::view::model::{Changed, RoleName};
 use riffloom::view::screen::Screen;
 

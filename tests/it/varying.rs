@@ -2,10 +2,10 @@
 
 use riffloom::desk::command::Command;
 use riffloom::desk::vary::Side;
-use riffloom::desk::{Desk, Done, Refusal, write_id};
+use riffloom::desk::{Desk, Done, Refusal};
 use riffloom::notebook::Notebook;
 use riffloom::riff::variation::How;
-use riffloom::riff::{Riff, RiffId};
+use riffloom::riff::{Riff, RiffId, write_id};
 use riffloom::theory::instrument::Instrument;
 use riffloom::view::model::{StripView, VaryView, WordsView};
 use riffloom::view::screen::{Screen, say};

@@ -100,7 +100,7 @@ fn a_slider_that_is_moved_is_one_step_back_and_loudness_never_comes_back_by_itse
     assert_eq!(levels(&desk), (0, 0, -20));
     assert_eq!(desk.apply(Command::Undo), Ok(Done::NothingThere));
     // Nor with the tune that was there before another one came.
-    desk.apply(Command::OpenDemo { id: riffloom::desk::write_id(RiffId(8)) }).unwrap();
+    desk.apply(Command::OpenDemo { id: riffloom::riff::write_id(RiffId(8)) }).unwrap();
     level(&mut desk, "all", -25).unwrap();
     desk.apply(Command::OwnTuneAgain).unwrap();
     assert_eq!(levels(&desk), (0, 0, -25));
