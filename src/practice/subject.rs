@@ -4,7 +4,8 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::chorus::kept::ChorusId;
-use crate::riff::RiffId;
+use crate::files::record::{chorus_of_record, chorus_record_id};
+use crate::riff::{RiffId, read_id, write_id};
 
 /// What is practised, by its name tag.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -19,15 +20,13 @@ pub enum Subject {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct NotASubject;
 
-/// What stands before a chorus's number.
-const CHORUS: &str = "chorus-";
-
-/// In data: 16 hexadecimal digits for a riff, the same after `chorus-` for a chorus.
+/// In data the id of the record in which it is kept: 16 hexadecimal digits for a riff, the same after `chorus-` for a
+/// chorus.
 impl fmt::Display for Subject {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Subject::Riff(id) => write!(f, "{:016x}", id.0),
-            Subject::Chorus(id) => write!(f, "{CHORUS}{:016x}", id.0),
+            Subject::Riff(id) => f.write_str(&write_id(*id)),
+            Subject::Chorus(id) => f.write_str(&chorus_record_id(*id)),
         }
     }
 }
@@ -36,16 +35,8 @@ impl FromStr for Subject {
     type Err = NotASubject;
 
     fn from_str(text: &str) -> Result<Subject, NotASubject> {
-        let digits = text.strip_prefix(CHORUS);
-        let hex = digits.unwrap_or(text);
-        if hex.len() != 16 || !hex.bytes().all(|byte| byte.is_ascii_hexdigit()) {
-            return Err(NotASubject);
-        }
-        let number = u64::from_str_radix(hex, 16).map_err(|_| NotASubject)?;
-        Ok(match digits {
-            Some(_) => Subject::Chorus(ChorusId(number)),
-            None => Subject::Riff(RiffId(number)),
-        })
+        let chorus = chorus_of_record(text).map(Subject::Chorus);
+        chorus.or_else(|| read_id(text).map(Subject::Riff)).ok_or(NotASubject)
     }
 }
 

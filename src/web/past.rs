@@ -4,7 +4,6 @@ use std::collections::HashMap;
 
 use wasm_bindgen::prelude::*;
 
-use crate::files::record::chorus_record_id;
 use crate::practice::review::Day;
 use crate::practice::run::PassEnded;
 use crate::practice::subject::Subject;
@@ -26,7 +25,7 @@ impl Keeper {
     /// Whether a record is one of the past; one of something that is not among the records is remembered as an orphan.
     pub fn takes(&mut self, record: &str, records: &HashMap<String, u32>) -> bool {
         let Some(of) = subject_of(record) else { return false };
-        if !records.contains_key(&record_of(of)) {
+        if !records.contains_key(&of.to_string()) {
             self.orphans.push(record.to_owned());
         }
         true
@@ -36,14 +35,6 @@ impl Keeper {
 /// Whose past the record with this id holds.
 fn subject_of(record: &str) -> Option<Subject> {
     record.strip_prefix(PREFIX).and_then(|tag| tag.parse().ok())
-}
-
-/// The id of the record of the riff or chorus itself.
-fn record_of(of: Subject) -> String {
-    match of {
-        Subject::Riff(_) => of.to_string(),
-        Subject::Chorus(id) => chorus_record_id(id),
-    }
 }
 
 #[wasm_bindgen]
@@ -61,7 +52,7 @@ impl App {
     pub fn unkept(&mut self) -> Vec<String> {
         let mut ids = Vec::new();
         for of in std::mem::take(&mut self.keeper.unkept) {
-            let id = record_of(of);
+            let id = of.to_string();
             ids.push(format!("{PREFIX}{of}"));
             // The starter riff is kept with the first thing that is.
             if !self.revisions.contains_key(&id) {
