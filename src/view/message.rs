@@ -4,7 +4,7 @@ use crate::chorus::check::Problem;
 use crate::chorus::{kept, placement, suggest};
 use crate::desk::{Brought, Done};
 use crate::view::model::OfferView;
-use crate::view::{count, variation};
+use crate::view::{capital, count, variation};
 
 /// What is said of what was done, or nothing.
 pub(super) fn done(done: &Done) -> Option<String> {
@@ -124,8 +124,6 @@ pub(super) fn suggest(error: &suggest::Error) -> String {
 
 /// An error's words as a sentence: a capital in front, a full stop behind.
 pub(super) fn sentence(words: &str) -> String {
-    let mut chars = words.chars();
-    let first: String = chars.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
     let stop = if words.ends_with(['.', '?', '!']) { "" } else { "." };
-    format!("{first}{}{stop}", chars.as_str())
+    capital(words) + stop
 }

@@ -30,6 +30,12 @@ fn count(number: usize, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
 }
 
+/// The text with a capital in front.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// The role as the page draws it.
 fn role_name(insight: &NoteInsight) -> RoleName {
     match insight.role {

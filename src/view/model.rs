@@ -544,8 +544,8 @@ impl ChoiceView {
         ChoiceView { value: value.to_owned(), text: text.to_owned(), chosen, hint: String::new() }
     }
 
-    /// The same with a few words more.
-    pub(super) fn hinted(self, hint: &str) -> ChoiceView {
-        ChoiceView { hint: hint.to_owned(), ..self }
+    /// A choice with a few words more.
+    pub(super) fn hinted(value: &str, text: &str, chosen: bool, hint: &str) -> ChoiceView {
+        ChoiceView { hint: hint.to_owned(), ..ChoiceView::of(value, text, chosen) }
     }
 }

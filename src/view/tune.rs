@@ -36,7 +36,12 @@ pub(super) fn view(context: &Context) -> TuneView {
         feels: feels()
             .iter()
             .map(|known| {
-                choice(known.name, feel_title(known.name), known.name == feel, feel_hint(known.name))
+                ChoiceView::hinted(
+                    known.name,
+                    feel_title(known.name),
+                    known.name == feel,
+                    feel_hint(known.name),
+                )
             })
             .collect(),
         feel_text: feel_title(feel).to_owned(),
@@ -47,7 +52,7 @@ pub(super) fn view(context: &Context) -> TuneView {
         band_text: band_text(context),
         materials: Material::all()
             .map(|material| {
-                choice(
+                ChoiceView::hinted(
                     material.name(),
                     material_title(material),
                     material == tune.material,
@@ -76,10 +81,6 @@ const BPM_LEAST: f64 = 40.0;
 const BPM_MOST: f64 = 240.0;
 const _: () = assert!(BPM_LEAST >= QuartersPerMinute::SLOWEST && BPM_MOST <= QuartersPerMinute::FASTEST);
 
-fn choice(value: &str, text: &str, chosen: bool, hint: &str) -> ChoiceView {
-    ChoiceView::of(value, text, chosen).hinted(hint)
-}
-
 fn instruments(chosen: &Instrument) -> Vec<ChoiceView> {
     let hint = |instrument: &Instrument| match instrument.pitched_in().pretty().as_str() {
         "C" => String::new(),
@@ -87,7 +88,7 @@ fn instruments(chosen: &Instrument) -> Vec<ChoiceView> {
     };
     Instrument::all()
         .map(|instrument| {
-            choice(
+            ChoiceView::hinted(
                 instrument.name(),
                 instrument.title(),
                 instrument.name() == chosen.name(),
@@ -120,7 +121,7 @@ fn keys(context: &Context) -> Vec<ChoiceView> {
     keys.dedup_by_key(|(read, _)| *read);
     let offered = keys.into_iter().map(|(read, key)| {
         let hint = if key == read { String::new() } else { format!("sounds in {}", key.pretty()) };
-        choice(&key.to_string(), &read.pretty(), key == tune.key, &hint)
+        ChoiceView::hinted(&key.to_string(), &read.pretty(), key == tune.key, &hint)
     });
     offered.collect()
 }
@@ -149,7 +150,7 @@ fn forms(chosen: &FormChoice) -> Vec<ChoiceView> {
                 }
                 FormChoice::Chart(_) => false,
             };
-            choice(kind.name(), form_title(kind), is_chosen, form_hint(kind))
+            ChoiceView::hinted(kind.name(), form_title(kind), is_chosen, form_hint(kind))
         })
         .collect()
 }
@@ -196,8 +197,13 @@ fn form_text(form: &FormChoice, switches: Option<Switches>) -> String {
 
 fn chords(style: ChordStyle) -> Vec<ChoiceView> {
     vec![
-        choice("sevenths", "with sevenths", style == ChordStyle::Sevenths, "G7: as blues players do"),
-        choice("triads", "plain", style == ChordStyle::Triads, "G: three notes a chord"),
+        ChoiceView::hinted(
+            "sevenths",
+            "with sevenths",
+            style == ChordStyle::Sevenths,
+            "G7: as blues players do",
+        ),
+        ChoiceView::hinted("triads", "plain", style == ChordStyle::Triads, "G: three notes a chord"),
     ]
 }
 
@@ -242,12 +248,17 @@ const LINE: usize = 4;
 pub(super) fn loops(desk: &Desk) -> Vec<ChoiceView> {
     let bars = desk.changes().bars().len();
     let session = desk.session();
-    let whole = choice("", &format!("all {bars} bars"), session.looped.is_none(), "");
+    let whole = ChoiceView::hinted("", &format!("all {bars} bars"), session.looped.is_none(), "");
     let lines = (0..bars.div_ceil(LINE)).map(|line| (line * LINE, bars.min((line + 1) * LINE)));
     let chosen_bar = (session.bar, session.bar + 1);
     let ranges = lines.chain([chosen_bar]).filter(|(from, to)| to - from < bars);
     let part = |(from, to): (usize, usize)| {
-        choice(&format!("{from}-{to}"), &bars_text(from, to), session.looped == Some((from, to)), "")
+        ChoiceView::hinted(
+            &format!("{from}-{to}"),
+            &bars_text(from, to),
+            session.looped == Some((from, to)),
+            "",
+        )
     };
     std::iter::once(whole).chain(ranges.map(part)).collect()
 }

@@ -6,7 +6,7 @@ use crate::riff::variation::How;
 use crate::theory::instrument::Reading;
 use crate::view::model::{ChoiceView, VaryView};
 use crate::view::screen::Context;
-use crate::view::variation;
+use crate::view::{capital, variation};
 
 pub(super) fn view(context: &Context) -> VaryView {
     let varied = context.desk.varied();
@@ -42,7 +42,7 @@ fn text(varied: &Varied, original: &Riff, reading: Reading) -> String {
 fn keep_name(original: &Riff, how: How) -> String {
     let title = variation::title(how);
     match original.name.as_str() {
-        "" => title[..1].to_uppercase() + &title[1..],
+        "" => capital(title),
         name => format!("{name}, {title}"),
     }
 }

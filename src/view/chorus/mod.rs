@@ -174,7 +174,7 @@ fn choruses(context: &Context) -> Vec<ChoiceView> {
     let chosen = context.desk.weaving().chosen;
     let choice = |chorus: &Chorus| {
         let id = write_id(RiffId(chorus.id.0));
-        ChoiceView::of(&id, &name(chorus), chosen == Some(chorus.id)).hinted(&summary(chorus))
+        ChoiceView::hinted(&id, &name(chorus), chosen == Some(chorus.id), &summary(chorus))
     };
     context.desk.document().choruses.entries().iter().map(|entry| choice(&entry.chorus)).collect()
 }

@@ -10,14 +10,14 @@ use crate::practice::settings::{
 use crate::practice::subject::Subject;
 use crate::practice::window::Room;
 use crate::view::chorus;
-use crate::view::count;
 use crate::view::model::{ChoiceView, GroupView, PartView, StepperView};
 use crate::view::notebook;
 use crate::view::practice::drill;
 use crate::view::tune;
+use crate::view::{capital, count};
 
-/// "Over and over. Play Porch light, free at 92, with drums and bass, click on every beat, all 12 bars, one time after another. You
-/// play the notes, with the form and the notes in sight. Afterwards a few words."
+/// "Over and over. Play Porch light, free at 92, with drums and bass, click on every beat, all 12 bars, one time after
+/// another. You play the notes, with the form and the notes in sight. Afterwards a few words."
 pub(super) fn parts(desk: &Desk) -> Vec<PartView> {
     let settings = *desk.practice().settings();
     if settings.drill.is_some() {
@@ -52,13 +52,9 @@ fn group<T: PartialEq + Copy>(
 ) -> GroupView {
     let choice = |(value, name): &(T, &str)| {
         let (text, hint) = says(*value);
-        choice(name, text, *value == now, hint)
+        ChoiceView::hinted(name, text, *value == now, hint)
     };
     GroupView { what: what.to_owned(), title: title.to_owned(), choices: rows.iter().map(choice).collect() }
-}
-
-fn choice(value: &str, text: &str, chosen: bool, hint: &str) -> ChoiceView {
-    ChoiceView::of(value, text, chosen).hinted(hint)
 }
 
 fn what(settings: Settings) -> PartView {
@@ -85,7 +81,8 @@ fn tempo(desk: &Desk) -> PartView {
 /// A riff of the notebook, or one of the choruses.
 fn subject(desk: &Desk) -> PartView {
     let chosen = desk.subject();
-    let choice = |of: Subject, text: &str, hint: &str| choice(&of.to_string(), text, of == chosen, hint);
+    let choice =
+        |of: Subject, text: &str, hint: &str| ChoiceView::hinted(&of.to_string(), text, of == chosen, hint);
     let group = |title: &str, choices: Vec<ChoiceView>| GroupView {
         what: "subject".to_owned(),
         title: title.to_owned(),
@@ -163,7 +160,7 @@ fn band(desk: &Desk, settings: Settings) -> PartView {
         true => ("the band", "who plays in it is chosen above"),
         false => ("no band", "the click alone"),
     });
-    let along = group("along", &first_capital(own), settings.along, &rows, |along| match along {
+    let along = group("along", &capital(own), settings.along, &rows, |along| match along {
         true => ("is played along", "until you can do without"),
         false => ("is left to you", ""),
     });
@@ -302,11 +299,7 @@ pub(super) fn rooms(now: Room) -> Vec<ChoiceView> {
         Room::More => "more",
         Room::Most => "most",
     };
-    ROOMS.iter().map(|(room, name)| choice(name, says(*room), *room == now, "")).collect()
-}
-
-fn first_capital(text: &str) -> String {
-    text.chars().take(1).flat_map(char::to_uppercase).chain(text.chars().skip(1)).collect()
+    ROOMS.iter().map(|(room, name)| ChoiceView::of(name, says(*room), *room == now)).collect()
 }
 
 /// What is practised and how fast, where there is no room for the sentence.

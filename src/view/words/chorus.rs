@@ -8,6 +8,7 @@ use crate::riff::Riff;
 use crate::theory::instrument::Reading;
 use crate::theory::interval::Interval;
 use crate::units::Ticks;
+use crate::view::capital;
 use crate::view::words::names::{beats, listed, wide};
 
 /// Why this one, in three sentences: what its lines say, how it meets the changes, and its room and its end.
@@ -200,9 +201,4 @@ fn room_and_end(course: &Course, together: &Together, reading: Reading) -> Strin
         format!("and it ends away from {home}, the home note")
     };
     format!("{silence}{rest}, {end}.")
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
