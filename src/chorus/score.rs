@@ -58,8 +58,8 @@ pub fn applied(course: &Course, taste: Taste, placed: &[Placed]) -> Vec<Applied>
 /// Whether `after` says in the same line what `before` said, unchanged.
 fn is_same(course: &Course, before: &Placed, after: &Placed) -> bool {
     let line = |one: &Placed| course.line_of(begun_in(course, one.at(), one.own_start));
-    let said = |one: &Placed| (one.placement.riff, one.placement.changes.clone());
-    said(before) == said(after) && line(before) == line(after)
+    let (said, again) = (&before.placement, &after.placement);
+    said.riff == again.riff && said.changes == again.changes && line(before) == line(after)
 }
 
 /// The points of all rules together.
