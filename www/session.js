@@ -170,11 +170,7 @@ export class Session extends EventTarget {
    * @param {Heard} what
    */
   play(what) {
-    this.wake();
-    this.what = what;
-    this.app.play(what);
-    this.#tick();
-    this.#level();
+    this.#start(what, () => this.app.play(what));
   }
 
   /** Plays the chosen riff of the chorus once, alone; in its place while the chorus plays. */
@@ -208,9 +204,17 @@ export class Session extends EventTarget {
    * @param {Heard} what
    */
   #playFrom(bar, what) {
+    this.#start(what, () => this.app.playFrom(bar, what));
+  }
+
+  /**
+   * @param {Heard} what
+   * @param {() => void} play has the core play it
+   */
+  #start(what, play) {
     this.wake();
     this.what = what;
-    this.app.playFrom(bar, what);
+    play();
     this.#tick();
     this.#level();
   }
@@ -223,10 +227,7 @@ export class Session extends EventTarget {
 
   /** Goes on where it was paused. */
   resume() {
-    this.wake();
-    this.app.resume();
-    this.#tick();
-    this.#level();
+    this.#start(this.what, () => this.app.resume());
   }
 
   stop() {

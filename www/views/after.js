@@ -1,5 +1,5 @@
 // What is said after a time through: two sentences, one thing to try, and the numbers for who opens them.
-import { button, byId, element, place, say } from "./dom.js";
+import { button, byId, element, place, say, write } from "./dom.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").PracticeView} PracticeView */
@@ -78,7 +78,7 @@ function refill(root, data, make) {
  */
 function show(line, text) {
   line.hidden = text === "";
-  if (line.textContent !== text) line.textContent = text;
+  write(line, text);
 }
 
 /** @param {string} first */

@@ -2,7 +2,7 @@
 import { freshId } from "../ids.js";
 import { cloth } from "./cloth.js";
 import { button, byId, element, sync } from "./dom.js";
-import { go } from "./tabs.js";
+import { go, goToPractise, takeUp } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").ChorusCardView} CardView */
 
@@ -27,10 +27,7 @@ export function mountChoruses(session) {
       go(session, "chorus");
     }, { class: "open" });
     open.append(element("b", {}, chorus.name), cloth(chorus.cloth), element("small", {}, chorus.summary));
-    const practise = () => {
-      session.do({ do: "set-practice", what: "subject", value: chorus.subject });
-      go(session, "practice");
-    };
+    const practise = () => goToPractise(session, takeUp(chorus.subject));
     const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: chorus.subject })), { class: "quiet" });
     return element("li", { class: `card${chorus.chosen ? " chosen" : ""}` }, open,
       element("p", { class: "standing" }, chorus.standing),

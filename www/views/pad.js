@@ -1,5 +1,5 @@
 // A large pad for rhythm alone and for tapping along: any finger, any key.
-import { byId, element } from "./dom.js";
+import { byId, element, write } from "./dom.js";
 
 /** Keys that lead elsewhere. */
 const NOT_TAPS = new Set(["Tab", "Escape", "Shift", "Control", "Alt", "Meta", "CapsLock"]);
@@ -16,7 +16,7 @@ export function mountPad(session) {
   session.addEventListener("practice", (event) => {
     const { delay } = /** @type {import("../pkg/riffloom.js").PracticeView} */ (/** @type {CustomEvent} */ (event).detail);
     progress.hidden = delay.progress === "";
-    if (progress.textContent !== delay.progress) progress.textContent = delay.progress;
+    write(progress, delay.progress);
   });
 }
 

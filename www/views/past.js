@@ -1,6 +1,6 @@
 // In the notebook: ten minutes for today, and a look back at one riff or chorus.
 import { button, byId, element, place } from "./dom.js";
-import { go } from "./tabs.js";
+import { goToPractise } from "./tabs.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").PlanView} PlanView */
@@ -21,10 +21,7 @@ export function mountPast(session) {
     /** @type {PlanView} */
     const { title, turns, note } = session.app.planView();
     const rows = turns.map(({ of, key, how, text, why, length }) => {
-      const start = () => {
-        session.do({ do: "practise-in", id: of, key, how });
-        go(session, "practice");
-      };
+      const start = () => goToPractise(session, { do: "practise-in", id: of, key, how });
       return element("li", {}, element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),
         button("Practise it", start, { class: "quiet", "aria-label": `Practise it: ${text}` }));
     });

@@ -29,3 +29,20 @@ export function go(session, place) {
   session.do({ do: "go", place });
   session.dispatchEvent(new CustomEvent("gone"));
 }
+
+/**
+ * Goes to practise what a command takes up.
+ * @param {import("../session.js").Session} session
+ * @param {import("../session.js").Command} command
+ */
+export function goToPractise(session, command) {
+  session.do(command);
+  go(session, "practice");
+}
+
+/**
+ * The command that takes up a riff or a chorus as it is set to be practised.
+ * @param {string} subject its name tag
+ * @returns {import("../session.js").Command}
+ */
+export const takeUp = (subject) => ({ do: "set-practice", what: "subject", value: subject });

@@ -2,7 +2,7 @@
 import { freshId } from "../../ids.js";
 import { button, element, write } from "../dom.js";
 import { opener } from "../panel.js";
-import { go } from "../tabs.js";
+import { goToPractise, takeUp } from "../tabs.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChorusView} ChorusView */
 
@@ -60,10 +60,7 @@ export function mountHead(session, root) {
 
   const clear = button("Clear", () => session.do({ do: "clear-chorus" }), { class: "tool" });
   const suggest = button("Suggest a chorus", () => session.do({ do: "suggest-chorus" }), { class: "tool strong" });
-  const practise = button("Practise it", () => {
-    session.do({ do: "set-practice", what: "subject", value: view().subject });
-    go(session, "practice");
-  }, { class: "tool" });
+  const practise = button("Practise it", () => goToPractise(session, takeUp(view().subject)), { class: "tool" });
   root.append(which.root, summary,
     element("span", { class: "group times", role: "group", "aria-label": "Times through the form" }, before, times, after, fewer, more),
     element("span", { class: "group" }, looped.root, copy.root, clear, practise, suggest));
