@@ -53,12 +53,7 @@ class Loudness(unittest.TestCase):
                 + ["--parts", PARTS[parts], "--voice", voice, "--seed", str(at), "--out", out(at)]
                 for at, (parts, voice, feel) in enumerate(cases)
             ]
-            for at, (answer, case) in enumerate(zip(riffloom.ask(questions), cases)):
-                with self.subTest(case=case):
-                    self.assertNotIn("error", answer)
-                    loudness, peak = measure(out(at))
-                    self.assertAlmostEqual(loudness, TARGET, delta=TOLERANCE)
-                    self.assertLessEqual(peak, CEILING)
+            self.check(questions, cases, out)
 
     def test_a_built_chorus_is_as_loud_as_a_riff(self):
         """Riffs with room between them, on the spot changed, with the band and alone, once and twice through."""
@@ -80,12 +75,16 @@ class Loudness(unittest.TestCase):
                 + ["--seed", str(at), "--out", out(at)]
                 for at, (parts, voice, times) in enumerate(cases)
             ]
-            for at, (answer, case) in enumerate(zip(riffloom.ask(questions), cases)):
-                with self.subTest(case=case):
-                    self.assertNotIn("error", answer)
-                    loudness, peak = measure(out(at))
-                    self.assertAlmostEqual(loudness, TARGET, delta=TOLERANCE)
-                    self.assertLessEqual(peak, CEILING)
+            self.check(questions, cases, out)
+
+    def check(self, questions, cases, out):
+        """Asks for the files, and holds each to the limits."""
+        for at, (answer, case) in enumerate(zip(riffloom.ask(questions), cases)):
+            with self.subTest(case=case):
+                self.assertNotIn("error", answer)
+                loudness, peak = measure(out(at))
+                self.assertAlmostEqual(loudness, TARGET, delta=TOLERANCE)
+                self.assertLessEqual(peak, CEILING)
 
 
 if __name__ == "__main__":
