@@ -29,10 +29,9 @@ pub struct Spot {
 /// Placements over a number of times through the form.
 ///
 /// Always true: the spots stand in the order of time, of two that begin together the one put in later last, since it
-/// takes over; at most [`Chorus::MOST_SPOTS`], none before [`Chorus::EARLIEST`]
-/// and none after [`Chorus::LATEST`]; each has its riff among at most [`Chorus::MOST_RIFFS`], and at most
-/// [`Placement::MOST_CHANGES`]. Spots may overlap or run past
-/// the end of the form over which they are tried: [`Chorus::over`] says which.
+/// takes over; at most [`Chorus::MOST_SPOTS`], none before [`Chorus::EARLIEST`] and none after [`Chorus::LATEST`]; each
+/// has its riff among at most [`Chorus::MOST_RIFFS`], and at most [`Placement::MOST_CHANGES`]. Spots may overlap or run
+/// past the end of the form over which they are tried: [`Chorus::over`] says which.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Chorus {
     /// Its name tag.

@@ -3,8 +3,8 @@
 //! In reading order: [`align`] pairs notes, [`figures`] measures the pairs, [`window`] says how near is in time,
 //! [`swing`] finds the player's own, [`pass`] puts these together; [`ladder`] goes from slow to fast, [`review`] says
 //! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard. [`settings`]
-//! says what a run is to be like, [`subject`] what is practised, [`run`] follows the player through it, pass by pass, and [`delay`] finds how late a
-//! device hears. [`drill`] has the games of listening and answering with the band.
+//! says what a run is to be like, [`subject`] what is practised, [`run`] follows the player through it, pass by pass,
+//! and [`delay`] finds how late a device hears. [`drill`] has the games of listening and answering with the band.
 
 pub mod align;
 pub mod delay;
