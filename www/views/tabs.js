@@ -31,13 +31,14 @@ export function go(session, place) {
 }
 
 /**
- * Goes to practise what a command takes up.
+ * Goes to practise what a command takes up; what plays stops, as it does at a tab.
  * @param {import("../session.js").Session} session
  * @param {import("../session.js").Command} command
  */
 export function goToPractise(session, command) {
   session.do(command);
   go(session, "practice");
+  session.stop();
 }
 
 /**
