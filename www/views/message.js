@@ -14,6 +14,13 @@ export function mountMessage(session) {
   let timer;
   /** Whether what is shown offers to do something about what was done. */
   let offers = false;
+  /** Whether what is shown belongs to the part of the page on which it was said. */
+  let stays = false;
+  /** Whether it was said just now: what takes a person elsewhere says so before it goes there. */
+  let justSaid = false;
+  session.addEventListener("gone", () => {
+    if (!stays && !justSaid) root.hidden = true;
+  });
   kept.textContent = session.storage.lasting ? "Kept on this device" : KEPT.memory;
   session.addEventListener("saved", (event) => {
     const state = /** @type {keyof KEPT} */ (/** @type {CustomEvent} */ (event).detail);
@@ -42,12 +49,16 @@ export function mountMessage(session) {
     const act = () => offer && session.do(/** @type {any} */ ({ do: offer.does }));
     show(element("p", {}, text), ...(offer ? [button(offer.text, act, { class: "quiet" })] : []));
     offers = offer !== undefined;
+    stays = false;
+    justSaid = true;
+    setTimeout(() => (justSaid = false));
     clearTimeout(timer);
     timer = setTimeout(() => (root.hidden = true), offer ? STAY_OFFERED : STAY);
   }
   /** @param {...HTMLElement} parts */
   function show(...parts) {
     offers = false;
+    stays = true;
     root.replaceChildren(...parts, button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }));
     root.hidden = false;
   }
