@@ -6,6 +6,9 @@ import { button, byId, element, place, say, write } from "./dom.js";
 /** @typedef {import("../pkg/riffloom.js").AfterView} AfterView */
 /** @typedef {import("../pkg/riffloom.js").TimingView} TimingView */
 
+/** The room that a note's name takes under the sticks, as a fraction of their width. */
+const NAME_WIDTH = 0.06;
+
 /** @param {Session} session */
 export function mountAfter(session) {
   const root = byId("after");
@@ -39,6 +42,8 @@ export function mountAfter(session) {
     refill(told, after ? { ...after, timing: undefined } : view.first, () => (after ? toldElements(session, after) : firstWords(view.first)));
     numbers.hidden = !after?.timing;
     numbers.open = view.numbers;
+    // The sticks need width; the column that they stand in has more of it then.
+    byId("desk").classList.toggle("counted", numbers.open && !numbers.hidden);
     drawNumbers();
     refill(delay, { ...view.delay, tapping: view.tapping }, () => delayElements(session, view));
     if (after && after.number !== number) say(after.spoken);
@@ -143,12 +148,16 @@ function timingElements(session, timing) {
 
 /** @param {TimingView} timing */
 function strip({ strip, scale, label }) {
+  let named = -Infinity;
   const sticks = strip.map(({ at, late, name, kind }) => {
     const stick = element("i", { class: `stick ${kind}${late > 0 ? " late" : ""}` });
     place(stick, { at, size: Math.abs(late) });
+    // A name that would print over the one before it is left out; the table has them all.
+    if (at - named < NAME_WIDTH) return [stick];
+    named = at;
     const letter = element("span", { class: "stick-name" }, name);
     place(letter, { at });
-    return [stick, ...(strip.length <= 16 ? [letter] : [])];
+    return [stick, letter];
   });
   return element("div", { class: "sticks", role: "img", "aria-label": label },
     element("small", { class: "early-word" }, `early, ${scale}`), element("small", { class: "late-word" }, `late, ${scale}`), ...sticks.flat());
