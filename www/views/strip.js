@@ -72,7 +72,7 @@ export function beatElement(beat) {
 /** @param {TokenView} token */
 export function tokenElement(token) {
   const made = element("div", {
-    class: `token ${token.role}${token.selected ? " selected" : ""}${token.pale ? " pale" : ""}${token.height > 0.5 ? " high" : ""}`, id: `note-${token.index}`,
+    class: `token ${token.role}${token.selected ? " selected" : ""}${token.pale ? " pale" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}`, id: `note-${token.index}`,
     role: "option", "aria-selected": String(token.selected), "aria-label": token.label, "data-note": token.index,
   }, element("i", { class: "tail" }), shape(token), element("b", {}, token.name));
   if (token.accent) made.append(element("span", { class: "accent" }, ">"));

@@ -1,7 +1,7 @@
 // The tools of the strip: name, length, division, rest, accent, longer, shorter, delete, undo, redo.
 import { freshId } from "../ids.js";
 import { Heard } from "../session.js";
-import { button, byId, element, mark } from "./dom.js";
+import { button, byId, element, mark, place } from "./dom.js";
 import { lengthControl } from "./length.js";
 import { ways } from "./vary.js";
 
@@ -56,6 +56,7 @@ export function mountTools(session) {
     }
     if (!strip) return;
     if (document.activeElement !== name && name.value !== strip.name) name.value = strip.name;
+    place(name, { letters: name.value.length });
     length.update(strip);
     fewer.disabled = strip.beatsCount <= 1;
     more.disabled = strip.beatsCount >= 16;

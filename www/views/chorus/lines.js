@@ -143,7 +143,7 @@ function bandElement(band, entry) {
 
 /** @param {import("../../pkg/riffloom.js").JoinView} join */
 function joinElement(join) {
-  const made = element("span", { class: `gap-word${join.far ? " far" : ""}`, "aria-hidden": "true" }, join.text);
+  const made = element("span", { class: `gap-word${join.far ? " far" : ""}`, "aria-hidden": "true" }, element("span", {}, join.text));
   place(made, { at: join.at, length: join.length });
   return made;
 }
