@@ -5,7 +5,7 @@ import { fileURLToPath } from "node:url";
 import { brotliCompressSync, gzipSync } from "node:zlib";
 import { launch, openSite } from "../tests/browser/chromium.mjs";
 import { pageReady, throttleCpu } from "../tests/browser/page.mjs";
-import { keyPresses, traced } from "../tests/browser/trace.mjs";
+import { frameCosts } from "../tests/browser/trace.mjs";
 
 const dist = fileURLToPath(new URL("../dist", import.meta.url));
 const RUNS = 5;
@@ -84,7 +84,7 @@ async function presses() {
     await pageReady(page);
     await page.locator("#words > details > summary").first().click();
     if (factor > 1) await throttleCpu(page, factor);
-    const written = await pressed(browser, async () => {
+    const written = await frameCosts(browser, async () => {
       for (let press = 0; press < PRESSES; press++) {
         // A riff holds eight notes before it grows: begin again before that.
         if (press % 8 === 0) {
@@ -96,7 +96,7 @@ async function presses() {
         await page.waitForTimeout(200);
       }
     });
-    const changed = await pressed(browser, async () => {
+    const changed = await frameCosts(browser, async () => {
       await page.evaluate(() => {
         const word = document.querySelector(".kept") ?? document.body;
         addEventListener("keydown", (event) => event.key === "F9" && (word.textContent = `${Math.random()}`), { capture: true });
@@ -113,27 +113,6 @@ async function presses() {
   }
   await browser.close();
   await site.stop();
-}
-
-/**
- * What the main thread spends on each key press in `act`, from the press to the frame that shows it, in milliseconds.
- * @param {import("playwright-core").Browser} browser
- * @param {() => Promise<void>} act
- */
-async function pressed(browser, act) {
-  const events = await traced(browser, ["devtools.timeline", "disabled-by-default-devtools.timeline", "toplevel"], act);
-  const presses = keyPresses(events);
-  const { pid, tid } = presses[0];
-  const spans = events.filter((event) => event.ph === "X" && event.pid === pid && event.tid === tid).sort((a, b) => a.ts - b.ts || b.dur - a.dur);
-  return presses.map((press) => {
-    const shown = spans.find((span) => span.name === "Commit" && span.ts > press.ts);
-    const end = shown ? shown.ts + shown.dur : Infinity;
-    const within = spans.filter((span) => span.ts >= press.ts && span.ts < end);
-    const spent = (/** @type {any[]} */ parts) => parts.reduce((sum, part) => sum + part.dur, 0) / 1000;
-    const laid = within.filter((span) => span.name === "UpdateLayoutTree" || span.name === "Layout");
-    const tasks = within.filter((span) => span.name === "RunTask");
-    return { laidOut: spent([press, ...laid]), drawn: spent([press, ...tasks]) };
-  });
 }
 
 /** Ten choruses from 32 riffs over twelve bars twice, asked of the module as the page does it. */

@@ -16,7 +16,7 @@ mod form;
 mod keys;
 pub mod message;
 mod neck;
-mod notebook;
+pub mod notebook;
 mod spoken;
 mod strip;
 mod tune;

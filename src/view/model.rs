@@ -482,12 +482,10 @@ view_models! {
         pub text: String,
     }
 
-    /// A riff in the notebook.
+    /// What a riff's card in the notebook shows beside its name.
     pub struct RiffCardView {
-        /// Its id.
+        /// The riff's id.
         pub id: String,
-        /// Its name, or a stand-in such as "Riff of 5 notes".
-        pub name: String,
         /// "6 beats, 5 notes".
         pub summary: String,
         /// Its notes in small, over the form's first bar.
@@ -502,10 +500,18 @@ view_models! {
         pub practised: bool,
     }
 
+    /// A riff in the list of the notebook. Its card is made when it comes into sight.
+    pub struct RiffRowView {
+        /// Its id.
+        pub id: String,
+        /// Its name, or a stand-in such as "Riff of 5 notes".
+        pub name: String,
+    }
+
     /// The notebook.
     pub struct NotebookView {
         /// Riffs, newest first.
-        pub riffs: Vec<RiffCardView>,
+        pub riffs: Vec<RiffRowView>,
         /// "4 riffs".
         pub summary: String,
     }

@@ -1,24 +1,39 @@
-//! The notebook: a card a riff.
+//! The notebook: all riffs by name, and a card for each that is in sight.
 
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use crate::desk::Desk;
 use crate::insight::roles;
 use crate::practice::subject::Subject;
-use crate::riff::{Riff, write_id};
-use crate::view::model::{MarkView, NotebookView, RiffCardView};
+use crate::riff::{Riff, RiffId, write_id};
+use crate::view::model::{MarkView, NotebookView, RiffCardView, RiffRowView};
 use crate::view::screen::Context;
 use crate::view::{count, form, past};
 
 pub(super) fn view(context: &Context) -> NotebookView {
     let entries = context.desk.document().notebook.entries();
+    let row = |riff: &Riff| RiffRowView { id: write_id(riff.id), name: title(riff) };
     NotebookView {
-        riffs: entries.iter().map(|entry| card(context, &entry.riff)).collect(),
+        riffs: entries.iter().map(|entry| row(&entry.riff)).collect(),
         summary: count(entries.len(), "riff", "riffs"),
     }
+}
+
+/// The cards of these riffs, in this order; those that are not in the notebook are left out.
+pub fn cards(desk: &Desk, ids: &[RiffId]) -> Vec<RiffCardView> {
+    let entries = desk.document().notebook.entries();
+    let riffs: HashMap<RiffId, &Rc<Riff>> =
+        entries.iter().map(|entry| (entry.riff.id, &entry.riff)).collect();
+    let changes = desk.changes();
+    let context =
+        Context { desk, changes: &changes, reading: desk.tune().instrument.reading(desk.tune().key) };
+    ids.iter().filter_map(|id| riffs.get(id)).map(|riff| card(&context, riff)).collect()
 }
 
 fn card(context: &Context, riff: &Riff) -> RiffCardView {
     RiffCardView {
         id: write_id(riff.id),
-        name: title(riff),
         summary: summary(riff),
         marks: marks(context, riff),
         beats: riff.beats(),
@@ -58,4 +73,33 @@ pub(super) fn marks(context: &Context, riff: &Riff) -> Vec<MarkView> {
             }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::command::Command;
+
+    #[test]
+    fn every_riff_is_listed_and_a_card_is_made_of_those_that_are_asked_for() {
+        let mut desk = Desk::new(RiffId(1));
+        for id in 2..5 {
+            desk.apply(Command::NewRiff { id: write_id(RiffId(id)) }).unwrap();
+        }
+        desk.apply(Command::EnterNote { midi: 67 }).unwrap();
+        let changes = desk.changes();
+        let context = Context {
+            desk: &desk,
+            changes: &changes,
+            reading: desk.tune().instrument.reading(desk.tune().key),
+        };
+        let listed = view(&context);
+        let names: Vec<&str> = listed.riffs.iter().map(|row| row.name.as_str()).collect();
+        assert_eq!(names, ["Riff of 1 note", "Empty riff", "Empty riff", "Empty riff"]);
+        assert_eq!(listed.summary, "4 riffs");
+        let cards = cards(&desk, &[RiffId(2), RiffId(99), RiffId(4)]);
+        let made: Vec<(&str, usize, bool)> =
+            cards.iter().map(|card| (card.id.as_str(), card.marks.len(), card.chosen)).collect();
+        assert_eq!(made, [(write_id(RiffId(2)).as_str(), 0, false), (write_id(RiffId(4)).as_str(), 1, true)]);
+    }
 }

@@ -173,6 +173,14 @@ impl App {
         to_js(&changed)
     }
 
+    /// The cards of the riffs with these ids (an array of `RiffCardView`), as they are now; ids that are not in the
+    /// notebook are left out.
+    #[wasm_bindgen(js_name = riffCards)]
+    pub fn riff_cards(&self, ids: Vec<String>) -> Result<JsValue, JsError> {
+        let ids: Vec<RiffId> = ids.iter().filter_map(|id| read_id(id)).collect();
+        to_js(&view::notebook::cards(&self.desk, &ids))
+    }
+
     /// The record of a riff or of the tune (`tune`), to be written to storage; `undefined` where there is none.
     pub fn record(&mut self, id: &str) -> Result<JsValue, JsError> {
         let next = self.revisions.get(id).copied().unwrap_or_default().saturating_add(1);

@@ -54,6 +54,52 @@ export async function pageReady(page) {
 }
 
 /**
+ * What a download brought.
+ * @param {import("playwright-core").Download} download
+ */
+export async function downloaded(download) {
+  const pieces = [];
+  for await (const piece of await download.createReadStream()) pieces.push(piece);
+  return Buffer.concat(pieces);
+}
+
+/**
+ * Writes this many different riffs into the browser's storage, behind the page's back: load the page anew afterwards.
+ * @param {import("playwright-core").Page} page on the site
+ * @param {number} riffs
+ */
+export function fillNotebook(page, riffs) {
+  return page.evaluate(async (riffs) => {
+    const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
+    await core.default({ module_or_path: "/riffloom_bg.wasm" });
+    const id = (/** @type {number} */ number) => number.toString(16).padStart(16, "0");
+    const app = new core.App([], id(1));
+    /** @type {any[]} */
+    const records = [app.record(id(1))];
+    let seed = 1;
+    for (let riff = 2; riff <= riffs; riff++) {
+      app.apply({ do: "new-riff", id: id(riff) });
+      for (let step = 0; step < 8; step++) {
+        seed = (seed * 48_271) % 2_147_483_647;
+        app.apply(seed % 3 === 0 ? { do: "enter-rest" } : { do: "enter-note", midi: 55 + (seed % 17) });
+      }
+      app.apply({ do: "rename-riff", id: id(riff), name: `Riff ${riff}` });
+      records.push(app.record(id(riff)));
+    }
+    records.push(app.record("tune"), { id: "order", text: records.map((record) => record.id).reverse().join(" "), revision: 0 });
+    const database = await new Promise((resolve) => {
+      const asked = indexedDB.open("riffloom", 1);
+      asked.onupgradeneeded = () => asked.result.createObjectStore("records", { keyPath: "id" });
+      asked.onsuccess = () => resolve(asked.result);
+    });
+    const transaction = database.transaction("records", "readwrite");
+    for (const record of records) transaction.objectStore("records").put(record);
+    await new Promise((resolve) => (transaction.oncomplete = resolve));
+    database.close();
+  }, riffs);
+}
+
+/**
  * Waits until the page is kept for use without network: its service worker is active and controls it.
  * @param {import("playwright-core").Page} page
  */

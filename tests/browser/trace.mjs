@@ -27,3 +27,56 @@ export async function traced(browser, categories, act) {
 export function keyPresses(events) {
   return events.filter((event) => event.name === "EventDispatch" && event.args?.data?.type === "keydown" && event.ph === "X");
 }
+
+/**
+ * What the main thread spends on each key press in `act`, from the press to the frame that shows it, in milliseconds:
+ * `laidOut` until script, style and layout are done, `drawn` until the frame is handed over.
+ * @param {import("playwright-core").Browser} browser
+ * @param {() => Promise<void>} act
+ */
+export async function frameCosts(browser, act) {
+  const events = await traced(browser, ["devtools.timeline", "disabled-by-default-devtools.timeline", "toplevel"], act);
+  const presses = keyPresses(events);
+  const { pid, tid } = presses[0];
+  const spans = events.filter((event) => event.ph === "X" && event.pid === pid && event.tid === tid).sort((a, b) => a.ts - b.ts || b.dur - a.dur);
+  return presses.map((press) => {
+    const shown = spans.find((span) => span.name === "Commit" && span.ts > press.ts);
+    const end = shown ? shown.ts + shown.dur : Infinity;
+    const within = spans.filter((span) => span.ts >= press.ts && span.ts < end);
+    const spent = (/** @type {any[]} */ parts) => parts.reduce((sum, part) => sum + part.dur, 0) / 1000;
+    const laid = within.filter((span) => span.name === "UpdateLayoutTree" || span.name === "Layout");
+    const tasks = within.filter((span) => span.name === "RunTask");
+    return { laidOut: spent([press, ...laid]), drawn: spent([press, ...tasks]) };
+  });
+}
+
+/**
+ * Milliseconds from a click on `button` until the page has drawn what is to be seen in `list` then.
+ * @param {import("playwright-core").Page} page
+ * @param {import("playwright-core").Locator} button
+ * @param {string} list a selector
+ * @param {boolean} changes whether the list must have changed, or need only be in sight
+ */
+export async function whenShown(page, button, list, changes) {
+  const shown = await page.evaluateHandle(([list, changes]) => {
+    let clicked = 0;
+    let changed = !changes;
+    addEventListener("click", (event) => (clicked ||= event.timeStamp), { capture: true, once: true });
+    const watched = document.querySelector(list);
+    if (watched) new MutationObserver(() => (changed = true)).observe(watched, { childList: true, subtree: true });
+    const time = new Promise((resolve) => {
+      const { port1, port2 } = new MessageChannel();
+      port1.onmessage = () => resolve(performance.now() - clicked);
+      const look = () => {
+        const there = clicked > 0 && changed && watched?.checkVisibility() && watched.childElementCount > 0;
+        // A message that is sent while a frame is made comes when it is drawn.
+        if (there) port2.postMessage("");
+        else requestAnimationFrame(look);
+      };
+      requestAnimationFrame(look);
+    });
+    return { time };
+  }, /** @type {const} */ ([list, changes]));
+  await button.click();
+  return shown.evaluate(({ time }) => /** @type {Promise<number>} */ (time));
+}

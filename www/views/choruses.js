@@ -28,11 +28,12 @@ export function mountChoruses(session) {
     }, { class: "open" });
     open.append(element("b", {}, chorus.name), cloth(chorus.cloth), element("small", {}, chorus.summary));
     const practise = () => goToPractise(session, takeUp(chorus.subject));
-    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: chorus.subject })), { class: "quiet" });
+    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: chorus.subject })), { class: "link" });
     return element("li", { class: `card${chorus.chosen ? " chosen" : ""}` }, open,
       element("p", { class: "standing" }, chorus.standing),
-      element("div", { class: "row" }, button("Practise it", practise, { class: "quiet" }), ...(chorus.practised ? [back] : []),
-        button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), { class: "quiet" }),
-        button("Delete", () => session.do({ do: "delete-chorus", id: chorus.id }), { class: "quiet" })));
+      element("div", { class: "row" }, button("Practise it", practise, { class: "quiet" })),
+      element("div", { class: "row" }, ...(chorus.practised ? [back] : []),
+        button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), { class: "link" }),
+        button("Delete", () => session.do({ do: "delete-chorus", id: chorus.id }), { class: "link" })));
   }
 }

@@ -1,10 +1,26 @@
-// The notebook: a card a riff.
+// The notebook: all riffs by name, and a card for each that is in sight.
+//
+// A thousand cards would take seconds to make. A riff out of sight has only its name, on the button that opens it: so the
+// page finds it, a screen reader reads it and Tab reaches it, and what else belongs on its card is put there as it comes
+// near.
 import { freshId } from "../ids.js";
-import { button, byId, element, sync } from "./dom.js";
+import { Heard } from "../session.js";
+import { button, byId, element, write } from "./dom.js";
 import { drawMarks } from "./shapes.js";
-import { go } from "./tabs.js";
+import { go, goToPractise, takeUp } from "./tabs.js";
 
+/** @typedef {import("../pkg/riffloom.js").RiffRowView} RiffRowView */
 /** @typedef {import("../pkg/riffloom.js").RiffCardView} RiffCardView */
+/** @typedef {{ item: HTMLLIElement, open: HTMLButtonElement, name: HTMLElement, near: boolean, shows: string }} Card */
+
+/** How many riffs are listed at once: more than any window shows. */
+const AT_ONCE = 60;
+/** How many more at a time, while the page is idle. */
+const LATER = 120;
+/** How many cards are made with the list itself, before the page knows which are in sight. */
+const FIRST = 20;
+/** How near to the window a card is made, in CSS pixels: about a screen. */
+const NEAR = "600px";
 
 /** @param {import("../session.js").Session} session */
 export function mountNotebook(session) {
@@ -25,35 +41,132 @@ export function mountNotebook(session) {
     list,
   );
 
+  /** @type {RiffRowView[]} */
+  let rows = [];
+  /** How many of them may be listed so far. */
+  let listed = AT_ONCE;
+  /** @type {Map<string, Card>} */
+  const cards = new Map();
+  const watch = new IntersectionObserver((entries) => {
+    for (const { target, isIntersecting } of entries) {
+      const card = cards.get(/** @type {HTMLElement} */ (target).dataset.riff ?? "");
+      if (card) card.near = isIntersecting;
+    }
+    fill();
+  }, { rootMargin: NEAR });
+
   return (/** @type {import("../session.js").Changed} */ { notebook }) => {
-    if (!notebook) return;
-    summary.textContent = notebook.summary;
-    sync(list, notebook.riffs, card);
+    if (notebook) {
+      write(summary, notebook.summary);
+      rows = notebook.riffs;
+      arrange();
+    }
+    // A tune in another key, a time through that was played: what is in sight is asked for whatever was done.
+    if (!root.hidden) fill();
   };
 
-  /** @param {RiffCardView} riff */
-  function card(riff) {
-    const picture = element("span", { class: "picture", "aria-hidden": "true" });
-    drawMarks(picture, riff.marks);
+  /** Brings the list in the order of the rows; what is there already stays the same element. */
+  function arrange() {
+    const wanted = new Set(rows.map((row) => row.id));
+    const focused = focusedPlace();
+    for (const [id, { item }] of cards) {
+      if (wanted.has(id)) continue;
+      watch.unobserve(item);
+      item.remove();
+      cards.delete(id);
+    }
+    let next = list.firstElementChild;
+    for (const { id, name } of rows.slice(0, listed)) {
+      const card = cards.get(id) ?? begin(id);
+      write(card.name, name);
+      if (card.item === next) next = next.nextElementSibling;
+      else list.insertBefore(card.item, next);
+    }
+    // Whoever deletes a riff by key goes on from the one that took its place.
+    if (focused >= 0 && !list.contains(document.activeElement)) cards.get(rows[Math.min(focused, rows.length - 1)]?.id ?? "")?.open.focus();
+    if (rows.length > listed) setTimeout(listMore);
+  }
+
+  function listMore() {
+    if (root.hidden || rows.length <= listed) return;
+    listed += LATER;
+    arrange();
+  }
+
+  /** The place in the list of the card that has the focus, from 0; −1 where none has. */
+  function focusedPlace() {
+    const focused = document.activeElement?.closest("li");
+    return focused && list.contains(focused) ? [...list.children].indexOf(focused) : -1;
+  }
+
+  /**
+   * A card with nothing but the riff's name.
+   * @param {string} id
+   */
+  function begin(id) {
+    const name = element("b");
     const open = button("", () => {
-      session.do({ do: "pick-riff", id: riff.id });
+      session.do({ do: "pick-riff", id });
       go(session, "riff");
     }, { class: "open" });
-    open.append(element("b", {}, riff.name), picture, element("small", {}, riff.summary));
+    open.append(name);
+    const card = { item: element("li", { class: "card", "data-riff": id }, open), open, name, near: cards.size < FIRST, shows: "" };
+    cards.set(id, card);
+    watch.observe(card.item);
+    return card;
+  }
+
+  /** Makes the cards that are near the window, and makes those anew that have changed. */
+  function fill() {
+    const near = [...cards].filter(([, card]) => card.near).map(([id]) => id);
+    if (near.length === 0) return;
+    /** @type {RiffCardView[]} */
+    const views = session.app.riffCards(near);
+    for (const view of views) {
+      const card = cards.get(view.id);
+      const shows = JSON.stringify(view);
+      if (!card || card.shows === shows) continue;
+      card.shows = shows;
+      complete(card, view);
+    }
+  }
+
+  /**
+   * @param {Card} card
+   * @param {RiffCardView} riff
+   */
+  function complete({ item, open, name }, riff) {
+    const focused = item.contains(document.activeElement) ? document.activeElement?.textContent : undefined;
+    const picture = element("span", { class: "picture", "aria-hidden": "true" });
+    drawMarks(picture, riff.marks);
+    open.replaceChildren(name, picture, element("small", {}, riff.summary));
     const rename = () => {
-      const input = element("input", { type: "text", maxlength: 60, value: riff.name, "aria-label": "New name" });
-      const done = () => session.do({ do: "rename-riff", id: riff.id, name: input.value });
+      const input = element("input", { type: "text", maxlength: 60, value: name.textContent ?? "", "aria-label": "New name" });
+      const done = () => {
+        if (input.isConnected) input.replaceWith(renaming);
+        session.do({ do: "rename-riff", id: riff.id, name: input.value });
+      };
       input.addEventListener("change", done);
-      input.addEventListener("keydown", (event) => event.key === "Escape" && input.replaceWith(renameButton));
-      renameButton.replaceWith(input);
+      input.addEventListener("keydown", (event) => event.key === "Escape" && input.replaceWith(renaming));
+      renaming.replaceWith(input);
       input.select();
     };
-    const renameButton = button("Rename", rename, { class: "quiet" });
-    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: riff.id })), { class: "quiet" });
-    return element("li", { class: `card${riff.chosen ? " chosen" : ""}` }, open,
-      element("p", { class: "standing" }, riff.standing),
-      element("div", { class: "row" }, ...(riff.practised ? [back] : []), renameButton,
-        button("Duplicate", () => session.do({ do: "duplicate-riff", id: riff.id, copy: freshId() }), { class: "quiet" }),
-        button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "quiet" })));
+    const hear = () => {
+      session.do({ do: "pick-riff", id: riff.id });
+      session.play(Heard.Riff);
+    };
+    const silent = riff.marks.length === 0;
+    const playing = element("div", { class: "row" }, button("Hear it", hear, { class: "quiet", disabled: silent }),
+      button("Practise it", () => goToPractise(session, takeUp(riff.id)), { class: "quiet", disabled: silent }));
+    const renaming = button("Rename", rename, { class: "link" });
+    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: riff.id })), { class: "link" });
+    const keeping = element("div", { class: "row" }, ...(riff.practised ? [back] : []), renaming,
+      button("Duplicate", () => session.do({ do: "duplicate-riff", id: riff.id, copy: freshId() }), { class: "link" }),
+      button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "link" }));
+    item.replaceChildren(open, element("p", { class: "standing" }, riff.standing), playing, keeping);
+    item.classList.toggle("chosen", riff.chosen);
+    if (focused === undefined) return;
+    const same = [...item.querySelectorAll("button")].find((each) => each.textContent === focused);
+    (same ?? open).focus();
   }
 }
