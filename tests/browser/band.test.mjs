@@ -11,7 +11,7 @@ const FASTER = 200;
 const between = (/** @type {any[]} */ asked, /** @type {number} */ from, /** @type {number} */ to) =>
   asked.filter(({ at }) => at >= from && at < to);
 
-browserTest("every setting is changed while the click plays, and no click is lost, doubled or moved", { prepare: tap }, async ({ page, site, t }) => {
+browserTest("every setting is changed while the click plays, and no click is lost, doubled or moved", { prepare: tap, timed: true }, async ({ page, site, t }) => {
   await page.goto(site.address);
   await prepare(page, ["click"]);
   const settings = await panel(page).locator("select").evaluateAll((selects) =>
@@ -56,7 +56,7 @@ browserTest("every setting is changed while the click plays, and no click is los
   t.diagnostic(`${changes + 4} changes, ${times.length} clicks`);
 });
 
-browserTest("on a slow computer every voice and style is tried while all play, and nothing is asked for too late", { prepare: tap }, async ({ page, site, t }) => {
+browserTest("on a slow computer every voice and style is tried while all play, and nothing is asked for too late", { prepare: tap, timed: true }, async ({ page, site, t }) => {
   await page.goto(site.address);
   await prepare(page, ["solo", "comp", "bass", "drums", "click"]);
   await throttleCpu(page, 6);
@@ -78,7 +78,7 @@ browserTest("on a slow computer every voice and style is tried while all play, a
   t.diagnostic(`${changes} changes`);
 });
 
-browserTest("a part that is switched off is silent and comes back on the beat; a level glides and plans nothing anew", { prepare: tap }, async ({ page, site, t }) => {
+browserTest("a part that is switched off is silent and comes back on the beat; a level glides and plans nothing anew", { prepare: tap, timed: true }, async ({ page, site, t }) => {
   await page.goto(site.address);
   await prepare(page, ["click"]);
   await button(page, "Play with the band").click();

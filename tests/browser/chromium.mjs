@@ -23,10 +23,28 @@ const FLAGS = [
  * Starts Chromium; the variable CHROMIUM names another one.
  * @param {import("playwright-core").LaunchOptions} options
  */
-export function launch({ args = [], ...options } = {}) {
+export function launch(options = {}) {
+  return chromium.launch(complete(options));
+}
+
+/** @param {import("playwright-core").LaunchOptions} options */
+function complete({ args = [], ...options }) {
   const executablePath = process.env.CHROMIUM ?? BROWSERS.find((path) => existsSync(path));
   if (!executablePath) throw new Error("no Chromium found: run scripts/setup test, or set CHROMIUM to its path");
-  return chromium.launch({ executablePath, args: [...FLAGS, ...args], ...options });
+  return { executablePath, args: [...FLAGS, ...args], ...options };
+}
+
+/**
+ * Starts a Chromium that several processes use, each with profiles of its own; `wsEndpoint` is where.
+ */
+export function launchShared() {
+  return chromium.launchServer(complete({}));
+}
+
+/** The browser of the whole run, whose address is in the variable SHARED_CHROMIUM; a fresh one where there is none. */
+export function sharedBrowser() {
+  const address = process.env.SHARED_CHROMIUM;
+  return address ? chromium.connect(address) : launch();
 }
 
 /**

@@ -40,7 +40,7 @@ async function press(/** @type {Page} */ page, /** @type {number} */ midi) {
   await page.mouse.click(box.x + box.width / 2, box.y + box.height * 0.85);
 }
 
-browserTest("echo: the notes are hidden until asked for, and an answer by ear is heard", async ({ page, site }) => {
+browserTest("echo: the notes are hidden until asked for, and an answer by ear is heard", { timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await choose(page, "What you do", "echo");
@@ -70,7 +70,7 @@ browserTest("cues: a riff is called for by name or by sound", async ({ page, sit
   await page.locator(".drill").getByText("There it was: Riff of 1 note.").waitFor();
 });
 
-browserTest("find your place: the form is out of sight, and the bar that is named is compared with the band's", async ({ page, site }) => {
+browserTest("find your place: the form is out of sight, and the bar that is named is compared with the band's", { timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await setSlow(page);
@@ -102,7 +102,7 @@ const setSlow = async (/** @type {Page} */ page) => {
   await button(page, "Practice").click();
 };
 
-browserTest("taking turns: both sides are drawn on the lines, and over twelve bars the beginning alternates", async ({ page, site }) => {
+browserTest("taking turns: both sides are drawn on the lines, and over twelve bars the beginning alternates", { timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await choose(page, "What you do", "fours");
@@ -116,7 +116,7 @@ browserTest("taking turns: both sides are drawn on the lines, and over twelve ba
   assert.deepEqual(await sides(), [you, band, you].flat());
 });
 
-browserTest("answer me: the band replies with as many notes as were played", async ({ page, site }) => {
+browserTest("answer me: the band replies with as many notes as were played", { timed: true }, async ({ page, site }) => {
   await page.addInitScript(() => {
     const { start } = AudioBufferSourceNode.prototype;
     const begun = /** @type {number[]} */ ([]);

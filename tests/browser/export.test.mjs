@@ -6,7 +6,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { accessibilityFindings, browserTest, keptOffline, pageReady } from "./lib.mjs";
+import { accessibilityFindings, browserTest, downloaded, keptOffline, pageReady } from "./lib.mjs";
 import { button, setBand, setTempo, writeRiff } from "./riff-page.mjs";
 
 const root = fileURLToPath(new URL("../..", import.meta.url));
@@ -72,8 +72,7 @@ async function saving(page) {
   const link = page.getByRole("link", { name: /^Save / });
   await link.waitFor({ timeout: 60_000 });
   const [download] = await Promise.all([page.waitForEvent("download"), link.click()]);
-  const path = await download.path();
-  return { name: download.suggestedFilename(), bytes: readFileSync(path) };
+  return { name: download.suggestedFilename(), bytes: await downloaded(download) };
 }
 
 const KINDS = /** @type {const} */ ([

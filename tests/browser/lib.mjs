@@ -4,8 +4,10 @@
 //
 // and gets a server of its own (so an origin of its own), a fresh profile, and a watch on everything that goes wrong.
 import assert from "node:assert/strict";
+import { existsSync, readFileSync } from "node:fs";
+import { availableParallelism, loadavg } from "node:os";
 import { after, test } from "node:test";
-import { launch, openSite } from "./chromium.mjs";
+import { launch, openSite, sharedBrowser } from "./chromium.mjs";
 
 export { launch, openSite };
 export * from "./page.mjs";
@@ -54,12 +56,15 @@ export class Problems {
   }
 }
 
-/** The one browser of a test file, started when first needed. */
+/** The browser of a test file, opened when first needed: the one of the whole run where there is one. */
 const shared = {
   /** @type {Promise<import("playwright-core").Browser> | null} */
   browser: null,
 };
 after(async () => (await shared.browser)?.close());
+
+/** How often a test that measures time is tried on a machine that is held up. */
+const TRIES = 3;
 
 /**
  * @typedef {object} Visit
@@ -69,21 +74,62 @@ after(async () => (await shared.browser)?.close());
  * @property {import("playwright-core").Page} page
  * @property {Problems} problems
  *
+ * @typedef {object} Options
+ * @property {string} [folder] to serve instead of dist/
+ * @property {import("playwright-core").BrowserContextOptions} [context] of the profile
+ * @property {(context: import("playwright-core").BrowserContext) => Promise<void>} [prepare] what to do to the profile before its page is made
+ * @property {boolean} [timed] whether it measures time as it goes by, and so is tried again where the machine was busy with other work
+ *
  * @param {string} name
- * @param {((visit: Visit) => Promise<void>) | { folder?: string, context?: import("playwright-core").BrowserContextOptions, prepare?: (context: import("playwright-core").BrowserContext) => Promise<void> }} options
- *   `folder` to serve instead of dist/, options of the profile, and what to do to it before its page is made
+ * @param {((visit: Visit) => Promise<void>) | Options} options
  * @param {(visit: Visit) => Promise<void>} [body]
  */
 export function browserTest(name, options, body) {
   if (typeof options === "function") return browserTest(name, {}, options);
-  return test(name, { timeout: 180_000 }, async (t) => {
-    const site = await openSite(options.folder);
-    t.after(() => site.stop());
-    const profile = await openProfile(site.address, options);
-    t.after(() => profile.context.close());
-    await body?.({ t, site, ...profile });
-    assert.deepEqual(profile.problems.unexpected, [], "the page had problems of its own");
+  return test(name, { timeout: (options.timed ? TRIES : 1) * 180_000 }, async (t) => {
+    for (let tries = options.timed ? TRIES : 1; ; tries--) {
+      const waits = machineWaits();
+      try {
+        return await visit(t, options, body);
+      } catch (error) {
+        if (tries === 1 || !waits()) throw error;
+        t.diagnostic(`tried again, as the machine was busy with other work: ${error}`);
+      }
+    }
   });
+}
+
+/**
+ * One try of a test.
+ * @param {import("node:test").TestContext} t
+ * @param {Options} options
+ * @param {((visit: Visit) => Promise<void>) | undefined} body
+ */
+async function visit(t, options, body) {
+  const site = await openSite(options.folder);
+  try {
+    const profile = await openProfile(site.address, options);
+    try {
+      await body?.({ t, site, ...profile });
+      assert.deepEqual(profile.problems.unexpected, [], "the page had problems of its own");
+    } finally {
+      await profile.context.close();
+    }
+  } finally {
+    await site.stop();
+  }
+}
+
+/**
+ * Begins to watch whether programs wait for a processor: the answer is yes where some did for more than half of the time.
+ * Linux counts that; elsewhere the length of the queue has to do.
+ */
+function machineWaits() {
+  const file = "/proc/pressure/cpu";
+  if (!existsSync(file)) return () => (loadavg()[0] ?? 0) > 1.5 * availableParallelism();
+  const waited = () => Number(/total=(\d+)/.exec(readFileSync(file, "utf8"))?.[1]) / 1000;
+  const [before, began] = [waited(), performance.now()];
+  return () => waited() - before > 0.5 * (performance.now() - began);
 }
 
 /**
@@ -92,7 +138,7 @@ export function browserTest(name, options, body) {
  * @param {{ context?: import("playwright-core").BrowserContextOptions, prepare?: (context: import("playwright-core").BrowserContext) => Promise<void> }} options
  */
 export async function openProfile(address, options = {}) {
-  shared.browser ??= launch();
+  shared.browser ??= sharedBrowser();
   const context = await (await shared.browser).newContext({ viewport: { width: 1366, height: 768 }, ...options.context });
   const problems = new Problems();
   await problems.watch(context, new URL(address).origin);

@@ -11,7 +11,7 @@ function soundingFrames({ mono, firstFrame }) {
   return [...mono.keys()].filter((frame) => Math.abs(mono[frame]) > 0.1).map((frame) => firstFrame + frame);
 }
 
-browserTest("the recorder hears each click in the frame it was meant for", { folder, prepare: tap }, async ({ page, site }) => {
+browserTest("the recorder hears each click in the frame it was meant for", { folder, prepare: tap, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await page.click("#play");
   await tapReady(page);
@@ -33,7 +33,7 @@ browserTest("a start that is asked for too late is noticed", { folder, prepare: 
   assert.equal(lateStarts((await recording(page)).asked, 0.005).length, 1);
 });
 
-browserTest("a stall of the main thread loses nothing of the recording", { folder, prepare: tap }, async ({ page, site }) => {
+browserTest("a stall of the main thread loses nothing of the recording", { folder, prepare: tap, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await page.click("#play");
   await tapReady(page);
@@ -48,7 +48,7 @@ browserTest("a stall of the main thread loses nothing of the recording", { folde
   assert.equal(soundingFrames(heard).length, 8);
 });
 
-browserTest("timers come as seldom as told", { folder, prepare: (context) => slowTimers(context, 1000) }, async ({ page, site }) => {
+browserTest("timers come as seldom as told", { folder, prepare: (context) => slowTimers(context, 1000), timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await page.waitForTimeout(2500);
   const ticks = Number(await page.textContent("#ticks"));

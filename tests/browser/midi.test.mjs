@@ -127,7 +127,7 @@ const LATE = 250;
 /** Bars are drawn with the frames of a busy machine. */
 const JITTER = 100;
 
-browserTest("in practice the time of the stroke counts, not the time at which the page hears of it", { prepare: simulate }, async ({ page, site }) => {
+browserTest("in practice the time of the stroke counts, not the time at which the page hears of it", { prepare: simulate, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await start(page);
   await device(page, "plugIn", "a", "Harbour 25");

@@ -39,7 +39,7 @@ async function buildChorus(page) {
   for (let step = 0; step < 2; step++) await page.keyboard.press("Shift+ArrowUp");
 }
 
-browserTest("a built chorus is practised as it stands, told note by note, and kept", { prepare: watchAudio }, async ({ page, site }) => {
+browserTest("a built chorus is practised as it stands, told note by note, and kept", { prepare: watchAudio, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
   await buildChorus(page);

@@ -13,7 +13,7 @@ const SCRIPTED = [12, -25, 4, 30, -8, 17, -14, 0, 22, -19, 7];
 
 browserTest(
   "over a whole chorus on a device six times slower, each note’s offset is told to within four milliseconds",
-  { prepare: watchAudio },
+  { prepare: watchAudio, timed: true },
   async ({ page, site, t }) => {
     await page.goto(site.address);
     await pageReady(page);

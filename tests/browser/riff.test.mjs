@@ -78,14 +78,14 @@ async function playAndCompare(page, bars, press = () => button(page, "Play with 
   return { ...match, asked };
 }
 
-browserTest("a riff written by hand sounds where the score says, over twelve bars at 200", { prepare: listen }, async ({ page, site, t }) => {
+browserTest("a riff written by hand sounds where the score says, over twelve bars at 200", { prepare: listen, timed: true }, async ({ page, site, t }) => {
   await page.goto(site.address);
   await prepare(page);
   const { worst, offset, pairs } = await playAndCompare(page, 12);
   t.diagnostic(`${pairs.length} onsets, worst ${(worst * 1000).toFixed(2)} ms, offset ${(offset * 1000).toFixed(2)} ms`);
 });
 
-browserTest("nothing is late, lost or doubled with the main thread blocked for one second in three", { prepare: listen }, async ({ page, site }) => {
+browserTest("nothing is late, lost or doubled with the main thread blocked for one second in three", { prepare: listen, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await playAndCompare(page, 12, async () => {
@@ -99,7 +99,7 @@ async function oncePerSecond(/** @type {import("playwright-core").BrowserContext
   await listen(context);
   await slowTimers(context, 1000);
 }
-browserTest("nothing is late, lost or doubled with a tick a second", { prepare: oncePerSecond }, async ({ page, site }) => {
+browserTest("nothing is late, lost or doubled with a tick a second", { prepare: oncePerSecond, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   const { asked } = await playAndCompare(page, 12);
@@ -108,7 +108,7 @@ browserTest("nothing is late, lost or doubled with a tick a second", { prepare: 
   assert.ok(waits.filter((wait) => wait > 0.9).length >= 10, "the ticks were not slow");
 });
 
-browserTest("written and played by the keyboard alone", { prepare: listen }, async ({ page, site }) => {
+browserTest("written and played by the keyboard alone", { prepare: listen, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
   await tabTo(page, "New riff");
@@ -230,7 +230,7 @@ browserTest("what was written is there after a reload, and after the tab crashed
   assert.deepEqual(await notesOnStrip(again), written);
 });
 
-browserTest("with the server stopped the page plays and saves", { prepare: listen }, async ({ page, site, problems }) => {
+browserTest("with the server stopped the page plays and saves", { prepare: listen, timed: true }, async ({ page, site, problems }) => {
   await page.goto(site.address);
   await keptOffline(page);
   await button(page, "Play with the band").click();

@@ -27,7 +27,7 @@ const waitForBar = (/** @type {Page} */ page, /** @type {number} */ bar) =>
 const loopedBars = (/** @type {Page} */ page, /** @type {number} */ count) =>
   page.waitForFunction((count) => document.querySelectorAll(".bar.looped").length === count, count, { timeout: 5000 });
 
-browserTest("pause and go on, jump and loop: the bars follow, and the clicks stay in time", { prepare: tap }, async ({ page, site }) => {
+browserTest("pause and go on, jump and loop: the bars follow, and the clicks stay in time", { prepare: tap, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page, ["click"]);
   await page.keyboard.press("Escape");
@@ -81,7 +81,7 @@ async function holdContexts(/** @type {import("playwright-core").BrowserContext}
   });
 }
 
-browserTest("sound that was put to sleep goes on where it was; a clock that stands still is replaced", { prepare: holdContexts }, async ({ page, site }) => {
+browserTest("sound that was put to sleep goes on where it was; a clock that stands still is replaced", { prepare: holdContexts, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page, ["click"]);
   await page.keyboard.press("Escape");
@@ -107,7 +107,7 @@ browserTest("sound that was put to sleep goes on where it was; a clock that stan
   await button(page, "Stop").click();
 });
 
-browserTest("a chorus goes on as a chorus in place of a clock that stands still", { prepare: holdContexts }, async ({ page, site }) => {
+browserTest("a chorus goes on as a chorus in place of a clock that stands still", { prepare: holdContexts, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page, ["click"]);
   await page.keyboard.press("Escape");
