@@ -158,6 +158,15 @@ impl Tones {
         self.chords[self.stretch(at)]
     }
 
+    /// The next other chord after `at`, and how far away it is; `None` behind the last change, with the distance from it.
+    pub fn next_chord(&self, at: Ticks) -> (Option<usize>, Ticks) {
+        let here = self.stretch(at);
+        match (here + 1..self.chords.len()).find(|later| self.chords[*later] != self.chords[here]) {
+            Some(later) => (Some(self.chords[later]), self.stretches[later].0 - at),
+            None => (None, at - self.stretches[here].0),
+        }
+    }
+
     fn stretch(&self, at: Ticks) -> usize {
         self.stretches.partition_point(|(from, _)| *from <= at).saturating_sub(1)
     }

@@ -9,10 +9,10 @@
 //! frequent in pentatonic melodies. So no kind is a fault, and what is only outside is called no more than that.
 
 use crate::form::Changes;
-use crate::insight::roles::{NoteInsight, Role};
+use crate::insight::roles::{self, NoteInsight, Role};
 use crate::riff::{Note, Riff};
 use crate::theory::chord::Chord;
-use crate::theory::pitch::Pitch;
+use crate::theory::pitch::{NoteName, Pitch};
 use crate::units::Ticks;
 
 /// What a note does among its neighbours and chords.
@@ -54,6 +54,16 @@ pub enum Kind {
         /// That chord tone.
         target: Pitch,
     },
+    /// From a half step above down onto a chord tone, from a beat on or for a beat or more.
+    Leans {
+        /// That chord tone.
+        on: Pitch,
+    },
+    /// The home note, held over the chord of the fifth.
+    HomeOverFive {
+        /// The third of that chord, a half step below.
+        third: NoteName,
+    },
     /// Leads by a half step into a chord tone.
     HalfStepApproach {
         /// That chord tone.
@@ -64,7 +74,8 @@ pub enum Kind {
         /// The note before.
         from: Pitch,
     },
-    /// The ninth, eleventh or thirteenth above the chord's root: what a richer chord would have.
+    /// The ninth, the fourth or the sixth above the chord's root, or the seventh of a chord without one: what a richer
+    /// chord would have.
     Extension,
     /// None of these.
     Outside,
@@ -81,6 +92,8 @@ impl Kind {
             Kind::Passing { .. } => "passing",
             Kind::Neighbour { .. } => "neighbour",
             Kind::Enclosure { .. } => "enclosure",
+            Kind::Leans { .. } => "leans",
+            Kind::HomeOverFive { .. } => "home-over-five",
             Kind::HalfStepApproach { .. } => "half-step-approach",
             Kind::LeapOutside { .. } => "leap-outside",
             Kind::Extension => "extension",
@@ -93,7 +106,7 @@ type Rule = fn(&Melody) -> Option<Kind>;
 
 /// The decision table: the first row that holds. "OMT" is Open Music Theory, version 1, "Embellishing tones".
 #[rustfmt::skip]
-const KINDS: [Rule; 11] = [
+const KINDS: [Rule; 13] = [
     chord_tone,          // The chord at the onset has it: this project's rule for roles.
     anticipation,        // OMT, anticipation; within a beat, and repeated or held: this project's rule.
     held_over,           // OMT, suspension, its preparation; here struck again.
@@ -101,9 +114,11 @@ const KINDS: [Rule; 11] = [
     passing,             // OMT, passing tone: stable, step, step on, stable; two in a row where a fourth is filled.
     neighbour,           // OMT, complete neighbour tone: between two instances of the same stable tone.
     enclosure,           // A. Schwartz, antonjazz.com, 2019: close notes above and below the target.
+    leans,               // OMT, appoggiatura and suspension: it resolves down by step.
+    home_over_five,      // Common practice, no source: players of the blues keep it.
     half_step_approach,  // The same: a target preceded by a close note; OMT, incomplete neighbour tone.
     leap_outside,        // Common practice, no source: wider than a step, into neither chord.
-    extension,           // Common practice, no source: 9, 11 and 13 above the root.
+    extension,           // Common practice, no source: 9, 11 and 13 above the root, and 7 above a triad's.
     |_| Some(Kind::Outside),
 ];
 
@@ -235,6 +250,22 @@ fn enclosure(melody: &Melody) -> Option<Kind> {
     as_first().or_else(as_second)
 }
 
+fn leans(melody: &Melody) -> Option<Kind> {
+    let (after, note, insight) = (melody.after()?, melody.note(), melody.insight());
+    let beat = melody.changes.bars()[insight.bar].metre.beat();
+    let is_strong = insight.into_bar.rem_floor(beat) == Ticks::ZERO || note.length >= beat;
+    (is_strong && melody.up_to(after) == -1 && after.is_stable()).then(|| Kind::Leans { on: after.pitch() })
+}
+
+fn home_over_five(melody: &Melody) -> Option<Kind> {
+    let (note, insight) = (melody.note(), melody.insight());
+    let moves_on = melody.after().is_some_and(|after| melody.step_to(after).is_some());
+    let is_kept = roles::is_held(melody.changes, note, insight.at) && !moves_on;
+    let is_third = |tone: &NoteName| (note.pitch.name.pitch_class() - tone.pitch_class()).rem_euclid(12) == 1;
+    let third = insight.chord.notes().into_iter().find(is_third)?;
+    (is_kept && roles::is_home_over_five(melody.changes, insight)).then_some(Kind::HomeOverFive { third })
+}
+
 fn half_step_approach(melody: &Melody) -> Option<Kind> {
     let after = melody.after()?;
     (melody.up_to(after).abs() == 1 && after.is_stable())
@@ -250,5 +281,5 @@ fn leap_outside(melody: &Melody) -> Option<Kind> {
 fn extension(melody: &Melody) -> Option<Kind> {
     let root = melody.insight().chord.root.pitch_class();
     let above = (melody.pitch().name.pitch_class() - root).rem_euclid(12);
-    [2, 5, 9].contains(&above).then_some(Kind::Extension)
+    [2, 5, 9, 10].contains(&above).then_some(Kind::Extension)
 }

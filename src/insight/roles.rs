@@ -106,10 +106,8 @@ pub struct Ahead {
 /// What a note rubs against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Rub {
-    /// The tone of the sounding chord a half step away.
+    /// The tone of the sounding chord a half step below it: what it may fall to, or be played instead.
     pub against: NoteName,
-    /// Whether that tone lies above the note.
-    pub above: bool,
 }
 
 /// A note of a riff over a form: its role, and why.
@@ -145,14 +143,21 @@ pub struct NoteInsight {
 /// start; a pickup begins before the bar line, before bar 1 at the end of the form.
 pub fn over(changes: &Changes, riff: &Riff, bar: usize) -> Vec<NoteInsight> {
     let begins = changes.bar_start(bar) + riff.start;
-    riff.notes()
-        .iter()
-        .enumerate()
-        .map(|(index, note)| of_note(changes, note, index, begins + note.onset))
-        .collect()
+    let notes = riff.notes();
+    let of = |(index, note): (usize, &Note)| {
+        let mut insight = of_note(changes, note, index, begins + note.onset);
+        let after = &notes[index + 1..];
+        let is_left = after.first().is_none_or(|next| next.onset - note.end() >= riff.beat());
+        if goes_on(note, after, riff.beat()) || !(is_left || is_held(changes, note, insight.at)) {
+            insight.rubs = None;
+        }
+        insight
+    };
+    notes.iter().enumerate().map(of).collect()
 }
 
-/// What `note` is when it begins at `at`, counted from the start of the form; times beyond its ends wrap.
+/// What `note` is when it begins at `at`, counted from the start of the form, and nothing comes after it; times beyond
+/// the ends of the form wrap.
 pub fn of_note(changes: &Changes, note: &Note, index: usize, at: Ticks) -> NoteInsight {
     let at = at.rem_floor(changes.length());
     let name = note.pitch.name;
@@ -170,7 +175,7 @@ pub fn of_note(changes: &Changes, note: &Note, index: usize, at: Ticks) -> NoteI
     } else {
         Role::Other
     };
-    NoteInsight {
+    let mut insight = NoteInsight {
         note: index,
         at,
         bar,
@@ -182,8 +187,10 @@ pub fn of_note(changes: &Changes, note: &Note, index: usize, at: Ticks) -> NoteI
         key_degree: changes.key().tonic().interval_to(name),
         ahead,
         mostly_under: mostly_under(changes, note, at),
-        rubs: rubs(changes, note, at, role),
-    }
+        rubs: None,
+    };
+    insight.rubs = rubs(changes, note, &insight);
+    insight
 }
 
 /// The next different chord after `at`, if it has the sound of `name`.
@@ -202,24 +209,73 @@ fn mostly_under(changes: &Changes, note: &Note, at: Ticks) -> Option<Chord> {
     (under_now * 2 < note.length).then(|| next.place.chord.clone())
 }
 
-/// The rule: held for a beat or more, or accented, a half step above or below a tone of the sounding chord, other
-/// than as a blue note; a tone of the chord itself does not rub.
-fn rubs(changes: &Changes, note: &Note, at: Ticks, role: Role) -> Option<Rub> {
-    if matches!(role, Role::InChord | Role::Blue) {
+type Exception = fn(&Changes, &Note, &NoteInsight) -> bool;
+
+/// What never rubs. Sixths and ninths, and fourths over minor sevenths, lie no half step above a tone of their chord, so
+/// they need no row. All common practice, no source, but the blue notes ([`BlueNote::of`]).
+#[rustfmt::skip]
+const NEVER_RUBS: [Exception; 5] = [
+    // A tone of the chord, or a blue note of the key.
+    |_, _, insight| matches!(insight.role, Role::InChord | Role::Blue),
+    // The third and the seventh of a minor key, which its players keep over every chord.
+    |changes, _, insight| changes.key().mode() == Mode::Minor
+        && matches!(insight.key_degree.semitones.rem_euclid(12), 3 | 10),
+    // The home note over the chord of the fifth: see [`is_home_over_five`].
+    |changes, _, insight| is_home_over_five(changes, insight),
+    // A note of a chord that comes within a beat, or into which it is held.
+    |changes, note, insight| insight.ahead.as_ref().is_some_and(|ahead| {
+        ahead.distance <= changes.bars()[insight.bar].metre.beat() || ahead.distance < note.length
+    }),
+    // Short, and not left hanging on an accent.
+    |changes, note, insight| !is_held(changes, note, insight.at) && !note.accent,
+];
+
+/// The rule: held for a beat or more, or accented with nothing after it, a half step above a tone of the sounding chord.
+/// A natural seventh over a dominant chord lies so above the chord's own seventh, and the third of a major key over the
+/// dominant seventh on its fourth.
+///
+/// A scale tone a half step above a chord tone is an avoid note: Nettles and Graf, "The Chord Scale Theory and Jazz
+/// Harmony", 1997; Levine, "The Jazz Theory Book", 1995 (both from memory).
+fn rubs(changes: &Changes, note: &Note, insight: &NoteInsight) -> Option<Rub> {
+    if NEVER_RUBS.iter().any(|never| never(changes, note, insight)) {
         return None;
     }
-    let (bar, _) = changes.bar_at(at);
-    let held = note.length >= changes.bars()[bar].metre.beat();
-    if !held && !note.accent {
-        return None;
-    }
-    changes.chord_at(at).chord.notes().into_iter().find_map(|tone| {
-        match semitones_above(note.pitch.name, tone) {
-            1 => Some(Rub { against: tone, above: true }),
-            11 => Some(Rub { against: tone, above: false }),
-            _ => None,
+    let tones = insight.chord.notes();
+    tones.into_iter().find(|tone| semitones_above(*tone, note.pitch.name) == 1).map(|against| Rub { against })
+}
+
+/// Whether it is the home note over a chord on the fifth that has the leading note a half step below. Players of the
+/// blues keep it there, so it is worth a word, and no warning. Source: common practice, no source.
+pub(super) fn is_home_over_five(changes: &Changes, insight: &NoteInsight) -> bool {
+    let tonic = changes.key().tonic();
+    insight.key_degree.semitones.rem_euclid(12) == 0
+        && semitones_above(tonic, insight.chord.root) == 7
+        && insight.chord.notes().iter().any(|tone| semitones_above(*tone, tonic) == 1)
+}
+
+/// Whether `note` lasts a beat or more.
+pub(super) fn is_held(changes: &Changes, note: &Note, at: Ticks) -> bool {
+    note.length >= changes.bars()[changes.bar_at(at).0].metre.beat()
+}
+
+/// Whether `note` moves on within a beat: by a half or a whole step to the next of the notes `after` it, or as the first
+/// of two that close in on a third. Source: Open Music Theory, version 1, "Embellishing tones"; closing in: A. Schwartz,
+/// antonjazz.com, 2019.
+fn goes_on(note: &Note, after: &[Note], beat: Ticks) -> bool {
+    let step = |from: &Note, to: &Note| {
+        let up = to.pitch.semitones() - from.pitch.semitones();
+        ((1..=2).contains(&up.abs()) && to.onset - from.end() < beat).then_some(up.signum())
+    };
+    match after {
+        [next, ..] if step(note, next).is_some() => true,
+        [other, target, ..] => {
+            let first = target.pitch.semitones() - note.pitch.semitones();
+            (1..=2).contains(&first.abs())
+                && other.onset - note.end() < beat
+                && step(other, target) == Some(-first.signum())
         }
-    })
+        _ => false,
+    }
 }
 
 /// Half steps from `low` up to `high` within an octave: 0 ..= 11.

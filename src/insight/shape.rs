@@ -73,7 +73,8 @@ pub struct Shape {
     /// Notes accented by loudness.
     pub loud: Vec<usize>,
     /// Notes accented by their place: each is syncopated by at least one level of the metre, see
-    /// [`lhl::syncopations`]. Empty where the riff cannot be measured, see [`Pattern::of_riff`].
+    /// [`lhl::syncopations`], and sounds on over the beat that it comes before. Empty where the riff cannot be measured,
+    /// see [`Pattern::of_riff`].
     pub placed: Vec<usize>,
     /// How long notes sound, together.
     pub sounding: Ticks,
@@ -132,7 +133,13 @@ fn placed(riff: &Riff, metre: Metre) -> Vec<usize> {
         .filter(|syncopation| syncopation.strength > 0)
         .map(|syncopation| syncopation.onset)
         .collect();
-    indices(riff.notes(), |note| syncopated.contains(&pattern.pulse_of(riff.start + note.onset, metre)))
+    let sounds_over_beat = |note: &Note| {
+        let into_beat = (riff.start + note.onset).rem_floor(metre.beat());
+        into_beat + note.length > metre.beat()
+    };
+    indices(riff.notes(), |note| {
+        sounds_over_beat(note) && syncopated.contains(&pattern.pulse_of(riff.start + note.onset, metre))
+    })
 }
 
 fn longest_rest(riff: &Riff) -> Option<Rest> {
@@ -205,8 +212,8 @@ mod tests {
         assert_eq!(shape.first, Some(BarPlace { beat: 4, behind: Ticks::ZERO }));
         assert_eq!((shape.off_beat.as_slice(), shape.loud.as_slice()), (&[1, 3, 4][..], &[1][..]));
         // B♭ begins on the "and" of 1 and no note begins before the "and" of 3: over beat 3 by two levels. The last
-        // G, on beat 4, is followed by silence until the riff comes again on beat 4, two bars on: over a bar line.
-        assert_eq!(shape.placed, [3, 5]);
+        // G, on beat 4, is followed by silence over the bar line, and does not sound over it: it does not stand out.
+        assert_eq!(shape.placed, [3]);
         assert_eq!((shape.sounding, shape.silence), (Ticks::QUARTER * 7 / 2, Ticks::QUARTER * 3 / 2));
         assert_eq!(shape.share_of_silence(), 0.3);
         let rest = Rest { at: Ticks::QUARTER * 5 / 2, length: Ticks::QUARTER };

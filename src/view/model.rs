@@ -456,8 +456,10 @@ view_models! {
     pub struct WordsView {
         /// "What you hear · bar 1, G7".
         pub title: String,
-        /// About the notes in that bar, or the selected note.
+        /// About the notes in that bar, or the selected note; what there is to try comes first.
         pub sentences: Vec<SentenceView>,
+        /// How many of them stand in sight; the others are behind "More".
+        pub first: usize,
     }
 
     /// Words about the riff as a whole.

@@ -116,7 +116,7 @@ fn spoken_role(context: &Context, insight: &roles::NoteInsight) -> String {
             .map_or(String::new(), |ahead| format!("coming next in {}", chord(&ahead.chord))),
         roles::Role::Other => "outside note".to_owned(),
     };
-    if insight.rubs.is_some() { format!("{role}, rubs") } else { role }
+    if insight.rubs.is_some() { format!("{role}, clashes with the chord") } else { role }
 }
 
 fn start_text(riff: &Riff) -> String {

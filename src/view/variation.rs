@@ -32,7 +32,7 @@ pub fn title(how: How) -> &'static str {
 pub fn refusal(error: Error) -> String {
     match error {
         Error::NoNotes => "Write a note first, then it can be varied.".to_owned(),
-        Error::NothingRubs => "No note rubs here, so none needs to move.".to_owned(),
+        Error::NothingRubs => "No note clashes here, so none needs to move.".to_owned(),
         Error::NothingFits { how } => {
             format!("For this riff “{}” gives nothing new. Try another way.", title(how))
         }

@@ -43,7 +43,25 @@ pub(super) fn view(context: &Context) -> WordsView {
         let text = "Write a note, and read here what it is to the chord.".to_owned();
         sentences = vec![SentenceView { text, ..SentenceView::default() }];
     }
-    WordsView { title: format!("What you hear · {place}"), sentences }
+    let sentences = in_order(sentences);
+    let first = FIRST.min(sentences.len());
+    WordsView { title: format!("What you hear · {place}"), sentences, first }
+}
+
+/// How many sentences stand in sight before the others.
+const FIRST: usize = 3;
+
+/// What there is to try first, then the notes in their order; nothing twice.
+fn in_order(sentences: Vec<SentenceView>) -> Vec<SentenceView> {
+    let mut once: Vec<SentenceView> = Vec::new();
+    for sentence in sentences {
+        if !once.iter().any(|said| (&said.head, &said.text) == (&sentence.head, &sentence.text)) {
+            once.push(sentence);
+        }
+    }
+    // A stable sort: each kind stays in its order.
+    once.sort_by_key(|sentence| !sentence.to_try);
+    once
 }
 
 pub(super) fn whole(context: &Context) -> WholeView {

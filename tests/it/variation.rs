@@ -227,7 +227,7 @@ fn the_command_line_varies_a_file() {
         }
     }
     let unchanged = String::from_utf8(riffloom(&["--how", "fit", file]).stdout).unwrap();
-    assert!(unchanged.contains("% No note rubs here"), "{unchanged}");
+    assert!(unchanged.contains("% No note clashes here"), "{unchanged}");
     assert_eq!(abc::read(&unchanged).unwrap().riff.notes(), riff.notes());
     let list: Vec<String> = serde_json::from_slice(&riffloom(&["--list"]).stdout).unwrap();
     assert!(How::all().map(How::name).eq(list));

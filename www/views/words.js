@@ -7,18 +7,20 @@ import { shape } from "./shapes.js";
 
 const KEY = /** @type {const} */ ([
   ["in-chord", false, "in the chord: at rest"],
-  ["blue", false, "blue note: the blues’ own colour"],
+  ["blue", false, "blue note: the bent, bluesy one"],
   ["in-chord", true, "both: in the chord, and blue"],
   ["next-chord", false, "coming next: the next chord has it"],
-  ["other", false, "outside note: passing through"],
+  ["other", false, "outside note: in neither chord"],
 ]);
 
 /** @param {import("../session.js").Session} session */
 export function mountWords(session) {
   const root = byId("words");
   const title = element("summary", {}, "What you hear");
-  const [here, overForm] = [element("div"), element("div")];
-  const sentences = element("div", { class: "sentences", role: "group", "aria-label": "Sentences", tabindex: 0 }, here, overForm);
+  const [here, others, overForm] = [element("div"), element("div"), element("div")];
+  // One useful thing first; who wants more opens it.
+  const more = element("details", { class: "fold" }, element("summary", {}, "More about these notes"), others);
+  const sentences = element("div", { class: "sentences", role: "group", "aria-label": "Sentences", tabindex: 0 }, here, more, overForm);
   const hear = element("details", { class: "card" }, title, sentences);
   const shapeLines = element("div", {});
   const numbers = element("dl", { class: "numbers" });
@@ -26,7 +28,7 @@ export function mountWords(session) {
   const about = element("details", { class: "card" }, element("summary", {}, "Shape of the riff"), shapeLines,
     element("details", { class: "fold" }, element("summary", {}, "Show the numbers"), numbersNote, numbers));
   const legend = element("ul", { class: "legend" }, ...KEY.map(([role, blue, text]) => element("li", {}, shape({ role, blue, pale: false }), text)));
-  legend.append(element("li", {}, shape({ role: "other", blue: false, pale: false, rubs: true }), "frayed: it rubs"));
+  legend.append(element("li", {}, shape({ role: "other", blue: false, pale: false, rubs: true }), "frayed: it clashes with the chord"));
   root.append(firstMinute(session), hear, about, element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend));
   // A tapped note is a question: its sentence opens.
   byId("strip").addEventListener("pointerdown", (event) => {
@@ -38,7 +40,9 @@ export function mountWords(session) {
   return (/** @type {import("../session.js").Changed} */ { words, whole }) => {
     if (words) {
       write(title, words.title);
-      sync(here, words.sentences, sentence);
+      sync(here, words.sentences.slice(0, words.first), sentence);
+      sync(others, words.sentences.slice(words.first), sentence);
+      more.hidden = words.sentences.length <= words.first;
     }
     if (!whole) return;
     sync(overForm, whole.overForm, sentence);

@@ -76,8 +76,8 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
     all
 }
 
-/// What a fitted riff depends on: the riff and the chord under each note.
-type FitKey = (usize, Vec<usize>);
+/// What a fitted riff depends on: the riff, and for each note the chord under it, the next one and when that comes.
+type FitKey = (usize, Vec<(usize, Option<usize>, Ticks)>);
 
 struct Choices<'a> {
     request: &'a Request<'a>,
@@ -183,8 +183,12 @@ impl<'a> Choices<'a> {
         Some(Placed { placement, riff: made, own_start: riff.start })
     }
 
-    /// The chord under each note.
-    fn chords_under(&self, riff: &Riff, at: Ticks) -> Vec<usize> {
-        riff.notes().iter().map(|note| self.tones.chord(at + note.onset)).collect()
+    /// The chord under each note, and which comes next and when: a note that belongs to that need not rub.
+    fn chords_under(&self, riff: &Riff, at: Ticks) -> Vec<(usize, Option<usize>, Ticks)> {
+        let under = |onset: Ticks| {
+            let (next, distance) = self.tones.next_chord(onset);
+            (self.tones.chord(onset), next, distance)
+        };
+        riff.notes().iter().map(|note| under(at + note.onset)).collect()
     }
 }

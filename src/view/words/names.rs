@@ -59,10 +59,11 @@ fn altered(by: i32, plain: &str) -> String {
     }
 }
 
-/// `the sixth of G`, or `the home note`.
+/// `the sixth of G`, `the home note`, or `a half step above home`.
 pub(crate) fn place_in_key(key: Key, interval: Interval) -> String {
     match interval.within_octave() {
         Interval::UNISON => "the home note".to_owned(),
+        other if other.steps <= 1 && other.semitones == 1 => "a half step above home".to_owned(),
         other => format!("the {} of {}", key_degree(key.mode(), other), key.tonic().pretty()),
     }
 }
@@ -96,16 +97,41 @@ pub(crate) fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
-/// An interval, whichever way it goes: `a fourth`, `an octave`.
+/// An interval, whichever way it goes: `a half step`, `a fourth`, `an octave`, `an octave and a half step`.
 pub(crate) fn wide(interval: Interval) -> String {
-    match interval.steps.unsigned_abs() {
-        7 => "an octave".to_owned(),
-        steps @ 1..=6 => {
+    let (steps, semitones) = (interval.steps.unsigned_abs(), interval.semitones.unsigned_abs());
+    match (steps, semitones) {
+        (0 | 1, 1) => "a half step".to_owned(),
+        (1, 2) => "a whole step".to_owned(),
+        (1..=6, _) => {
             let words = ["second", "third", "fourth", "fifth", "sixth", "seventh"];
             format!("a {}", words[steps as usize - 1])
         }
-        _ => counted(interval.semitones.unsigned_abs() as usize, "half step"),
+        (_, 12) => "an octave".to_owned(),
+        (_, 24) => "two octaves".to_owned(),
+        (_, 13..24) => {
+            let beyond = Interval::new(steps as i32 - 7, semitones as i32 - 12);
+            format!("an octave and {}", wide(beyond))
+        }
+        _ => counted(semitones as usize, "half step"),
     }
+}
+
+/// `E`, `both G’s`, `all three G’s`, `C, E and both G’s`: names that come more than once are said once.
+pub(crate) fn listed_once(names: &[String]) -> String {
+    let mut said: Vec<String> = Vec::new();
+    for (index, name) in names.iter().enumerate() {
+        if names[..index].contains(name) {
+            continue;
+        }
+        said.push(match names.iter().filter(|other| *other == name).count() {
+            1 => name.clone(),
+            2 => format!("both {name}’s"),
+            3 => format!("all three {name}’s"),
+            _ => format!("every {name}"),
+        });
+    }
+    listed(&said)
 }
 
 /// `A`, `A and B`, `A, B and C`.
@@ -133,6 +159,33 @@ mod tests {
         ] {
             assert_eq!(quarters(length), words);
         }
+    }
+
+    #[test]
+    fn widths_are_said_as_musicians_say_them() {
+        for (steps, semitones, words) in [
+            (0, 1, "a half step"),
+            (1, 1, "a half step"),
+            (1, 2, "a whole step"),
+            (2, 3, "a third"),
+            (-3, -5, "a fourth"),
+            (7, 12, "an octave"),
+            (7, 13, "an octave and a half step"),
+            (8, 14, "an octave and a whole step"),
+            (9, 16, "an octave and a third"),
+            (14, 24, "two octaves"),
+        ] {
+            assert_eq!(wide(Interval::new(steps, semitones)), words);
+        }
+    }
+
+    #[test]
+    fn a_name_that_comes_again_is_said_once() {
+        let said =
+            |names: &[&str]| listed_once(&names.iter().map(|name| (*name).to_owned()).collect::<Vec<_>>());
+        assert_eq!(said(&["G", "G"]), "both G’s");
+        assert_eq!(said(&["E", "G", "E", "E"]), "all three E’s and G");
+        assert_eq!(said(&["C", "E"]), "C and E");
     }
 
     #[test]

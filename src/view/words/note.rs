@@ -1,7 +1,7 @@
 //! A sentence for each note under the chord that it meets: its place in the chord or the key first, then what it does.
 
 use crate::insight::reasons::Kind;
-use crate::insight::roles::{Ahead, BlueNote, NoteInsight, Role};
+use crate::insight::roles::{BlueNote, NoteInsight, Role};
 use crate::riff::Riff;
 use crate::theory::chord::Chord;
 use crate::theory::instrument::Reading;
@@ -40,7 +40,8 @@ impl About<'_> {
 
 /// What the note is under its chord, and what it does there.
 pub fn sentence(about: About, insight: &NoteInsight, kind: &Kind) -> SentenceView {
-    let mut text = match kind {
+    let what = what(about, insight);
+    let text = match kind {
         Kind::ChordTone => in_chord(about, insight),
         Kind::Anticipation { early, chord } => {
             let early = beats(*early, about.riff.beat());
@@ -51,49 +52,134 @@ pub fn sentence(about: About, insight: &NoteInsight, kind: &Kind) -> SentenceVie
             )
         }
         Kind::HeldOver { from } => {
-            let gone = not_in(about, insight);
-            format!(" is held over from {}: {gone}.", about.chord(from))
+            format!(" is held over from {}. Now it is {what}.", about.chord(from))
         }
-        Kind::Blue { to } => blue(about, insight, *to),
-        Kind::Extension if is_sweet(about, insight) => beside_chord(about, insight, Beside::Sweet),
-        _ => beside_chord(about, insight, Beside::Plain) + &does(about, kind),
+        Kind::Blue { to: Some(to) } => {
+            format!(" is {what}.{} It goes on to {}.", next_has_it(about, insight), about.pitch(*to))
+        }
+        Kind::HomeOverFive { third } => {
+            let third = about.name(*third);
+            format!(" is {what}. Keep it, or step down to {third}, the third of the chord.")
+        }
+        Kind::Extension => {
+            format!(" is {what}{}.{}", colour(about, insight), next_has_it(about, insight))
+        }
+        _ => match does(about, kind) {
+            Some(does) => format!(" is {what}. {does}"),
+            None => format!(" is {what}.{}", next_has_it(about, insight)),
+        },
     };
-    text.push_str(&mostly_under(about, insight));
+    let text = text + &mostly_under(about, insight);
     SentenceView { head: about.note(insight), text, note: Some(insight.note), to_try: false }
 }
 
-/// What the note rubs against and one thing to try; `None` where it does not rub.
+/// What the note clashes with and one thing to try; `None` where it does not rub.
 pub fn to_try(about: About, insight: &NoteInsight) -> Option<SentenceView> {
-    let against = about.name(insight.rubs?.against);
-    let chord = about.chord(&insight.chord);
-    let text =
-        format!(" rubs against the {against} of {chord}, a half step away. Try {against}, or play it short.");
+    clash(about, insight, "")
+}
+
+/// `B clashes with the B♭ of C7`, then `place`, then what to play instead; `None` where the note does not rub.
+pub(super) fn clash(about: About, insight: &NoteInsight, place: &str) -> Option<SentenceView> {
+    let tone = insight.rubs?.against;
+    let (name, chord) = (about.name(tone), about.chord(&insight.chord));
+    let is_seventh = insight.chord.degree_of(tone).is_some_and(|degree| degree.steps == 6);
+    let instead = if is_seventh {
+        let is_blue = BlueNote::of(about.reading.name(tone), about.reading.key()).is_some();
+        format!("Try {name}, the chord’s seventh{}.", if is_blue { " and a blue note" } else { "" })
+    } else {
+        format!("Let it fall to {name}, or play it short.")
+    };
+    let text = format!(" clashes with the {name} of {chord}{place}. {instead}");
     Some(SentenceView { head: about.note(insight), text, note: Some(insight.note), to_try: true })
 }
 
-fn in_chord(about: About, insight: &NoteInsight) -> String {
-    let degree = chord_degree(insight.chord_degree.unwrap_or_default());
+/// What a note is over its chord, in the words that every sentence about it uses: `the fifth of C7`, `the blue third of
+/// G`, `the sixth over C7`, `the home note over D7`, `the lowered sixth of G, an outside note over C7`.
+pub(super) fn what(about: About, insight: &NoteInsight) -> String {
     let chord = about.chord(&insight.chord);
-    let besides = match insight.blue {
-        Some(_) => format!(", and a blue note of {} besides", about.reading.key().tonic().pretty()),
-        None if insight.key_degree.within_octave() == Interval::UNISON => ", and the home note".to_owned(),
-        None => String::new(),
-    };
-    format!(" is the {degree} of {chord}{besides}.")
+    let above = above_root(about, insight);
+    match (insight.role, insight.chord_degree) {
+        (Role::InChord, Some(degree)) => format!("the {} of {chord}", chord_degree(degree)),
+        (Role::Blue, _) => blue_name(about, insight),
+        _ if is_home(insight) => format!("the home note over {chord}"),
+        _ => match EXTENSIONS.iter().find(|(semitones, _)| Some(*semitones) == above) {
+            Some((_, name)) => format!("the {name} over {chord}"),
+            None if is_next(insight) => {
+                format!("{}, a note of the next chord", place_in_key(about.reading.key(), insight.key_degree))
+            }
+            None => {
+                let place = place_in_key(about.reading.key(), insight.key_degree);
+                format!("{place}, an outside note over {chord}")
+            }
+        },
+    }
 }
 
-fn blue(about: About, insight: &NoteInsight, to: Option<Pitch>) -> String {
-    let moves = match to {
-        Some(to) => format!(" It goes on to {}.", about.pitch(to)),
+/// What richer chords have, by half steps above the root. Common practice, no source.
+const EXTENSIONS: [(i32, &str); 4] = [(2, "ninth"), (5, "fourth"), (9, "sixth"), (10, "seventh")];
+
+fn above_root(about: About, insight: &NoteInsight) -> Option<i32> {
+    let note = about.riff.notes().get(insight.note)?;
+    Some((note.pitch.name.pitch_class() - insight.chord.root.pitch_class()).rem_euclid(12))
+}
+
+/// How an extension sounds, behind its name; nothing where a teacher would say no more. Common practice, no source.
+fn colour(about: About, insight: &NoteInsight) -> &'static str {
+    let has = |semitones: i32| {
+        let root = insight.chord.root.pitch_class();
+        insight.chord.notes().iter().any(|tone| (tone.pitch_class() - root).rem_euclid(12) == semitones)
+    };
+    let (is_minor, is_seventh) = (has(3), has(10));
+    let is_held = about.riff.notes().get(insight.note).is_some_and(|note| note.length >= about.riff.beat());
+    match above_root(about, insight) {
+        Some(2) if is_held => ", sweet even when held",
+        Some(2) => ", a sweet note",
+        Some(5) if is_minor => ", an open sound",
+        Some(9) if is_minor => ", a bright note",
+        Some(9) if is_held => ", sweet even when held",
+        Some(9) if is_seventh => ", the boogie sound",
+        Some(9) => ", a sweet note",
+        _ => "",
+    }
+}
+
+fn is_home(insight: &NoteInsight) -> bool {
+    insight.key_degree.within_octave() == Interval::UNISON
+}
+
+/// Whether the next chord has it, and comes within a bar.
+fn is_next(insight: &NoteInsight) -> bool {
+    insight.ahead.as_ref().is_some_and(|ahead| ahead.near)
+}
+
+/// ` C7, the next chord, has it.`, where it comes within a bar.
+fn next_has_it(about: About, insight: &NoteInsight) -> String {
+    match &insight.ahead {
+        Some(ahead) if ahead.near => format!(" {}, the next chord, has it.", about.chord(&ahead.chord)),
+        _ => String::new(),
+    }
+}
+
+fn in_chord(about: About, insight: &NoteInsight) -> String {
+    let written = about.riff.notes().get(insight.note).map(|note| note.pitch.name);
+    let tone = insight
+        .chord
+        .notes()
+        .into_iter()
+        .find(|tone| Some(tone.pitch_class()) == written.map(NoteName::pitch_class));
+    // A note that is written otherwise than the chord has it is called by the chord's name first.
+    let like = tone.filter(|tone| Some(*tone) != written).map(|tone| format!("{}, ", about.name(tone)));
+    let is = if like.is_some() { "sounds like" } else { "is" };
+    let besides = match insight.blue {
+        Some(_) => format!(", and a blue note of {}", about.reading.key().tonic().pretty()),
+        None if is_home(insight) => ", and the home note".to_owned(),
         None => String::new(),
     };
-    let has_it = insight.ahead.as_ref().map(|ahead| format!("; {}", has_it(about, ahead)));
-    let has_it = has_it.unwrap_or_default();
-    format!(" is {}, not in {}{has_it}.{moves}", blue_name(about, insight), about.chord(&insight.chord))
+    format!(" {is} {}{}{besides}.", like.unwrap_or_default(), what(about, insight))
 }
 
 /// `the blue third of G`.
-pub(super) fn blue_name(about: About, insight: &NoteInsight) -> String {
+fn blue_name(about: About, insight: &NoteInsight) -> String {
     let which = match insight.blue {
         Some(BlueNote::Third) => "third",
         Some(BlueNote::Fifth) => "fifth",
@@ -109,83 +195,36 @@ fn also_blue(about: About, insight: &NoteInsight) -> String {
     }
 }
 
-/// A ninth or a sixth that rubs against nothing. The fourth stands too near the third to be called so.
-fn is_sweet(about: About, insight: &NoteInsight) -> bool {
-    let root = insight.chord.root.pitch_class();
-    let note = about.riff.notes().get(insight.note);
-    let above = note.map(|note| (note.pitch.name.pitch_class() - root).rem_euclid(12));
-    matches!(above, Some(2 | 9)) && insight.rubs.is_none()
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Beside {
-    Sweet,
-    Plain,
-}
-
-/// A note that the chord does not have, other than a blue one.
-fn beside_chord(about: About, insight: &NoteInsight, beside: Beside) -> String {
-    let place = place_in_key(about.reading.key(), insight.key_degree);
-    let chord = about.chord(&insight.chord);
-    let ahead = insight.ahead.as_ref().map(|ahead| has_it(about, ahead));
-    match (beside, insight.role, ahead) {
-        (Beside::Sweet, _, Some(has_it)) => {
-            format!(" is {place}, a sweet note that isn’t in {chord}; {has_it}.")
-        }
-        (Beside::Sweet, _, None) => format!(" is {place}, a sweet note that isn’t in {chord}."),
-        (Beside::Plain, Role::NextChord, Some(has_it)) => format!(" is {place}, not in {chord}; {has_it}."),
-        (Beside::Plain, ..) => format!(" is {place}, an outside note over {chord}."),
-    }
-}
-
-/// `C7, which comes next, has it`, `C7, which comes in 3 bars, has it`.
-fn has_it(about: About, ahead: &Ahead) -> String {
-    let when = match ahead.bars {
-        0 | 1 => "next".to_owned(),
-        bars => format!("in {bars} bars"),
-    };
-    format!("{}, which comes {when}, has it", about.chord(&ahead.chord))
-}
-
-fn not_in(about: About, insight: &NoteInsight) -> String {
-    match insight.role {
-        Role::Blue => format!("{} over {}", blue_name(about, insight), about.chord(&insight.chord)),
-        _ => format!("it isn’t in {}", about.chord(&insight.chord)),
-    }
-}
-
-/// What a note beside the chord does with its neighbours; nothing where there is nothing to say.
-fn does(about: About, kind: &Kind) -> String {
-    match kind {
+/// What a note beside the chord does with its neighbours; `None` where there is nothing to say.
+fn does(about: About, kind: &Kind) -> Option<String> {
+    Some(match kind {
         Kind::Passing { from, to } => {
-            format!(" It passes from {} to {}.", about.pitch(*from), about.pitch(*to))
+            format!("It passes from {} to {}.", about.pitch(*from), about.pitch(*to))
         }
         Kind::Neighbour { of } => {
             let of = about.pitch(*of);
-            format!(" It leaves {of} and comes back to it.")
+            format!("It leaves {of} and comes back to it.")
         }
         Kind::Enclosure { target } => {
-            format!(" It is one of two notes that close in on {}.", about.pitch(*target))
+            format!("It is one of two notes that close in on {}.", about.pitch(*target))
         }
-        Kind::HalfStepApproach { to } => format!(" It leads by a half step into {}.", about.pitch(*to)),
-        Kind::LeapOutside { from } => {
-            format!(" It comes by a leap from {}, so it stands out.", about.pitch(*from))
+        Kind::Leans { on } => {
+            format!("It leans on {}, a half step below, and settles there.", about.pitch(*on))
         }
-        _ => String::new(),
-    }
+        Kind::HalfStepApproach { to } => format!("It leads by a half step into {}.", about.pitch(*to)),
+        Kind::LeapOutside { from } => format!("It comes by a leap from {}.", about.pitch(*from)),
+        _ => return None,
+    })
 }
 
 fn mostly_under(about: About, insight: &NoteInsight) -> String {
     let Some(later) = &insight.mostly_under else { return String::new() };
     let name = about.riff.notes().get(insight.note).map(|note| note.pitch.name);
+    let chord = about.chord(later);
     match name.and_then(|name| later.degree_of(name)) {
         Some(degree) => {
-            format!(
-                " Most of it sounds under {}, where it is the {}.",
-                about.chord(later),
-                chord_degree(degree)
-            )
+            format!(" Most of it sounds under {chord}, where it is the {}.", chord_degree(degree))
         }
-        None => format!(" Most of it sounds under {}, which hasn’t got it.", about.chord(later)),
+        None => format!(" Most of it sounds under {chord}, which does not have it."),
     }
 }

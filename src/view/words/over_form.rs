@@ -2,12 +2,10 @@
 
 use crate::chorus;
 use crate::form::Changes;
-use crate::insight::roles::{self, NoteInsight, Role};
-use crate::theory::chord::Chord;
-use crate::theory::pitch::NoteName;
+use crate::insight::roles::{self, NoteInsight};
 use crate::view::model::SentenceView;
-use crate::view::words::names::{chord_degree, listed};
-use crate::view::words::note::{About, blue_name};
+use crate::view::words::names::listed;
+use crate::view::words::note::{self, About, what};
 
 /// The most chords that one sentence goes through, and the most rubs that are told.
 const MOST_CHORDS: usize = 4;
@@ -27,21 +25,24 @@ pub fn sentences(about: About, changes: &Changes) -> Vec<SentenceView> {
 /// With which note the riff meets each chord: the first that it strikes under it.
 fn meeting(about: About, times: &[Vec<NoteInsight>]) -> Option<SentenceView> {
     let firsts = each_chord(times.iter().flatten());
-    let met = firsts.iter().map(|insight| {
-        format!("{} on {}, {}", about.chord(&insight.chord), about.note(insight), to_chord(about, insight))
-    });
+    let met =
+        firsts.iter().map(|insight| format!("{} over {}", about.note(insight), about.chord(&insight.chord)));
     let met: Vec<String> = met.collect();
-    (met.len() > 1).then(|| said("", format!("It meets {}.", met.join("; "))))
+    (met.len() > 1).then(|| said("", format!("At each change you land on {}.", met.join(", "))))
 }
 
 /// What the last note is to each chord that it ends over.
 fn ending(about: About, times: &[Vec<NoteInsight>]) -> Option<SentenceView> {
     let lasts = each_chord(times.iter().filter_map(|time| time.last()));
     let last = lasts.first()?;
-    let over = lasts
-        .iter()
-        .map(|insight| format!("over {} {}", about.chord(&insight.chord), to_chord(about, insight)));
-    let text = format!(" is where it ends: {}.", over.collect::<Vec<_>>().join("; "));
+    let mut over: Vec<String> = Vec::new();
+    for what in lasts.iter().map(|insight| what(about, insight)) {
+        // A blue note is the same over every chord.
+        if !over.contains(&what) {
+            over.push(what);
+        }
+    }
+    let text = format!(" is where it ends: {}.", over.join("; "));
     Some(SentenceView { note: Some(last.note), ..said(&about.note(last), text) })
 }
 
@@ -56,23 +57,9 @@ fn each_chord<'a>(insights: impl Iterator<Item = &'a NoteInsight>) -> Vec<&'a No
     firsts
 }
 
-/// `its third`, `the blue third of G`, `a note of C7, which comes next`, `an outside note`.
-fn to_chord(about: About, insight: &NoteInsight) -> String {
-    match (insight.role, insight.chord_degree, &insight.ahead) {
-        (Role::InChord, Some(degree), _) => format!("its {}", chord_degree(degree)),
-        (Role::Blue, ..) => blue_name(about, insight),
-        (Role::NextChord, _, Some(ahead)) => {
-            format!("a note of {}, which comes later", about.chord(&ahead.chord))
-        }
-        _ => "an outside note".to_owned(),
-    }
-}
-
 /// One thing that rubs, wherever it does.
 struct RubbingBars<'a> {
     first: &'a NoteInsight,
-    against: NoteName,
-    chord: &'a Chord,
     bars: Vec<usize>,
 }
 
@@ -81,36 +68,23 @@ fn rubs(about: About, times: &[Vec<NoteInsight>]) -> Vec<SentenceView> {
     for insight in times.iter().flatten() {
         let Some(rub) = insight.rubs else { continue };
         let known = found.iter_mut().find(|rubbing| {
-            rubbing.first.note == insight.note
-                && rubbing.against == rub.against
-                && *rubbing.chord == insight.chord
+            let first = rubbing.first;
+            first.note == insight.note && first.rubs == Some(rub) && first.chord == insight.chord
         });
         match known {
             Some(rubbing) => rubbing.bars.push(insight.bar),
-            None => found.push(RubbingBars {
-                first: insight,
-                against: rub.against,
-                chord: &insight.chord,
-                bars: vec![insight.bar],
-            }),
+            None => found.push(RubbingBars { first: insight, bars: vec![insight.bar] }),
         }
     }
-    found.iter().take(MOST_RUBS).map(|rubbing| rub_sentence(about, rubbing)).collect()
+    found.iter().take(MOST_RUBS).filter_map(|rubbing| rub_sentence(about, rubbing)).collect()
 }
 
-fn rub_sentence(about: About, rubbing: &RubbingBars) -> SentenceView {
-    let against = about.name(rubbing.against);
-    let chord = about.chord(rubbing.chord);
+fn rub_sentence(about: About, rubbing: &RubbingBars) -> Option<SentenceView> {
     let mut bars = rubbing.bars.clone();
     bars.dedup();
     let numbers: Vec<String> = bars.iter().map(|bar| (bar + 1).to_string()).collect();
     let bars = if numbers.len() == 1 { "bar" } else { "bars" };
-    let text = format!(
-        " rubs against the {against} of {chord} in {bars} {}. Try {against} there, or play it short.",
-        listed(&numbers)
-    );
-    let head = about.note(rubbing.first);
-    SentenceView { head, text, note: Some(rubbing.first.note), to_try: true }
+    note::clash(about, rubbing.first, &format!(" in {bars} {}", listed(&numbers)))
 }
 
 fn said(head: &str, text: String) -> SentenceView {

@@ -5,7 +5,8 @@ use crate::riff::Riff;
 use crate::theory::instrument::Reading;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
-use crate::view::words::names::{beats, counted, listed, wide};
+use crate::view::message::sentence;
+use crate::view::words::names::{beats, counted, listed_once, wide};
 
 /// Short sentences, the most telling first; one for a riff without notes.
 pub fn sentences(riff: &Riff, shape: &Shape, reading: Reading) -> Vec<String> {
@@ -16,21 +17,20 @@ pub fn sentences(riff: &Riff, shape: &Shape, reading: Reading) -> Vec<String> {
     }
     let names = |indices: &[usize]| {
         let notes = indices.iter().filter_map(|index| riff.notes().get(*index));
-        listed(&notes.map(|note| reading.name(note.pitch.name).pretty()).collect::<Vec<_>>())
+        listed_once(&notes.map(|note| reading.name(note.pitch.name).pretty()).collect::<Vec<_>>())
     };
+    // What most notes do does not stand out.
     let stands_out = |indices: &[usize], how: &str| {
         let verb = if indices.len() == 1 { "stands" } else { "stand" };
-        (!indices.is_empty()).then(|| format!("{} {verb} out {how}.", names(indices)))
+        let is_told = !indices.is_empty() && (indices.len() * 2 <= shape.notes || shape.notes == 1);
+        is_told.then(|| sentence(&format!("{} {verb} out{how}.", names(indices))))
     };
     let all = [
         Some(size),
         begins(shape, riff.beat()),
         off_beat(shape),
-        stands_out(&shape.loud, "by being louder"),
-        stands_out(&shape.placed, "by where it falls, ahead of a stronger beat")
-            .filter(|_| shape.placed.len() == 1),
-        stands_out(&shape.placed, "by where they fall, ahead of a stronger beat")
-            .filter(|_| shape.placed.len() > 1),
+        stands_out(&shape.loud, ": louder than the others"),
+        stands_out(&shape.placed, ", held from just before a strong beat"),
         rest(shape, riff.beat()),
         moves(&shape.motion),
         spans(shape, reading),
