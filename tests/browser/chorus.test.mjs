@@ -197,7 +197,7 @@ browserTest("of a chorus that is looped, what comes next is a chord of the loop"
   assert.equal(await next(), "", "in these four bars there is no other chord");
 });
 
-browserTest("what is played freely is looked at afterwards, and an idea is kept", async ({ page, site }) => {
+browserTest("what is played freely is looked at afterwards, and an idea is kept", { timed: true }, async ({ page, site }) => {
   await openWithRiffs(page, site.address);
   await button(page, "Just play").click();
   await button(page, "Play with the band").click();

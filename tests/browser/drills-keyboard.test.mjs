@@ -114,7 +114,7 @@ async function saysLittle(page) {
   assert.ok(all.length <= 5, JSON.stringify(all));
 }
 
-browserTest("echo, by keyboard alone", async ({ page, site }) => {
+browserTest("echo, by keyboard alone", { timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await keepOne(page);
@@ -130,7 +130,7 @@ browserTest("echo, by keyboard alone", async ({ page, site }) => {
   await stop(page);
 });
 
-browserTest("cues, by keyboard alone", async ({ page, site }) => {
+browserTest("cues, by keyboard alone", { timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await keepOne(page);
@@ -144,7 +144,7 @@ browserTest("cues, by keyboard alone", async ({ page, site }) => {
   await stop(page);
 });
 
-browserTest("find your place, by keyboard alone", async ({ page, site }) => {
+browserTest("find your place, by keyboard alone", { timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await choose(page, /^What you do:/, /^Find your place/);
@@ -170,7 +170,7 @@ for (const [name, choice, turn] of /** @type {const} */ ([
   ["taking turns", /^Take turns, two bars each/, /^Your turn$/],
   ["answer me", /^Answer me/, /^Your turn$/],
 ])) {
-  browserTest(`${name}, by keyboard alone`, async ({ page, site }) => {
+  browserTest(`${name}, by keyboard alone`, { timed: true }, async ({ page, site }) => {
     await page.goto(site.address);
     await prepare(page);
     await choose(page, /^What you do:/, choice);
@@ -186,7 +186,7 @@ for (const [name, choice, turn] of /** @type {const} */ ([
   });
 }
 
-browserTest("a chorus is built and practised by keyboard alone", async ({ page, site }) => {
+browserTest("a chorus is built and practised by keyboard alone", { timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
   await enter(page, "Chorus");
