@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use crate::chorus::kept::{Chorus, ChorusId};
-use crate::notebook::shelf::{self, Kept};
+use crate::notebook::shelf::{self, Difference, Kept};
 
 /// A chorus in the notebook, with a count of its changes.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,6 +27,10 @@ impl Kept for ChorusEntry {
 
     fn revised(self, revision: u32) -> ChorusEntry {
         ChorusEntry { revision, ..self }
+    }
+
+    fn is_as(&self, other: &ChorusEntry) -> bool {
+        Rc::ptr_eq(&self.chorus, &other.chorus)
     }
 }
 
@@ -64,6 +68,11 @@ impl Choruses {
     #[must_use]
     pub fn restore(&mut self, entry: ChorusEntry) -> bool {
         shelf::restore(&mut self.entries, entry, Choruses::MOST)
+    }
+
+    /// How the choruses differ from those of `before`.
+    pub fn since(&self, before: &Choruses) -> Difference<ChorusId> {
+        shelf::difference(&before.entries, &self.entries)
     }
 
     /// Takes a chorus out.

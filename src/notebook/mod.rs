@@ -10,6 +10,7 @@ mod shelf;
 
 use std::rc::Rc;
 
+pub use crate::notebook::shelf::Difference;
 use crate::notebook::shelf::Kept;
 use crate::riff::{Riff, RiffId};
 use crate::theory::key::Key;
@@ -38,6 +39,10 @@ impl Kept for Entry {
 
     fn revised(self, revision: u32) -> Entry {
         Entry { revision, ..self }
+    }
+
+    fn is_as(&self, other: &Entry) -> bool {
+        Rc::ptr_eq(&self.riff, &other.riff) || self.riff == other.riff
     }
 }
 
@@ -102,6 +107,11 @@ impl Notebook {
         if self.entries.len() < Notebook::MOST_RIFFS {
             self.entries.insert(own.map_or(self.entries.len(), |own| own + 1), other);
         }
+    }
+
+    /// How the riffs differ from those of `before`.
+    pub fn since(&self, before: &Notebook) -> Difference<RiffId> {
+        shelf::difference(&before.entries, &self.entries)
     }
 
     /// Takes a riff out.

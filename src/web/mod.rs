@@ -22,11 +22,11 @@ use crate::desk::command::Command;
 use crate::files::fields::Fields;
 use crate::files::json::Json;
 use crate::files::{link, record};
-use crate::notebook::choruses::{ChorusEntry, Choruses};
+use crate::notebook::Entry;
+use crate::notebook::choruses::ChorusEntry;
 use crate::notebook::tune::Tune;
-use crate::notebook::{Entry, Notebook};
 use crate::practice::settings::Settings;
-use crate::riff::{Riff, RiffId, read_id, write_id};
+use crate::riff::{RiffId, read_id, write_id};
 use crate::units::{MidiNote, Velocity};
 use crate::view;
 use crate::view::model::{Changed, PositionView, PracticeView, RecordView};
@@ -60,6 +60,10 @@ pub struct App {
     /// The Practice screen as it was last sent.
     practice: Option<PracticeView>,
     keeper: past::Keeper,
+    /// Riffs that lie in the notebook without a record.
+    never_kept: Vec<RiffId>,
+    /// The ids of the riffs as they were last asked for, and their text: it is written with every change.
+    order: (Vec<RiffId>, String),
     drills: drill::Count,
 }
 
@@ -115,8 +119,22 @@ impl App {
         let trouble = (unread > 0).then(|| {
             format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
         });
-        let (midi, practice, drills) = Default::default();
-        Ok(App { desk, screen, player: None, revisions, trouble, midi, practice, keeper, drills })
+        let ids = desk.document().notebook.entries().iter().map(|entry| entry.riff.id);
+        let never_kept = ids.filter(|id| !revisions.contains_key(&write_id(*id))).collect();
+        let (midi, practice, drills, order) = Default::default();
+        Ok(App {
+            desk,
+            screen,
+            player: None,
+            revisions,
+            trouble,
+            midi,
+            practice,
+            keeper,
+            never_kept,
+            order,
+            drills,
+        })
     }
 
     /// Every part of the screen.
@@ -226,9 +244,14 @@ impl App {
     }
 
     /// The ids of the riffs, newest first, as they stand in the record of their order.
-    pub fn order(&self) -> String {
+    pub fn order(&mut self) -> String {
         let entries = self.desk.document().notebook.entries();
-        entries.iter().map(|entry| write_id(entry.riff.id)).collect::<Vec<_>>().join(" ")
+        if !entries.iter().map(|entry| entry.riff.id).eq(self.order.0.iter().copied()) {
+            let ids: Vec<RiffId> = entries.iter().map(|entry| entry.riff.id).collect();
+            let text = ids.iter().copied().map(write_id).collect::<Vec<_>>().join(" ");
+            self.order = (ids, text);
+        }
+        self.order.1.clone()
     }
 
     /// What stands after `#` in a link to the riff on the desk and its tune.
@@ -363,7 +386,7 @@ impl App {
 impl App {
     /// Lists the records that differ from `before`.
     fn note_what_to_keep(
-        &self,
+        &mut self,
         before: &crate::desk::Document,
         chosen: (RiffId, Option<ChorusId>),
         practice: Settings,
@@ -375,42 +398,22 @@ impl App {
         if now == before && chosen_now == chosen && !practises {
             return;
         }
-        let old: HashMap<RiffId, &Rc<Riff>> = by_id(&before.notebook);
-        let new: HashMap<RiffId, &Rc<Riff>> = by_id(&now.notebook);
-        let is_new =
-            |riff: &&Rc<Riff>| old.get(&riff.id).is_none_or(|old| !Rc::ptr_eq(old, riff) && **old != **riff);
-        let riffs = now.notebook.entries().iter().map(|entry| &entry.riff);
-        changed.save = riffs.filter(is_new).map(|riff| write_id(riff.id)).collect();
-        let gone = before.notebook.entries().iter().filter(|entry| !new.contains_key(&entry.riff.id));
-        changed.forget = gone.map(|entry| write_id(entry.riff.id)).collect();
-        note_choruses(&before.choruses, &now.choruses, changed);
+        let (riffs, choruses) = (now.notebook.since(&before.notebook), now.choruses.since(&before.choruses));
+        changed.save = riffs.changed.into_iter().map(write_id).collect();
+        changed.save.extend(choruses.changed.into_iter().map(record::chorus_record_id));
+        changed.forget = riffs.gone.into_iter().map(write_id).collect();
+        changed.forget.extend(choruses.gone.into_iter().map(record::chorus_record_id));
         if now.tune != before.tune || chosen_now != chosen || practises {
             changed.save.push(TUNE.to_owned());
         }
         if !changed.save.is_empty() {
             // The starter riff is kept with the first thing that is.
-            let ids = now.notebook.entries().iter().map(|entry| write_id(entry.riff.id));
-            let unkept = ids.filter(|id| !self.revisions.contains_key(id) && !changed.save.contains(id));
-            let unkept: Vec<String> = unkept.collect();
-            changed.save.extend(unkept);
+            let starters = std::mem::take(&mut self.never_kept).into_iter();
+            let here = starters.filter(|id| now.notebook.riff(*id).is_some()).map(write_id);
+            let unnamed: Vec<String> = here.filter(|id| !changed.save.contains(id)).collect();
+            changed.save.extend(unnamed);
         }
     }
-}
-
-/// The riffs of a notebook, to be found by their ids.
-fn by_id(notebook: &Notebook) -> HashMap<RiffId, &Rc<Riff>> {
-    notebook.entries().iter().map(|entry| (entry.riff.id, &entry.riff)).collect()
-}
-
-/// Lists the records of choruses that differ.
-fn note_choruses(before: &Choruses, now: &Choruses, changed: &mut Changed) {
-    let id = |entry: &ChorusEntry| record::chorus_record_id(entry.chorus.id);
-    let is_new = |entry: &&ChorusEntry| {
-        before.chorus(entry.chorus.id).is_none_or(|old| !Rc::ptr_eq(old, &entry.chorus))
-    };
-    changed.save.extend(now.entries().iter().filter(is_new).map(id));
-    let is_gone = |entry: &&ChorusEntry| now.chorus(entry.chorus.id).is_none();
-    changed.forget.extend(before.entries().iter().filter(is_gone).map(id));
 }
 
 /// The JSON text of a plain object; empty for what has none. One text crosses the edge, instead of a call for each
