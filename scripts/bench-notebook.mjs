@@ -10,7 +10,7 @@ const NOTEBOOKS = [1, 1000];
 
 const site = await openSite();
 const browser = await launch();
-console.log(`A notebook of one riff and of ${NOTEBOOKS[1]}, main thread ${SLOWER} times slower, in milliseconds\n`);
+console.log(`A notebook of one riff and of ${NOTEBOOKS[1]}: what the main thread spends, ${SLOWER} times slower, in milliseconds\n`);
 line("", ...NOTEBOOKS.flatMap((riffs) => [`${riffs}, median`, "slowest"]));
 /** @type {Record<string, number[][]>} */
 const rows = {};
