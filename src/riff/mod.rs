@@ -2,6 +2,7 @@
 
 pub mod edit;
 pub mod steps;
+pub mod taken;
 pub mod variation;
 
 use crate::rhythm::grid::Division;
