@@ -16,6 +16,7 @@ mod scale;
 mod score;
 mod spell;
 mod suggest;
+mod take_down;
 mod vary;
 
 use std::io::Write;
@@ -51,6 +52,7 @@ const COMMANDS: &[Command] = &[
     render::COMMAND, batch::COMMAND,
     score::COMMAND,
     find::COMMAND,
+    take_down::COMMAND,
 ];
 
 fn main() -> ExitCode {

@@ -24,7 +24,7 @@ pub const COMMAND: crate::Command = crate::Command {
 };
 
 /// Longer files are not read: [`MOST_NOTES`] notes take no more.
-const MOST_BYTES: u64 = 1 << 20;
+pub(super) const MOST_BYTES: u64 = 1 << 20;
 /// A day in seconds: no onset lies beyond.
 const FURTHEST: f64 = 86_400.0;
 
@@ -104,7 +104,7 @@ fn onsets(target: &[TimedNote], played: &[TimedNote], window: Seconds) -> Onsets
 /// The notes in the file at `path`.
 pub(super) fn notes(path: &str) -> Result<Vec<TimedNote>, Failure> {
     let failure = |message: String| Failure::new(format!("{path}: {message}"));
-    let text = read(path).map_err(failure)?;
+    let text = read(path, MOST_BYTES).map_err(failure)?;
     let notes: Vec<Note> = serde_json::from_str(&text)
         .map_err(|error| failure(format!("not a list of {{\"onset\":seconds,\"midi\":number}}: {error}")))?;
     if notes.len() > MOST_NOTES {
@@ -114,10 +114,11 @@ pub(super) fn notes(path: &str) -> Result<Vec<TimedNote>, Failure> {
     timed.collect::<Result<_, _>>().map_err(failure)
 }
 
-fn read(path: &str) -> Result<String, String> {
+/// The text of a file of at most `most` bytes.
+pub(super) fn read(path: &str, most: u64) -> Result<String, String> {
     let size = std::fs::metadata(path).map_err(|error| error.to_string())?.len();
-    if size > MOST_BYTES {
-        return Err(format!("{size} bytes, more than {MOST_BYTES}"));
+    if size > most {
+        return Err(format!("{size} bytes, more than {most}"));
     }
     std::fs::read_to_string(path).map_err(|error| error.to_string())
 }
