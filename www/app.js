@@ -13,6 +13,7 @@ import { mountPractice } from "./views/practice.js";
 import { mountShare, openFromAddress } from "./views/share.js";
 import { mountStrip } from "./views/strip.js";
 import { mountTabs } from "./views/tabs.js";
+import { mountTaking } from "./views/taking.js";
 import { mountTools } from "./views/tools.js";
 import { mountTune } from "./views/tune.js";
 import { mountVaried } from "./views/vary.js";
@@ -29,6 +30,7 @@ const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => 
 /** Drawn in the frame after it, so that a slow laptop shows the note without waiting for all the bars. */
 const afterwards = [mountTune, mountForm, mountKeys, mountNotebook, mountChorus, mountChoruses, mountFree].map((mount) => mount(session));
 mountTabs(session);
+mountTaking(session);
 mountPractice(session);
 mountDrill(session);
 mountPast(session);

@@ -5,7 +5,7 @@
 // "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
 // notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI keyboard
 // went down or up), "bar" (detail: the bar of the form that sounds, from 0; below 0 while none does), "practice"
-// (detail: the Practice screen, when it is shown and has changed).
+// (detail: the Practice screen, when it is shown and has changed), "taking" (what is played in has changed; see `taking`).
 import init, { App, Heard } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { freshId } from "./ids.js";
@@ -18,6 +18,7 @@ export { Heard };
 /** @typedef {import("./pkg/riffloom.js").PositionView} PositionView */
 /** @typedef {import("./pkg/riffloom.js").PracticeView} PracticeView */
 /** @typedef {import("./pkg/riffloom.js").BandView} BandView */
+/** @typedef {import("./pkg/riffloom.js").TakeView} TakeView */
 /** @typedef {{ bar: number, fraction: number, beat: number, beats: number, counting: boolean }} Position */
 
 /** How often the player hands out what sounds next, in milliseconds. */
@@ -28,6 +29,14 @@ const SOON = 50;
 const LEVEL_AFTER = 1500;
 /** How long the audio clock may stand still after it was woken, in milliseconds. */
 const STANDSTILL = 400;
+
+/** Commands after which what is played in is told anew, also where none was. @type {Set<Command["do"]>} */
+const OF_TAKING = new Set(["set-play-in", "take-down", "take-reading", "name-notes", "close-take"]);
+
+/** Commands that begin and end what is played freely. @type {Set<Command["do"]>} */
+const OF_FREE = new Set(["begin-free-chorus", "end-free-chorus"]);
+/** How many ticks go by from one writing of what is being played to the next. */
+const TICKS_TO_KEEP = 8;
 
 /** The day that it is here, counted from 1 January 1970. */
 function today() {
@@ -66,6 +75,8 @@ export class Session extends EventTarget {
     this.clock = new PressClock();
     /** The Practice screen as it was last told. @type {PracticeView | null} */
     this.practice = null;
+    /** What is played in, and what was. @type {TakeView} */
+    this.taking = this.app.takeView();
     /** The bar in which playing was paused, from 0; −1 where nothing waits. */
     this.pausedBar = -1;
     /** What plays, or was played last. @type {Heard} */
@@ -75,6 +86,10 @@ export class Session extends EventTarget {
     /** @type {Set<string>} */
     this.forgotten = new Set(this.app.orphans());
     this.writing = false;
+    /** Whether what was played freely is heard again. */
+    this.listensAgain = false;
+    /** Ticks since what is being played was written last. */
+    this.ticks = 0;
     /** Whether the browser was asked to keep this for good. */
     this.asked = false;
     this.ticker = new Worker(new URL("workers/ticker.js", import.meta.url), { type: "module" });
@@ -90,8 +105,12 @@ export class Session extends EventTarget {
     addEventListener("error", (event) => {
       if (event.error instanceof WebAssembly.RuntimeError) this.dispatchEvent(new CustomEvent("broken"));
     });
-    addEventListener("pagehide", () => this.#write());
-    document.addEventListener("visibilitychange", () => document.hidden && this.#write());
+    const keepAll = () => {
+      this.#keepPlayed();
+      this.#write();
+    };
+    addEventListener("pagehide", keepAll);
+    document.addEventListener("visibilitychange", () => document.hidden && keepAll());
     for (const type of ["click", "keydown", "pointerup"]) {
       document.addEventListener(type, () => this.wake(), { capture: true });
     }
@@ -110,9 +129,11 @@ export class Session extends EventTarget {
     const changed = this.#take(this.app.apply(command));
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
+    if (OF_FREE.has(command.do)) this.#keepPlayed();
     if ((changed.sounds && (this.playing || this.pausedBar >= 0)) || command.do === "set-practice") this.#tick();
     if (changed.sounds && this.playing) this.#level(LEVEL_AFTER);
     this.tellPractice();
+    if (this.taking.taken || this.taking.naming || OF_TAKING.has(command.do)) this.#tellTaking();
     return changed;
   }
 
@@ -212,6 +233,7 @@ export class Session extends EventTarget {
    * @param {() => void} play has the core play it
    */
   #start(what, play) {
+    this.#takeDown();
     this.wake();
     this.what = what;
     play();
@@ -221,6 +243,7 @@ export class Session extends EventTarget {
 
   /** Stops what plays over the form, to go on later in the same bar. */
   pause() {
+    this.#takeDown();
     this.app.pause();
     this.#tick();
   }
@@ -233,8 +256,52 @@ export class Session extends EventTarget {
   stop() {
     this.app.stop();
     this.#keepPractised();
+    this.#keepPlayed();
+    this.#takeDown();
     this.#tick();
     this.tellPractice();
+  }
+
+  /** Counts a bar in; what is played from then on becomes a riff. */
+  playIn() {
+    this.app.takeNothing();
+    this.#begin(() => this.app.playIn());
+    this.#tellTaking();
+    this.#level();
+  }
+
+  /** Stops playing in, and nothing of it stays. */
+  playNothing() {
+    this.app.takeNothing();
+    this.#tellTaking();
+    this.stop();
+  }
+
+  /**
+   * Plays what was played in as it was played.
+   * @param {boolean} withRiff
+   */
+  hearTake(withRiff) {
+    this.#begin(() => this.app.hearTake(withRiff));
+  }
+
+  /** Plays the free chorus that is looked at as it was played. */
+  hearFree() {
+    this.listensAgain = true;
+    this.#begin(() => this.app.hearFree());
+  }
+
+  /** What was played in up to now is written down: it is not lost, whatever ends it. */
+  #takeDown() {
+    if (!this.taking.listening) return;
+    // Not twice, whatever the command calls.
+    this.taking = { ...this.taking, listening: false };
+    this.do({ do: "take-down", id: freshId() });
+  }
+
+  #tellTaking() {
+    this.taking = this.app.takeView();
+    this.dispatchEvent(new CustomEvent("taking"));
   }
 
   /** Begins to practise as it was set. */
@@ -260,9 +327,10 @@ export class Session extends EventTarget {
    * A person did something at a moment: pressed a key, or tapped (a note below 0).
    * @param {number} midi
    * @param {number} timeStamp of the event, in milliseconds
-   * @param {number} [velocity] 1 to 127
+   * @param {number} [velocity] 1 to 127; 0 where that is not known
    */
-  heard(midi, timeStamp, velocity = 80) {
+  heard(midi, timeStamp, velocity = 0) {
+    if (this.context && this.taking.listening) this.app.takeHeard(this.clock.audioTime(this.context, timeStamp), midi, velocity);
     const listens = this.playing && document.body.dataset.tab === "practice";
     if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeDown(this.clock.audioTime(this.context, timeStamp), midi);
     if (this.context && listens) this.app.heard(this.clock.audioTime(this.context, timeStamp), midi, velocity);
@@ -293,6 +361,8 @@ export class Session extends EventTarget {
 
   /** @param {() => void} play */
   #begin(play) {
+    this.#takeDown();
+    this.app.freeStamp(Date.now());
     this.wake();
     this.what = Heard.Form;
     play();
@@ -323,6 +393,8 @@ export class Session extends EventTarget {
    */
   keyUp(midi, timeStamp = performance.now()) {
     this.app.keyUp(midi);
+    if (this.context && this.taking.listening) this.app.takeUp(this.clock.audioTime(this.context, timeStamp), midi);
+    if (this.context && this.playing && document.body.dataset.tab === "practice") this.app.drillUp(this.clock.audioTime(this.context, timeStamp), midi);
     if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeUp(this.clock.audioTime(this.context, timeStamp), midi);
   }
 
@@ -450,6 +522,9 @@ export class Session extends EventTarget {
 
   #tick() {
     this.app.tick();
+    if (this.taking.listening && this.app.takeState() === 2) return this.stop();
+    this.ticks = (this.ticks + 1) % TICKS_TO_KEEP;
+    if (this.ticks === 0) this.#keepPlayed();
     if (this.context) this.clock.look(this.context);
     if (document.body.dataset.tab === "practice") {
       this.app.setToday(today(), this.stamp);
@@ -463,6 +538,7 @@ export class Session extends EventTarget {
     if (playing === this.playing && pausedBar === this.pausedBar) return;
     this.pausedBar = pausedBar;
     this.playing = playing;
+    if (!playing) this.listensAgain = false;
     this.ticker.postMessage(playing ? TICK : 0);
     this.dispatchEvent(new CustomEvent("playing", { detail: playing }));
   }
@@ -482,6 +558,14 @@ export class Session extends EventTarget {
     const ids = this.app.unkept();
     ids.forEach((id) => this.unsaved.add(id));
     if (ids.length > 0) this.#write();
+  }
+
+  /** Keeps what is and was played freely, also while it is played: a page may go at any moment. */
+  #keepPlayed() {
+    const [ids, gone] = [this.app.freeUnwritten(), this.app.freeGone()];
+    for (const id of ids) this.unsaved.add(id);
+    for (const id of gone) this.forgotten.add(id);
+    if (ids.length + gone.length > 0) this.#write();
   }
 
   /** @param {Changed} changed */

@@ -182,12 +182,51 @@ fn idea(
 fn riff(free: &Free, course: &Course, at: Ticks, piece: std::ops::Range<usize>, room: Ticks) -> Option<Riff> {
     let metre = course.form().bars()[0].metre;
     let (beat, bar) = (metre.beat(), metre.bar());
-    let notes = &free.written[piece.clone()];
-    let end = notes.last()?.end();
+    let end = free.written[piece.clone()].last()?.end();
     let full = |length: Ticks| (length + beat - Ticks(1)).div_floor(beat);
     let beats = full(end - at);
     let with_rest = (end - at + room).div_floor(beat);
     let beats = beats.max(with_rest.min(4)).clamp(1, Riff::MOST_BEATS as i64);
+    // What begins in the second half of a bar and goes on over the bar line leads to that line.
+    let into = at.rem_floor(bar);
+    let is_pickup = into * 2 >= bar && into + beat * beats > bar;
+    let start = if is_pickup { into - bar } else { into };
+    written(free, course, at, piece, beats, start)
+}
+
+/// What was played in these bars of the course, from their bar line on, to be read; at most as long as a riff may be.
+/// What begins before the first bar line of all stands on it. `None` where nothing was played there.
+pub fn stretch(free: &Free, course: &Course, bars: std::ops::Range<usize>) -> Option<Riff> {
+    let beat = course.form().bars()[0].metre.beat();
+    let (at, end) = (course.bar_start(bars.start), course.bar_start(bars.end));
+    let beats = (end - at).div_floor(beat).clamp(1, Riff::MOST_BEATS as i64);
+    let end = at + beat * beats;
+    let is_here = |note: &FreeNote| (bars.start == 0 || note.at >= at) && note.at < end;
+    let first = free.written.iter().position(is_here)?;
+    let count = free.written[first..].iter().take_while(|note| is_here(note)).count();
+    let mut free = free.clone();
+    for note in &mut free.written[first..first + count] {
+        note.at = note.at.max(at);
+    }
+    // Two notes that were brought onto the bar line are one place: the later one stays.
+    let notes = &free.written;
+    let first = (first..first + count).rev().find(|index| notes[*index].at == at).unwrap_or(first);
+    let count = notes[first..].iter().take_while(|note| note.at < end).count();
+    written(&free, course, at, first..first + count, beats, Ticks::ZERO)
+}
+
+/// Notes of `free` as a riff of `beats` beats that begin at `at` of the course, and `start` after a bar line.
+fn written(
+    free: &Free,
+    course: &Course,
+    at: Ticks,
+    piece: std::ops::Range<usize>,
+    beats: i64,
+    start: Ticks,
+) -> Option<Riff> {
+    let metre = course.form().bars()[0].metre;
+    let beat = metre.beat();
+    let notes = &free.written[piece.clone()];
     let own = if metre.is_compound() { Division::THIRDS } else { Division::HALVES };
     let mut divisions = vec![own; beats as usize];
     for (note, division) in notes.iter().zip(&free.divisions[piece]) {
@@ -197,18 +236,17 @@ fn riff(free: &Free, course: &Course, at: Ticks, piece: std::ops::Range<usize>, 
         }
     }
     let around = Around::key(course.form().key());
-    let note = |note: &FreeNote| Note {
-        onset: note.at - at,
-        length: note.length.min(beat * beats - (note.at - at)),
-        pitch: around.spell(note.midi),
-        accent: false,
-        ornament: None,
+    let note = |(index, note): (usize, &FreeNote)| {
+        let next = notes.get(index + 1).map_or(beat * beats, |next| next.at - at);
+        Note {
+            onset: note.at - at,
+            length: note.length.min(next - (note.at - at)),
+            pitch: around.spell(note.midi),
+            accent: false,
+            ornament: None,
+        }
     };
-    let notes: Vec<Note> = notes.iter().map(note).collect();
-    // What begins in the second half of a bar and goes on over the bar line leads to that line.
-    let into = at.rem_floor(bar);
-    let is_pickup = into * 2 >= bar && into + beat * beats > bar;
-    let start = if is_pickup { into - bar } else { into };
+    let notes: Vec<Note> = notes.iter().enumerate().map(note).collect();
     Riff::from_parts(RiffId(0), String::new(), start, beat, divisions, notes)
 }
 

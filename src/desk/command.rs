@@ -140,6 +140,18 @@ commands! {
         /// Take out all notes of the chosen riff.
         ClearRiff,
 
+        // Playing a riff in.
+        /// Set one thing of playing in: `with` to `click` or `band`, `bars` to `any`, `1`, `2` or `4`.
+        SetPlayIn { what: String, value: String },
+        /// What was played in becomes a riff: the empty one on the desk, or a new one with this id.
+        TakeDown { id: String },
+        /// Take another reading of what was played in, by its index.
+        TakeReading { index: usize },
+        /// Write pitches for the notes of the riff one by one, from its first note on; or stop that.
+        NameNotes { on: bool },
+        /// Put the readings away; the riff stays.
+        CloseTake,
+
         // Another form of the same idea.
         /// Vary the chosen riff: a way from the vary view's list, and which try. Nothing is kept yet.
         Vary { how: String, seed: u32 },
@@ -221,8 +233,10 @@ commands! {
         BeginFreeChorus,
         /// The free chorus is over: find in it what there is.
         EndFreeChorus,
-        /// Put away what was found.
+        /// Put away what was found; it stays among what was played.
         ForgetFreeChorus,
+        /// Look at one of the last free choruses, the newest being 0.
+        LookAtFreeChorus { index: usize },
 
         // Looking and going back.
         /// Show a part of the page: `riff`, `chorus`, `notebook` or `play`.

@@ -12,7 +12,7 @@ use crate::perform::{Anchor, Part, Parts, Score};
 use crate::practice::drill::{Drill, Kind, Setup, Sound};
 use crate::practice::subject::Subject;
 use crate::riff::{Riff, RiffId, edit};
-use crate::units::{AudioTime, Ticks};
+use crate::units::{AudioTime, MidiNote, Ticks};
 
 impl Desk {
     /// What the chosen drill is made of; `seed` chooses among riffs and bars. Refused where no drill is chosen.
@@ -56,8 +56,13 @@ impl Desk {
         pool
     }
 
-    /// Begins a drill whose first bar line is heard at `begin`.
+    /// Begins a drill whose first bar line is heard at `begin`. What the player says in turns of their own is kept as what is
+    /// played freely.
     pub fn drill_begin(&mut self, setup: Setup, begin: AudioTime) {
+        if matches!(setup.kind, Kind::Twos | Kind::Fours | Kind::Answer) {
+            let form = self.changes().length();
+            self.free.begin(form);
+        }
         self.practice.doing =
             Drill::begun(setup, begin).map_or(Doing::Nothing, |drill| Doing::Drill(Box::new(drill)));
     }
@@ -67,6 +72,14 @@ impl Desk {
         let delay = self.practice.delay();
         let Doing::Drill(drill) = &mut self.practice.doing else { return Vec::new() };
         drill.tick(now, delay)
+    }
+
+    /// A key was let go, at this moment.
+    pub fn drill_up(&mut self, at: AudioTime, midi: MidiNote) {
+        let Doing::Drill(drill) = &self.practice.doing else { return };
+        if let Some(at) = drill.on_form(at, self.practice.delay()) {
+            self.free_up(at, midi);
+        }
     }
 
     /// Takes the bar (index from 0) that the player believes the band to be in.

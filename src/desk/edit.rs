@@ -213,7 +213,7 @@ impl Desk {
     }
 
     /// How a note that comes without a spelling is written at `onset` of `riff`.
-    fn spelled(&self, riff: &Riff, midi: u8, onset: Ticks) -> Option<Pitch> {
+    pub(super) fn spelled(&self, riff: &Riff, midi: u8, onset: Ticks) -> Option<Pitch> {
         let midi = MidiNote::new(i32::from(midi))?;
         let changes = self.changes();
         let chord = changes.chord_at(self.at_in_form(&changes, onset)).chord;

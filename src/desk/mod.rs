@@ -12,6 +12,7 @@ pub mod past;
 pub mod practice;
 pub mod score;
 pub mod session;
+pub mod taking;
 pub mod vary;
 
 mod aside;
@@ -31,6 +32,7 @@ use crate::desk::free::FreePlay;
 use crate::desk::history::History;
 use crate::desk::practice::Practice;
 use crate::desk::session::{Place, Session};
+use crate::desk::taking::Taking;
 use crate::desk::vary::Side;
 use crate::files::link::{self, Link};
 use crate::form::Changes;
@@ -69,6 +71,7 @@ pub struct Desk {
     today: Day,
     weaving: Weaving,
     free: FreePlay,
+    taking: Taking,
     /// The changes that were last asked for, and the tune that they are of.
     form: RefCell<Option<(Rc<Tune>, Rc<Changes>)>>,
 }
@@ -242,6 +245,8 @@ pub enum Refusal {
     NoRiffAsked,
     /// There is no such suggestion.
     NothingSuggested,
+    /// Nothing was played in, or nothing that could be read so.
+    NothingPlayed,
 }
 
 impl fmt::Display for Refusal {
@@ -274,6 +279,9 @@ impl fmt::Display for Refusal {
             Refusal::Suggest(error) => error.fmt(f),
             Refusal::NoRiffAsked => write!(f, "choose a riff or two first: suggestions are made from those"),
             Refusal::NothingSuggested => write!(f, "there is no such suggestion any more: ask again"),
+            Refusal::NothingPlayed => {
+                write!(f, "nothing was played: one bar is counted, then it is your turn")
+            }
         }
     }
 }
@@ -313,6 +321,7 @@ impl Desk {
 
     fn of(document: Document, chosen: RiffId) -> Desk {
         let (history, practice, past, today, weaving, free) = Default::default();
+        let taking = Taking::default();
         Desk {
             document,
             session: Session::at(chosen),
@@ -322,6 +331,7 @@ impl Desk {
             today,
             weaving,
             free,
+            taking,
             form: RefCell::default(),
         }
     }
@@ -482,7 +492,8 @@ impl Desk {
                     Ok(Done::Quietly)
                 }
                 None => {
-                    let done = self.weave(&other).or_else(|| self.play_freely(&other));
+                    let done = self.take(&other).or_else(|| self.weave(&other));
+                    let done = done.or_else(|| self.play_freely(&other));
                     done.unwrap_or_else(|| self.edit(other))
                 }
             },
@@ -721,6 +732,7 @@ impl Desk {
         let riff = Rc::clone(self.riff());
         self.session.selected = self.session.selected.filter(|index| *index < riff.notes().len());
         self.session.cursor = riff.nearest_step(self.session.cursor);
+        self.take_inside();
     }
 }
 

@@ -350,6 +350,11 @@ impl Desk {
 
     /// Takes what the player did, from whatever heard it.
     pub fn hear(&mut self, heard: Heard) {
+        if let (Doing::Drill(drill), Some(midi)) = (&self.practice.doing, heard.midi)
+            && let Some(at) = drill.on_form(heard.at, self.practice.delay)
+        {
+            self.free_down(at, midi);
+        }
         match &mut self.practice.doing {
             Doing::Run(run) => run.hear(heard),
             Doing::Tapping(along) => along.tap(heard.at),
@@ -404,7 +409,13 @@ impl Desk {
                 self.practice.replay = Some(replay);
                 Some(self.count_pass(ended))
             }
-            Doing::Tapping(_) | Doing::Drill(_) | Doing::Nothing => None,
+            Doing::Drill(_) => {
+                // What was said in one's own turns stands there afterwards.
+                let form = self.changes().length();
+                self.free.end(form);
+                None
+            }
+            Doing::Tapping(_) | Doing::Nothing => None,
         }
     }
 

@@ -1,4 +1,4 @@
-//! A strip of cloth: a chorus, a riff or a free chorus drawn as a woven band from its rhythm and its roles.
+//! A strip of cloth: a chorus or a riff drawn as a woven band from its rhythm and its roles.
 //!
 //! Time runs along the band. The height of a note, within the music's own range, is how far from the middle its threads
 //! lie, on both sides; its role is their dye; they come over the ground where it begins, are tied down under the weft of
@@ -6,12 +6,10 @@
 //! where there is room, and music that only moved to another key looks the same.
 
 use crate::chorus::course::Course;
-use crate::chorus::free::Free;
 use crate::chorus::placement::Placed;
 use crate::form::Changes;
 use crate::insight::roles;
 use crate::riff::{Note, Riff};
-use crate::theory::spell::Around;
 use crate::units::Ticks;
 use crate::view::model::{ClothView, RoleName, ThreadView};
 use crate::view::role_name;
@@ -49,18 +47,6 @@ pub fn of_riff(changes: &Changes, riff: &Riff, bar: usize) -> ClothView {
         Some(woven(note.onset, note, role_name(&insight)))
     });
     weave(riff.length(), riff.beat(), notes.collect())
-}
-
-/// The cloth of a free chorus; what was played before the first bar line begins on it.
-pub fn of_free(course: &Course, free: &Free) -> ClothView {
-    let around = Around::key(course.form().key());
-    let notes = free.written.iter().map(|note| {
-        let pitch = around.spell(note.midi);
-        let at = note.at.max(Ticks::ZERO);
-        let note = Note { onset: Ticks::ZERO, length: note.length, pitch, accent: false, ornament: None };
-        on_course(course, at, &note)
-    });
-    weave(course.length(), beat(course.form()), notes.collect())
 }
 
 fn beat(form: &Changes) -> Ticks {

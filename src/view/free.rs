@@ -5,7 +5,7 @@ use std::rc::Rc;
 use crate::chorus::course::Course;
 use crate::chorus::find::{Find, riffs_in};
 use crate::chorus::free::{Free, FreeNote, Struck};
-use crate::chorus::ideas::{Idea, Stayed, ideas, landings};
+use crate::chorus::ideas::{Idea, Stayed, ideas, landings, stretch};
 use crate::desk::Desk;
 use crate::desk::free::FreePlay;
 use crate::files::link::{self, LinkTune};
@@ -13,9 +13,9 @@ use crate::notebook::Notebook;
 use crate::notebook::tune::Material;
 use crate::rhythm::tempo::TempoMap;
 use crate::riff::{Riff, edit, write_id};
-use crate::units::Ticks;
-use crate::view::model::{FoundView, FreeChorusView, IdeaView};
-use crate::view::{cloth, words};
+use crate::view::model::{ChoiceView, FoundView, FreeChorusView, IdeaView, PhraseView};
+use crate::view::screen::Context;
+use crate::view::{strip, words};
 
 /// How many ideas are offered.
 const MOST_IDEAS: usize = 5;
@@ -46,6 +46,7 @@ pub(super) struct Source {
     notebook: Rc<Notebook>,
     last: Rc<Vec<FreeNote>>,
     before: Option<Rc<Vec<FreeNote>>>,
+    kept: (usize, Option<usize>),
 }
 
 /// What is shared is the same where it is the same place in memory: nothing changes there while it is held.
@@ -57,6 +58,7 @@ impl PartialEq for Source {
         };
         let shared = Rc::ptr_eq(&self.notebook, &other.notebook) && Rc::ptr_eq(&self.last, &other.last);
         let player = (self.instrument, self.material) == (other.instrument, other.material);
+        let player = player && self.kept == other.kept;
         before && shared && player && self.tune == other.tune
     }
 }
@@ -72,6 +74,7 @@ impl Source {
             notebook: Rc::clone(&desk.document().notebook),
             last: Rc::clone(desk.free().last()?),
             before: desk.free().before().cloned(),
+            kept: desk.free().kept(),
         })
     }
 
@@ -99,41 +102,120 @@ pub fn view(desk: &Desk, heard: &Heard, before: Option<&Heard>) -> FreeChorusVie
     let kept = ideas(free, course, &found, MOST_IDEAS);
     let stayed = before.filter(|before| before.course == *course);
     let stayed = stayed.map(|before| Stayed::of(&before.free, free, course));
+    let changes = desk.changes();
+    let context = Context { desk, changes: &changes, reading };
     FreeChorusView {
-        cloth: cloth::of_free(course, free),
+        phrases: phrases(&context, course, free),
+        kept: kept_view(desk),
         found_note: words::found::found_note(found.len()),
-        found: found.iter().map(|find| found_view(heard, &riffs, find)).collect(),
-        ideas: kept.iter().map(|idea| idea_view(desk, course, idea)).collect(),
+        found: found.iter().map(|find| found_view(course, &riffs, find)).collect(),
+        ideas: kept.iter().map(|idea| idea_view(&context, course, idea)).collect(),
         landings: words::found::landings(course, &landings(free, course), reading),
         stayed: stayed.map_or_else(Vec::new, |stayed| words::found::stayed(course, &stayed)),
     }
 }
 
-fn along(course: &Course, at: Ticks) -> f64 {
-    (at.in_quarters() / course.length().in_quarters()).clamp(0.0, 1.0)
+/// Bars in a line.
+const LINE: usize = 4;
+
+/// What was played, line by line: of each line the bars from the first note to the last.
+fn phrases(context: &Context, course: &Course, free: &Free) -> Vec<PhraseView> {
+    let form = course.form().bars();
+    let longest = Riff::MOST_BEATS as i64 / i64::from(form[0].metre.beats()).max(1);
+    let line = LINE.min(usize::try_from(longest).unwrap_or(1)).max(1);
+    let mut phrases = Vec::new();
+    let bars = (course.length().div_floor(form[0].metre.bar()).max(1)) as usize;
+    let mut first = 0;
+    while first < bars {
+        // A line ends with the form, too.
+        let within = first % form.len();
+        let until = (first + line).min(first - within + form.len()).min(bars);
+        let range = played_bars(course, free, first..until);
+        let riff = range.clone().and_then(|range| stretch(free, course, range));
+        if let (Some(range), Some(riff)) = (range, riff) {
+            let changes = course.changes(range.start / form.len());
+            let bar = range.start % form.len();
+            phrases.push(PhraseView {
+                title: title(context, course, range.clone()),
+                bar,
+                until: bar + range.len(),
+                ..strip::phrase(context, changes, &riff, bar)
+            });
+        }
+        first = until;
+    }
+    phrases
 }
 
-fn found_view(heard: &Heard, riffs: &[Riff], find: &Find) -> FoundView {
-    let note = |index: Option<&usize>| index.and_then(|index| heard.free.sounded.get(*index));
-    let from = note(find.notes.first()).map_or(find.at, |note| note.at);
-    let to = note(find.notes.last()).map_or(find.at, |note| note.end());
+/// The bars of a line from the one in which its first note begins to the one in which its last does; two at least, where
+/// the line has them.
+fn played_bars(course: &Course, free: &Free, line: std::ops::Range<usize>) -> Option<std::ops::Range<usize>> {
+    let bar_of =
+        |note: &FreeNote| (0..line.end).rev().find(|bar| course.bar_start(*bar) <= note.at).unwrap_or(0);
+    let end = course.bar_start(line.end);
+    let here = free.written.iter().filter(|note| note.at < end).map(bar_of).filter(|bar| line.contains(bar));
+    let (first, last) = here.fold(None, |found: Option<(usize, usize)>, bar| {
+        Some(found.map_or((bar, bar), |(first, last)| (first.min(bar), last.max(bar))))
+    })?;
+    if last > first {
+        return Some(first..last + 1);
+    }
+    let until = (first + 2).min(line.end);
+    Some(until.saturating_sub(2).max(line.start)..until)
+}
+
+/// "Bars 5 to 8 · C7 C7 G7 G7", "Bars 1 to 4, the second time · …".
+fn title(context: &Context, course: &Course, bars: std::ops::Range<usize>) -> String {
+    let form = course.form().bars();
+    let time = bars.start / form.len();
+    let (first, last) = (bars.start % form.len() + 1, (bars.end - 1) % form.len() + 1);
+    let which = if first == last { format!("Bar {first}") } else { format!("Bars {first} to {last}") };
+    let time = match time {
+        0 => String::new(),
+        1 => ", the second time".to_owned(),
+        2 => ", the third time".to_owned(),
+        time => format!(", time {}", time + 1),
+    };
+    let symbols = bars.map(|bar| {
+        let chords = &course.changes(bar / form.len()).bars()[bar % form.len()].chords;
+        let symbols = chords.iter().map(|place| context.reading.chord(&place.chord).pretty());
+        symbols.collect::<Vec<_>>().join(" ")
+    });
+    format!("{which}{time} · {}", symbols.collect::<Vec<_>>().join(" | "))
+}
+
+/// The ones that are kept, to choose from, where there are several.
+fn kept_view(desk: &Desk) -> Vec<ChoiceView> {
+    let (count, looked_at) = desk.free().kept();
+    let text = |index: usize| match index {
+        0 => "the last time".to_owned(),
+        1 => "the time before".to_owned(),
+        index => format!("{} times ago", index + 1),
+    };
+    let choice = |index: usize| ChoiceView {
+        value: index.to_string(),
+        text: text(index),
+        chosen: looked_at == Some(index),
+        hint: String::new(),
+    };
+    if count > 1 { (0..count).map(choice).collect() } else { Vec::new() }
+}
+
+fn found_view(course: &Course, riffs: &[Riff], find: &Find) -> FoundView {
     FoundView {
         riff: riffs.get(find.riff).map_or_else(String::new, |riff| write_id(riff.id)),
-        from: along(&heard.course, from),
-        to: along(&heard.course, to),
-        text: words::found::find(&heard.course, riffs, find),
+        text: words::found::find(course, riffs, find),
     }
 }
 
-fn idea_view(desk: &Desk, course: &Course, idea: &Idea) -> IdeaView {
-    let tune = desk.tune();
+fn idea_view(context: &Context, course: &Course, idea: &Idea) -> IdeaView {
+    let tune = context.desk.tune();
     let (bar, _) = course.bar_at(idea.at - idea.riff.start);
-    let name = format!("Idea from bar {}", bar % course.form().bars().len() + 1);
+    let bar = bar % course.form().bars().len();
+    let name = format!("Idea from bar {}", bar + 1);
     IdeaView {
-        from: along(course, idea.at),
-        to: along(course, idea.at + idea.riff.length()),
-        text: words::found::idea(course, idea, tune.instrument.reading(tune.key)),
-        cloth: cloth::of_riff(course.form(), &idea.riff, bar % course.form().bars().len()),
+        text: words::found::idea(course, idea, context.reading),
+        phrase: strip::phrase(context, course.form(), &idea.riff, bar),
         link: link::encode(&tune.shared(), &edit::rename(&idea.riff, &name)),
     }
 }

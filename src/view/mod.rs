@@ -7,6 +7,7 @@ pub mod model;
 pub mod past;
 pub mod practice;
 pub mod screen;
+pub mod taking;
 pub mod track;
 pub mod variation;
 pub mod words;

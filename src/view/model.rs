@@ -25,6 +25,7 @@ mod cloth;
 mod free;
 mod past;
 mod practice;
+mod taking;
 mod track;
 
 pub use chorus::*;
@@ -32,6 +33,7 @@ pub use cloth::*;
 pub use free::*;
 pub use past::*;
 pub use practice::*;
+pub use taking::*;
 pub use track::*;
 
 /// The four roles as the page draws them: shapes first, colours second.

@@ -53,7 +53,12 @@ impl Screen {
     /// The screen of a desk as it is now, where `before` was one of it: what takes long and cannot have changed is taken
     /// from there.
     pub fn following(before: &Screen, desk: &Desk) -> Screen {
-        let plays = desk.session().place == Place::Play;
+        // What was answered in a drill of turns stands where that was.
+        let plays = match desk.session().place {
+            Place::Play => true,
+            Place::Practice => desk.practice().settings().drill.is_some(),
+            _ => false,
+        };
         let free_of = plays.then(|| free::Source::of(desk)).flatten();
         let known = before.free.as_ref().filter(|_| free_of == before.free_of);
         let free = free_of.as_ref().map(|of| known.cloned().unwrap_or_else(|| of.view(desk)));
@@ -194,7 +199,7 @@ mod tests {
             let now = Screen::following(&marked, &desk);
             let free = now.free.clone().unwrap();
             let anew = Screen::of(&desk);
-            assert_eq!(Some(&free.cloth), anew.free.as_ref().map(|free| &free.cloth));
+            assert_eq!(Some(&free.phrases), anew.free.as_ref().map(|free| &free.phrases));
             free.found_note == "marked"
         };
         assert!(is_kept(Command::ChooseBar { bar: 3 }));

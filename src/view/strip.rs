@@ -57,6 +57,14 @@ fn hint(riff: &Riff) -> String {
     }
 }
 
+/// Where a moment is drawn that lies so many quarters after the bar line that the riff on the desk belongs to: as it
+/// sounded, with no swing taken out. May lie outside 0 to 1.
+pub(super) fn moment(context: &Context, quarters: f64) -> f64 {
+    let frame = Frame::on_desk(context);
+    let bar_line = frame.metre.bar() * frame.bars_before;
+    (bar_line.in_quarters() + quarters) / frame.width.in_quarters()
+}
+
 /// A riff as it stands in bar `bar` of `changes` (index from 0), to be read and not changed.
 pub(super) fn phrase(context: &Context, changes: &Changes, riff: &Riff, bar: usize) -> PhraseView {
     let mut frame = Frame::of(context, riff, changes.bars()[bar].metre);

@@ -7,6 +7,7 @@ mod past;
 mod player;
 mod practice;
 mod samples;
+mod taking;
 mod track;
 
 use std::collections::HashMap;
@@ -89,10 +90,13 @@ impl App {
         let mut unread = 0;
         let mut tune = None;
         let (mut entries, mut pasts, mut choruses) = (Vec::new(), Vec::new(), Vec::new());
+        let mut played = Vec::new();
         for (id, text) in kept {
             if id == TUNE {
                 tune = record::read_tune(&text).ok();
                 unread += usize::from(tune.is_none());
+            } else if record::free_of_record(&id).is_some() {
+                played.push((id, text));
             } else if keeper.takes(&id, &revisions) {
                 pasts.push(text);
             } else if record::chorus_of_record(&id).is_some() {
@@ -114,6 +118,7 @@ impl App {
         let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
         let mut desk = desk.with_choruses(choruses, chorus);
         desk.read_practice(tune.as_ref().map_or("", |tune| &tune.practice));
+        unread += desk.free_mut().restore(&played);
         unread += pasts.iter().filter(|past| desk.read_past(past).is_err()).count();
         let screen = Screen::of(&desk);
         let trouble = (unread > 0).then(|| {
@@ -204,6 +209,8 @@ impl App {
         let next = self.revisions.get(id).copied().unwrap_or_default().saturating_add(1);
         let text = if let Some(past) = self.past_record(id) {
             Some(past)
+        } else if record::free_of_record(id).is_some() {
+            self.desk.free().record(id)
         } else if id == TUNE {
             let chosen = (self.desk.session().chosen, self.desk.weaving().chosen);
             let practice = self.desk.practice_record();

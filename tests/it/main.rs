@@ -24,6 +24,7 @@ mod perform;
 mod performer;
 mod planner;
 mod player;
+mod playing_in;
 mod practice;
 mod practising;
 mod practising_chorus;

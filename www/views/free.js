@@ -1,7 +1,8 @@
-// After a free chorus on "Just play": it as a strip of cloth, the riffs that were in it, and ideas to keep.
+// After playing on "Just play": what was played stands there as notes over the form, can be heard again, and gives riffs to
+// keep. The last times are kept on this device.
 import { freshId } from "../ids.js";
-import { cloth } from "./cloth.js";
-import { button, byId, element, place, say } from "./dom.js";
+import { button, byId, element, say } from "./dom.js";
+import { still } from "./to-play.js";
 
 /** @typedef {import("../pkg/riffloom.js").FreeChorusView} FreeView */
 
@@ -9,45 +10,68 @@ import { button, byId, element, place, say } from "./dom.js";
 export function mountFree(session) {
   const root = byId("free");
   const isHere = () => document.body.dataset.tab === "play";
+  /** Turns of a drill that are one's own to fill are looked at where they were played. */
+  const isDrill = () => document.body.dataset.tab === "practice" && Boolean(session.practice?.drill);
+  /** Whether what plays is played along with, or else heard again. */
+  let isOpen = false;
   session.addEventListener("playing", () => {
-    if (isHere()) session.do(session.playing ? { do: "begin-free-chorus" } : { do: "end-free-chorus" });
+    if (session.playing && isHere() && !session.listensAgain) {
+      session.app.freeStamp(Date.now());
+      session.do({ do: "begin-free-chorus" });
+      isOpen = true;
+    } else if (!session.playing) {
+      end();
+      if (isDrill() && session.app.freeLookedAt() === 0) session.do({ do: "look-at-free-chorus", index: 0 });
+    }
   });
-  session.addEventListener("gone", () => (root.hidden = true));
-  const close = button("×", () => session.do({ do: "forget-free-chorus" }), { class: "small", "aria-label": "Done" });
+  function end() {
+    if (isOpen) session.do({ do: "end-free-chorus" });
+    isOpen = false;
+  }
+  session.addEventListener("gone", () => {
+    // What was played is not lost by looking at another part of the page.
+    if (!isHere()) end();
+    closed();
+  });
+  const close = button("Close", () => session.do({ do: "forget-free-chorus" }), { class: "tool" });
+  const hear = button("Hear it again", () => (session.playing ? session.stop() : session.hearFree()), { class: "tool keep" });
+  session.addEventListener("playing", () => (hear.textContent = session.playing && session.listensAgain ? "Stop" : "Hear it again"));
+  const look = button("What I played", () => session.do({ do: "look-at-free-chorus", index: 0 }), { class: "tool" });
+  /** Nothing is looked at: the way back to what was played stays. */
+  function closed() {
+    root.replaceChildren(look);
+    root.hidden = !isHere() || session.playing || session.app.freeKept() === 0;
+  }
+  session.addEventListener("playing", () => root.contains(look) && closed());
   /** The links of the ideas that were kept. @type {Set<string>} */
   const kept = new Set();
 
   return (/** @type {import("../session.js").Changed} */ { free }) => {
     if (!free) return;
-    const isOver = free.cloth.beats > 0;
-    const appears = root.hidden && isOver && isHere();
-    root.hidden = !isOver || !isHere();
-    if (root.hidden) return;
+    if (free.phrases.length === 0 || !(isHere() || isDrill())) return closed();
+    const appears = root.hidden || root.contains(look);
+    const hadFocus = root.contains(document.activeElement);
+    root.hidden = false;
     const sentences = (/** @type {string[]} */ list) => list.filter(Boolean).map((text) => element("p", {}, text));
+    const times = free.kept.map(({ value, text, chosen }) =>
+      button(text, () => session.do({ do: "look-at-free-chorus", index: Number(value) }), { class: "tool", "aria-pressed": String(chosen) }));
     root.replaceChildren(
-      element("div", { class: "row free-head" }, element("h2", {}, "What you played"), close),
-      band(free),
+      element("div", { class: "row free-head" }, element("h2", {}, "What you played"), hear,
+        element("span", { class: "group", role: "group", "aria-label": "Which time" }, ...times), close),
+      element("div", { class: "free-lines" }, ...free.phrases.map(line)),
       element("div", { class: "free-parts" },
-        element("section", { class: "card", "aria-label": "Your riffs in it" }, element("h3", {}, "Your riffs in it"), ...sentences([free.foundNote, ...free.found.map((each) => each.text)]), element("h3", {}, "The changes"), ...sentences([free.landings, ...free.stayed])),
-        element("section", { class: "card", "aria-label": "Worth keeping" }, element("h3", {}, "Worth keeping"),
-          ...sentences(free.ideas.length > 0 ? [] : ["No piece stands by itself. Leave a rest now and then, and ideas come apart."]),
-          element("ul", { class: "free-ideas" }, ...free.ideas.map(idea)))));
-    if (!appears) return;
-    root.scrollIntoView({ block: "nearest" });
-    say(`What you played: ${[free.foundNote, ...free.found.map((each) => each.text)].join(" ")} Ideas worth keeping: ${free.ideas.length}.`);
+        element("section", { class: "card", "aria-label": "Riffs to keep" }, element("h3", {}, "Riffs to keep"),
+          ...sentences(free.ideas.length > 0 ? [] : ["It was one long line. Leave rests, and separate ideas appear."]),
+          element("ul", { class: "free-ideas" }, ...free.ideas.map(idea))),
+        element("section", { class: "card", "aria-label": "Your riffs in it" }, element("h3", {}, "Your riffs in it"),
+          ...sentences([free.foundNote, ...free.found.map((each) => each.text)]), element("h3", {}, "The changes"), ...sentences([free.landings, ...free.stayed]))));
+    if (hadFocus) hear.focus({ preventScroll: true });
+    if (appears) say(`What you played: ${[free.foundNote, ...free.found.map((each) => each.text)].join(" ")} Riffs to keep: ${free.ideas.length}.`);
   };
 
-  /**
-   * The whole chorus as cloth; under it where the riffs and the ideas lie.
-   * @param {FreeView} free
-   */
-  function band(free) {
-    const spans = (/** @type {{ from: number, to: number }[]} */ list, /** @type {string} */ kind) => list.map(({ from, to }) => {
-      const made = element("i", { class: kind });
-      place(made, { at: from, length: Math.max(to - from, 0.004) });
-      return made;
-    });
-    return element("div", { class: "free-cloth", "aria-hidden": "true" }, cloth(free.cloth), element("span", { class: "spans" }, ...spans(free.found, "found"), ...spans(free.ideas, "idea-span")));
+  /** @param {import("../pkg/riffloom.js").PhraseView} phrase */
+  function line(phrase) {
+    return element("figure", { class: "free-line" }, element("figcaption", {}, phrase.title), still(phrase, phrase.title));
   }
 
   /** @param {import("../pkg/riffloom.js").IdeaView} view */
@@ -58,7 +82,7 @@ export function mountFree(session) {
       session.do({ do: "open-link", text: view.link, id: freshId(), takeTune: false });
       keep.textContent = "Kept";
       keep.disabled = true;
-    }, { class: "tool", disabled: isKept, "aria-label": `${isKept ? "Kept" : "Keep it"}: ${view.text}` });
-    return element("li", {}, cloth(view.cloth), element("p", {}, view.text), keep);
+    }, { class: "tool keep", disabled: isKept, "aria-label": `${isKept ? "Kept" : "Keep it"}: ${view.text}` });
+    return element("li", {}, still(view.phrase, view.text), element("p", {}, view.text), keep);
   }
 }

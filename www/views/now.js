@@ -28,10 +28,10 @@ export function mountNow(session) {
     play.textContent = session.playing ? "Stop" : (BEGIN[tab] ?? "Play with the band");
     const waits = !session.playing && session.pausedBar >= 0;
     // A riff that is heard once, alone, is over before anybody could pause it; a practice run is begun anew.
-    hold.hidden = tab === "practice" || (!waits && (!session.playing || session.alone));
+    hold.hidden = tab === "practice" || session.taking.listening || (!waits && (!session.playing || session.alone));
     hold.textContent = waits ? `Go on from bar ${session.pausedBar + 1}` : "Pause";
   };
-  session.addEventListener("gone", name);
+  for (const type of ["gone", "taking"]) session.addEventListener(type, name);
   session.addEventListener("playing", () => {
     name();
     document.body.classList.toggle("playing", session.playing);

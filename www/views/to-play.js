@@ -59,10 +59,11 @@ function chosenBar(session) {
 }
 
 /**
+ * A strip to be read and not changed.
  * @param {Drawn} drawn
  * @param {string} title
  */
-function still({ beats, tokens, endsAt }, title) {
+export function still({ beats, tokens, endsAt }, title) {
   const joins = joining();
   joins.draw(tokens);
   const fray = element("div", { class: "fray-end" });

@@ -49,7 +49,7 @@ export function mountTools(session) {
   write.setAttribute("aria-pressed", String(session.writingOn));
 
   return (/** @type {import("../session.js").Changed} */ { strip, tune, vary: varied }) => {
-    if (varied) root.hidden = varied.on;
+    if (varied) root.hidden = varied.on || session.taking.listening || session.taking.taken;
     if (tune) {
       undo.disabled = !tune.canUndo;
       redo.disabled = !tune.canRedo;

@@ -243,6 +243,14 @@ impl Drill {
         turn.slot.first / (self.setup.band.looped.len().max(1) as u32)
     }
 
+    /// Where on the form something lies that was heard `at` this moment, counted on through all times; `None` where turns are
+    /// not the player's own to fill.
+    pub fn on_form(&self, at: AudioTime, delay: Option<Delay>) -> Option<Ticks> {
+        let is_own = matches!(self.setup.kind, Kind::Twos | Kind::Fours | Kind::Answer);
+        let off = delay.map_or(Seconds(0.0), |delay| delay.seconds);
+        is_own.then(|| Ticks::from_quarters(self.time.quarters_at(at - off))).flatten()
+    }
+
     /// How finding the place goes, where that is the drill.
     pub fn place(&self) -> Option<&FindPlace> {
         self.place.as_ref()
@@ -376,7 +384,8 @@ impl Drill {
         let before = self.turns.get(index.checked_sub(1)?)?;
         let played: Vec<Heard> = self.heard_in(before, delay);
         let band = &self.setup.band;
-        let said = phrase::written(&played, before.starts, before.stops, band, |at| self.time.time_of(at))?;
+        let time_of = |at: f64| self.time.time_of(at);
+        let said = phrase::written(&played, before.starts, before.stops, band, self.setup.tempo, time_of)?;
         Some(Rc::new(phrase::answer(&said, &band.changes, turn.bar).unwrap_or(said)))
     }
 

@@ -3,11 +3,10 @@
 use crate::form::Changes;
 use crate::perform::Score;
 use crate::practice::Heard;
-use crate::rhythm::grid::Division;
+use crate::riff::Riff;
+use crate::riff::taken::{self, Basis, Played, Tempo};
 use crate::riff::variation::{self, Ground, How};
-use crate::riff::{Note, Riff, RiffId};
-use crate::theory::spell::Around;
-use crate::units::{AudioTime, ScoreTime, Ticks};
+use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds, Ticks};
 
 /// The same rhythm with an end that comes home, begun in `bar` of the form; `None` where there is none.
 pub(super) fn answer(riff: &Riff, changes: &Changes, bar: usize) -> Option<Riff> {
@@ -16,49 +15,34 @@ pub(super) fn answer(riff: &Riff, changes: &Changes, bar: usize) -> Option<Riff>
     variation::vary(How::Answer, riff, &ground, 0).ok().map(|varied| varied.riff)
 }
 
-/// What was played from `starts` to `stops`, each note at the nearest step of the grid: halves of a beat as the band swings
-/// them, thirds where the metre counts in threes. `None` where nothing with a pitch was played.
+/// What was played from `starts` to `stops`, in the rhythm that it was most likely meant in. `None` where nothing with a pitch
+/// was played.
 pub(super) fn written(
     played: &[Heard],
     starts: ScoreTime,
     stops: ScoreTime,
     band: &Score,
+    tempo: QuartersPerMinute,
     time_of: impl Fn(f64) -> AudioTime,
 ) -> Option<Riff> {
     let metre = band.bar_at(starts).metre;
-    let (beat, division) =
-        (metre.beat(), if metre.is_compound() { Division::THIRDS } else { Division::HALVES });
-    let beats = (stops - starts).div_floor(beat).clamp(1, Riff::MOST_BEATS as i64);
-    let parts = i64::from(division.parts());
-    let step = |index: i64| {
-        let onset = (beat * index) / parts;
-        let swung = band.swing.bend((index % parts) as f64 / parts as f64, division);
-        let quarters = (starts + beat * (index / parts)).since_start().in_quarters();
-        (onset, time_of(quarters + swung * beat.in_quarters()))
+    let begin = time_of(starts.since_start().in_quarters());
+    let one = |heard: &Heard| {
+        // What comes early is meant for the turn: the player answers, and has no pickup before it.
+        let onset = Seconds((heard.at - begin).0.max(-0.02));
+        Some(Played { onset, end: None, midi: Some(heard.midi?), velocity: Some(heard.velocity) })
     };
-    let steps: Vec<(Ticks, AudioTime)> = (0..beats * parts).map(step).collect();
-    let mut onsets = Vec::new();
-    for heard in played {
-        let Some(midi) = heard.midi else { continue };
-        let away = |(_, at): &&(Ticks, AudioTime)| (*at - heard.at).0.abs();
-        let nearest = steps.iter().min_by(|one, other| away(one).total_cmp(&away(other)))?;
-        // Of two notes on one step the first stays.
-        if onsets.last().is_none_or(|(onset, _)| *onset < nearest.0) {
-            onsets.push((nearest.0, midi));
-        }
-    }
-    let key = band.changes.key();
-    let end = beat * beats;
-    let note = |(index, (onset, midi)): (usize, &(Ticks, crate::units::MidiNote))| {
-        let next = onsets.get(index + 1).map_or(end, |(next, _)| *next);
-        let before = index.checked_sub(1).and_then(|before| onsets.get(before)).map(|(_, midi)| *midi);
-        let pitch = Around { before, ..Around::key(key) }.spell(*midi);
-        Note { onset: *onset, length: (next - *onset).min(beat), pitch, accent: false, ornament: None }
+    let played: Vec<Played> = played.iter().filter_map(one).take(taken::MOST_NOTES).collect();
+    let bars = (stops - starts).div_floor(metre.bar()).max(1);
+    let basis = Basis {
+        tempo,
+        known: Tempo::Heard,
+        metre,
+        key: band.changes.key(),
+        off_beat: Some(band.swing.off_beat()),
+        thirds: false,
+        bars: usize::try_from(bars).ok(),
     };
-    let notes: Vec<Note> = onsets.iter().enumerate().map(note).collect();
-    if notes.is_empty() {
-        return None;
-    }
-    let divisions = vec![division; beats as usize];
-    Riff::from_parts(RiffId::default(), String::new(), Ticks::ZERO, beat, divisions, notes)
+    let riff = taken::take_down(&played, &basis, 1).ok()?.into_iter().next()?.riff;
+    Some(riff).filter(|riff| riff.start >= Ticks::ZERO && !riff.notes().is_empty())
 }
