@@ -2,6 +2,7 @@
 import assert from "node:assert/strict";
 import { browserTest } from "./lib.mjs";
 import { pageReady } from "./page.mjs";
+import { audioToEpoch, firstSound, pressKeys, soundsAsked, watchAudio } from "./practice-page.mjs";
 
 /** The riff of the first minute has six notes. */
 const NOTES = 6;
@@ -49,6 +50,27 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
   await page.getByRole("button", { name: "Play with the band" }).click();
   await page.locator(".first-minute li.done").nth(4).waitFor();
   assert.deepEqual(await done(page), [true, true, true, true, true]);
+});
+
+browserTest("in the first minute a learner’s own rhythm becomes the riff", { prepare: watchAudio }, async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await page.getByRole("button", { name: "Hear two bars" }).click();
+  await page.getByRole("button", { name: "I clapped it" }).click();
+  await page.waitForFunction(() => !document.body.classList.contains("playing"));
+  for (let press = 0; press < NOTES; press++) await page.locator(".key.home").first().click();
+  const toEpoch = await audioToEpoch(page);
+  const before = await soundsAsked(page);
+  await page.getByRole("button", { name: "Or play in your own rhythm" }).click();
+  // The first tune has 76 beats a minute.
+  const beat = 60 / 76;
+  const barOne = (await firstSound(page, before)) + 4 * beat;
+  await pressKeys(page, [0, 1, 2, 4, 5, 6].map((at) => ({ at: toEpoch(barOne + at * beat), code: "Space", key: " " })));
+  await page.locator("#taking").getByText(/^You played 6 notes/).waitFor({ timeout: 20_000 });
+  const notes = await page.locator("#strip [role=option]").evaluateAll((all) => all.map((note) => note.getAttribute("aria-label") ?? ""));
+  assert.deepEqual(notes.map((label) => label.split(", ").slice(1, 3).join(", ")),
+    ["bar 1, beat 1", "bar 1, beat 2", "bar 1, beat 3", "bar 2, beat 1", "bar 2, beat 2", "bar 2, beat 3"]);
+  assert.deepEqual(await done(page), [true, true, true, true, false]);
 });
 
 browserTest("a step that was done before its turn ticks no other one", async ({ page, site }) => {

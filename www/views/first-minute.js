@@ -59,7 +59,8 @@ function begin(session, card, list) {
   listening(session, step);
   tapping(session, step);
   playing(session, step);
-  const change = step("Drag one note elsewhere.");
+  const change = step("Make it yours: drag one note somewhere new. ", button("Or play in your own rhythm", () => session.playIn(), { class: "link" }));
+  session.addEventListener("taking", () => session.taking.taken && change.done());
   const join = step("Press Play: with the band.");
   whenNoteMoves(session, change.done);
   session.addEventListener("playing", () => session.playing && !session.alone && isHere() && join.done());
