@@ -8,8 +8,7 @@ mod performer;
 
 use std::time::Instant;
 
-use performer::{Known, Score, judged, known};
-use riffloom::riff::taken::Tempo;
+use performer::{Known, Score, Told, judged, known};
 
 fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -23,15 +22,17 @@ fn main() {
         seeds.start,
         seeds.end - 1
     );
-    println!("tempo   spread  kind      played  equal  in three  onsets  accents too");
+    println!("told            spread  kind      played  equal  in three  onsets  accents too");
     let begin = Instant::now();
     let mut played = 0;
-    for (tempo, name) in [(Tempo::Heard, "heard"), (Tempo::About, "±5 %")] {
+    let ways =
+        [(Told::Tempo, "tempo"), (Told::AboutTempo, "tempo ±5 %"), (Told::TempoAndFeel, "tempo and feel")];
+    for (told, name) in ways {
         for spread in [0.015, 0.025, 0.035] {
             let mut all = Score::default();
             for kind in ["plain", "triplets", "quarters", "dotted"] {
                 let of_kind: Vec<&Known> = riffs.iter().filter(|known| known.kind == kind).collect();
-                let score = judged(&of_kind, seeds.clone(), spread, tempo);
+                let score = judged(&of_kind, seeds.clone(), spread, told);
                 line(name, spread, kind, score);
                 all.add(score);
             }
@@ -42,9 +43,9 @@ fn main() {
     println!("{:.1} ms to take one down", begin.elapsed().as_secs_f64() * 1e3 / played as f64);
 }
 
-fn line(tempo: &str, spread: f64, kind: &str, score: Score) {
+fn line(told: &str, spread: f64, kind: &str, score: Score) {
     println!(
-        "{tempo:<7} {:>3.0} ms  {kind:<9} {:>6}  {:.3}  {:.3}     {:.3}   {:.3}",
+        "{told:<15} {:>3.0} ms  {kind:<9} {:>6}  {:.3}  {:.3}     {:.3}   {:.3}",
         spread * 1e3,
         score.played,
         score.share(score.best),

@@ -170,23 +170,38 @@ impl Score {
     }
 }
 
+/// What is known of a performance before it is taken down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Told {
+    /// The tempo.
+    Tempo,
+    /// The tempo within 5 %.
+    AboutTempo,
+    /// The tempo and how the drums swing: straight, 1.5:1 or 2:1, whichever is nearest to the player.
+    TempoAndFeel,
+}
+
 /// Plays each riff once for each seed and takes it down.
-pub fn judged(riffs: &[&Known], seeds: std::ops::Range<u64>, spread: f64, known: Tempo) -> Score {
+pub fn judged(riffs: &[&Known], seeds: std::ops::Range<u64>, spread: f64, told: Told) -> Score {
     let mut score = Score::default();
     for (index, one) in riffs.iter().enumerate() {
         for seed in seeds.clone() {
             let mut chance = Chance(seed.wrapping_mul(1_000_003) ^ (index as u64) << 40);
             let style = Style::of(&mut chance, &one.kind, spread);
-            let told = match known {
-                Tempo::Heard => style.tempo,
-                Tempo::About => style.tempo * chance.between(0.95, 1.05),
+            let (known, tempo) = match told {
+                Told::AboutTempo => (Tempo::About, style.tempo * chance.between(0.95, 1.05)),
+                _ => (Tempo::Heard, style.tempo),
             };
+            let drums = [1.0, 1.5, 2.0]
+                .into_iter()
+                .min_by(|one: &f64, other| (one - style.swing).abs().total_cmp(&(other - style.swing).abs()));
+            let drums = drums.filter(|_| told == Told::TempoAndFeel).map(|ratio| ratio / (1.0 + ratio));
             let basis = Basis {
-                tempo: QuartersPerMinute::new(told).expect("a tempo that is played"),
+                tempo: QuartersPerMinute::new(tempo).expect("a tempo that is played"),
                 known,
                 metre: one.metre,
                 key: "G".parse().expect("a key"),
-                off_beat: None,
+                off_beat: drums,
                 thirds: false,
                 bars: None,
             };

@@ -5,7 +5,7 @@ use riffloom::rhythm::metre::Metre;
 use riffloom::riff::taken::{Basis, Error, Played, Tempo, Way, take_down};
 use riffloom::units::{MidiNote, QuartersPerMinute, Seconds, Ticks, Velocity};
 
-use crate::performer::{Chance, Known, Style, is_equal, judged, known, play};
+use crate::performer::{Chance, Known, Style, Told, is_equal, judged, known, play};
 
 fn basis(tempo: f64) -> Basis {
     Basis {
@@ -158,7 +158,7 @@ fn riffs_are_taken_down_as_often_as_ever() {
         all.iter().filter(|one| one.part == "judge" && one.kind == kind).collect::<Vec<&Known>>()
     };
     for (kind, spread, best, among_three) in FLOORS {
-        let score = judged(&of(kind), 2000..2002, spread, Tempo::Heard);
+        let score = judged(&of(kind), 2000..2002, spread, Told::Tempo);
         let (was_best, was_among) = (score.share(score.best), score.share(score.among_three));
         assert!(was_best >= best && was_among >= among_three, "{kind} {spread}: {was_best} {was_among}");
     }

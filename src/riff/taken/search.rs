@@ -31,7 +31,9 @@ const FEW_PUT_IT: (f64, f64, f64) = (0.48, 0.695, 0.012);
 /// Sixteenths are played nearly straight (common practice, no source).
 const OFF_BEAT_OF_QUARTERS: (f64, f64) = (0.52, 0.035);
 /// How far players are from the swing that they hear (Friberg and Sundström 2002: soloists swing less than drummers).
-const FROM_HEARD: f64 = 0.07;
+const FROM_HEARD: f64 = 0.045;
+/// By how much of the drums' swing they stay behind it.
+const STRAIGHTER: f64 = 0.25;
 /// How long before the next note a crushed one comes, and how much that varies; in seconds.
 const CRUSHED: (f64, f64) = (0.055, 0.02);
 /// What a crushed note costs.
@@ -160,10 +162,12 @@ impl Search {
 
     /// What an off-beat costs that lies where hardly anybody puts it.
     fn far_off_beat(&self, player: Vector) -> f64 {
-        if self.off_beat.is_some() || self.is_compound {
+        if self.is_compound {
             return 0.0;
         }
         let (low, high, soon) = FEW_PUT_IT;
+        // Who hears a harder swing may play one.
+        let high = self.off_beat.map_or(high, |heard| high.max(heard + soon));
         let off_beat = player[2] / player[1];
         0.5 * ((low - off_beat).max(off_beat - high).max(0.0) / soon).powi(2)
     }
@@ -190,7 +194,10 @@ impl Search {
             (_, Kind::Dotted) => (0.5, 0.001),
             (None, Kind::Quarters) => OFF_BEAT_OF_QUARTERS,
             (None, _) => OFF_BEAT,
-            (Some(off), _) => (0.5 * (off + OFF_BEAT.0.min(off)), FROM_HEARD),
+            (Some(off), Kind::Quarters) => {
+                (OFF_BEAT_OF_QUARTERS.0 + STRAIGHTER * (off - 0.5), OFF_BEAT_OF_QUARTERS.1)
+            }
+            (Some(off), _) => (off - STRAIGHTER * (off - 0.5), FROM_HEARD),
         };
         let (late, tempo) = ((LATE / self.beat).powi(2), self.tempo.powi(2));
         // S is T·o: it varies with both.
