@@ -173,7 +173,7 @@ export class Session extends EventTarget {
    */
   enter(midi, accent = false) {
     const waits = this.playing || this.screen.vary?.on;
-    if (!this.#writingOn || waits || document.body.dataset.tab !== "riff") return;
+    if (!(this.#writingOn || this.taking.naming) || waits || document.body.dataset.tab !== "riff") return;
     this.do(accent ? { do: "enter-accented", midi } : { do: "enter-note", midi });
   }
 
@@ -265,8 +265,10 @@ export class Session extends EventTarget {
   /** Counts a bar in; what is played from then on becomes a riff. */
   playIn() {
     this.app.takeNothing();
-    this.#begin(() => this.app.playIn());
-    this.#tellTaking();
+    this.#begin(() => {
+      this.app.playIn();
+      this.#tellTaking();
+    });
     this.#level();
   }
 

@@ -80,8 +80,9 @@ impl Take {
 
 /// The longest that is played in, in bars.
 pub const MOST_BARS: usize = 4;
-/// How many readings are offered.
+/// How many readings are offered, no two of which differ from the best in the same way; and out of how many.
 const READINGS: usize = 4;
+const OUT_OF: usize = 12;
 /// A press this long after the last bar line is still taken, and one that is held may last as long, in beats.
 const GRACE_BEATS: f64 = 0.5;
 
@@ -269,8 +270,15 @@ impl Desk {
     /// What was listened to becomes a riff. Without a note nothing changes, and that is said.
     fn take_down(&mut self, id: &str) -> Result<Done, Refusal> {
         let listening = self.taking.listening.take().ok_or(Refusal::NothingPlayed)?;
-        let readings = taken::take_down(&listening.notes, &listening.basis, READINGS);
-        let readings = readings.map_err(|_| Refusal::NothingPlayed)?;
+        let readings = taken::take_down(&listening.notes, &listening.basis, OUT_OF);
+        let mut readings = readings.map_err(|_| Refusal::NothingPlayed)?;
+        let mut ways = Vec::new();
+        readings.retain(|reading| {
+            let is_new = !ways.contains(&reading.way);
+            ways.push(reading.way);
+            is_new
+        });
+        readings.truncate(READINGS);
         let is_empty = self.riff().notes().is_empty();
         let riff = if is_empty { self.riff().id } else { self.fresh(id)? };
         let name = if is_empty { self.riff().name.clone() } else { String::new() };

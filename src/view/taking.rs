@@ -2,7 +2,6 @@
 
 use crate::desk::Desk;
 use crate::desk::taking::{LENGTHS, Take, With};
-use crate::riff::Riff;
 use crate::riff::taken::{Taken, Way};
 use crate::units::Ticks;
 use crate::view::model::{ChoiceView, PlayedView, TakeView};
@@ -86,16 +85,11 @@ fn swing(reading: &Taken) -> &'static str {
 }
 
 fn readings(take: &Take) -> Vec<ChoiceView> {
-    let best = take.readings.first().map(|reading| &reading.riff);
-    let words: Vec<&str> = take.readings.iter().map(|reading| way(reading.way)).collect();
-    let each = take.readings.iter().enumerate().map(|(index, reading)| {
-        let is_twice = words.iter().filter(|word| **word == words[index]).count() > 1;
-        let differs = best.and_then(|best| first_difference(best, &reading.riff, take.basis.metre.bar()));
-        let text = match differs.filter(|_| is_twice) {
-            Some(beat) => format!("{} ({beat})", words[index]),
-            None => words[index].to_owned(),
-        };
-        ChoiceView { value: index.to_string(), text, chosen: index == take.chosen, hint: String::new() }
+    let each = take.readings.iter().enumerate().map(|(index, reading)| ChoiceView {
+        value: index.to_string(),
+        text: way(reading.way).to_owned(),
+        chosen: index == take.chosen,
+        hint: String::new(),
     });
     each.collect()
 }
@@ -113,18 +107,6 @@ fn way(way: Way) -> &'static str {
         Way::Shorter => "shorter notes",
         Way::Other => "another way",
     }
-}
-
-/// "bar 2, beat 3": where two readings first differ.
-fn first_difference(one: &Riff, other: &Riff, bar: Ticks) -> Option<String> {
-    let notes = |riff: &Riff| {
-        riff.notes().iter().map(|note| (riff.start + note.onset, riff.start + note.end())).collect::<Vec<_>>()
-    };
-    let (ones, others) = (notes(one), notes(other));
-    let differs = ones.iter().zip(&others).find(|(one, other)| one != other);
-    let (one_note, other_note) = differs?;
-    let at = if one_note.0 == other_note.0 { one_note.0 } else { one_note.0.min(other_note.0) };
-    Some(format!("bar {}, beat {}", at.div_floor(bar) + 1, at.rem_floor(bar).div_floor(one.beat()) + 1))
 }
 
 /// What was played, placed along the strip as it sounded.

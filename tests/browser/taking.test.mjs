@@ -74,7 +74,11 @@ browserTest("a rhythm is tapped, and its notes are given one by one", { prepare:
   await pressKeys(page, [0, 1, 1 + 2 / 3, 2].map((beat) => ({ at: toEpoch(barOne + beat * BEAT), code: "Space", key: " " })));
   await page.locator("#taking").getByText(/^You played 4 notes/).waitFor({ timeout: 20_000 });
   await button(page, "Give it notes").click();
-  for (const midi of [67, 70, 72, 67]) await page.locator(`#keyboard .key[data-midi="${midi}"]`).first().click({ position: { x: 12, y: 60 } });
+  for (const midi of [67, 70, 72, 67]) {
+    const key = page.locator(`#keyboard .key[data-midi="${midi}"]`).first();
+    const box = await key.boundingBox();
+    await key.click({ position: { x: (box?.width ?? 0) / 2, y: (box?.height ?? 0) * 0.85 } });
+  }
   const notes = (await notesOnStrip(page)).map((label) => (label ?? "").split(",")[0]);
   assert.deepEqual(notes, ["G 4", "B flat 4", "C 5", "G 4"]);
 });

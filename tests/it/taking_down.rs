@@ -48,6 +48,16 @@ fn swung_pairs_are_read_as_halves() {
     assert!((taken[0].off_beat - 2.0 / 3.0).abs() < 0.02, "{}", taken[0].off_beat);
 }
 
+/// Keys that are tapped and let go at once: what begins when is as sure as ever.
+#[test]
+fn detached_notes_are_read_as_surely_as_held_ones() {
+    let notes = [(0.01, 0.05, 67), (0.5, 0.54, 70), (0.833, 0.873, 72), (1.333, 1.373, 70), (2.0, 2.04, 67)];
+    let basis = Basis { off_beat: Some(2.0 / 3.0), ..basis(120.0) };
+    let riff = take_down(&played(&notes), &basis, 1).unwrap().remove(0).riff;
+    let onsets: Vec<i64> = halves(&riff).iter().map(|note| note.0).collect();
+    assert_eq!(onsets, [0, 2, 3, 5, 8]);
+}
+
 #[test]
 fn a_pickup_stands_before_the_bar_line_and_leaves_room_for_the_next() {
     let notes = [(-0.5, -0.05, 62), (0.0, 0.9, 67), (1.0, 1.9, 70), (2.0, 2.9, 67)];

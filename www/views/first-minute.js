@@ -63,7 +63,7 @@ function begin(session, card, list) {
   session.addEventListener("taking", () => session.taking.taken && change.done());
   const join = step("Press Play: with the band.");
   whenNoteMoves(session, change.done);
-  session.addEventListener("playing", () => session.playing && !session.alone && isHere() && join.done());
+  session.addEventListener("playing", () => session.playing && !session.alone && !session.taking.listening && !session.taking.taken && isHere() && join.done());
 }
 
 /**

@@ -77,7 +77,7 @@ export function mountTaking(session) {
     played.hidden = !view.taken || !isOpen;
     write(text, view.text);
     pad.hidden = during.hidden = !view.listening;
-    ways.hidden = after.hidden = view.listening;
+    ways.hidden = after.hidden = how.hidden = view.listening;
     name.hidden = !view.tapped && !view.naming;
     name.setAttribute("aria-pressed", String(view.naming));
     sync(ways, view.readings.length > 1 ? view.readings : [], (reading) =>

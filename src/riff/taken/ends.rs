@@ -10,6 +10,10 @@ const GAPS: [(f64, f64); 6] = [(-0.03, 2.5), (0.0, 1.6), (0.03, 1.2), (0.06, 1.4
 const MOST_OF_NOTE: f64 = 0.35;
 /// How much a release varies beyond what an onset does, in seconds.
 const LOOSE: f64 = 0.015;
+/// A key that was tapped and let go so many standard deviations before any end that it could have: how long the note was
+/// meant is not heard, whatever the rhythm, so that it costs the same in all of them.
+const EARLY: f64 = 3.0;
+const DETACHED: f64 = 4.2;
 /// What a note costs that lasts until the next one; that ends on a beat; on the half; elsewhere.
 const JOINED: f64 = 0.35;
 const ON_BEAT: f64 = 1.9;
@@ -72,12 +76,23 @@ fn completed_with(
             continue;
         };
         are_known = true;
-        // A key that is held over the next one ends with it.
-        let mut ways: Vec<(f64, Place)> = candidates(search, reading, place, next)
-            .map(|(at, prior)| {
-                (prior + astray(search, reading, (place, at), next == Some(at), end, gap, spread), at)
-            })
-            .collect();
+        let mut ways: Vec<(f64, Place)> = Vec::new();
+        let mut shortest: Option<(Place, bool)> = None;
+        let mut is_detached = true;
+        for (at, prior) in candidates(search, reading, place, next) {
+            let off = off(search, reading, (place, at), next == Some(at), end, gap, spread);
+            is_detached &= off < -EARLY;
+            // As short as the beat's own grid has it, and no shorter.
+            let is_plain = prior < BETWEEN;
+            if shortest.is_none_or(|(_, was_plain)| is_plain && !was_plain) {
+                shortest = Some((at, is_plain));
+            }
+            ways.push((prior + astray(off) + spread.ln(), at));
+        }
+        if let Some((at, _)) = shortest.filter(|_| is_detached) {
+            ways = vec![(DETACHED + spread.ln(), at)];
+            ways.extend(next.filter(|next| *next != at).map(|next| (DETACHED + 1.0 + spread.ln(), next)));
+        }
         ways.sort_by(|one, other| one.0.total_cmp(&other.0));
         if let Some((cost, at)) = ways.first() {
             whole.ends[index] = Some(*at);
@@ -91,8 +106,8 @@ fn completed_with(
     (whole, others)
 }
 
-/// How badly the release fits an end of the note at `note.0` at `note.1`.
-fn astray(
+/// How far the release is from where it would be if the note ended at `note.1`, in standard deviations; negative = early.
+fn off(
     search: &Search,
     reading: &Reading,
     note: (Place, Place),
@@ -103,14 +118,16 @@ fn astray(
 ) -> f64 {
     let heard = |place: Place| dot(search.row(place), reading.player);
     let (from, to) = (heard(note.0), heard(note.1));
-    let expected = to - (gap / search.beat).min(MOST_OF_NOTE * (to - from));
-    let off = released - expected;
+    let off = (released - to + (gap / search.beat).min(MOST_OF_NOTE * (to - from))) / spread;
     // Held over the next note: that is as joined as can be.
-    let off = if is_joined && off > 0.0 { 0.0 } else { off };
-    // Beyond three standard deviations what was meant is unclear: a key may be held or dropped for any reason.
-    let off = (off / spread).abs();
-    let bend = if off < 3.0 { 0.5 * off * off } else { 4.5 + 1.5 * (off - 3.0) };
-    bend + spread.ln()
+    if is_joined { off.min(0.0) } else { off }
+}
+
+/// What a release costs that is so far off. Beyond three standard deviations what was meant is unclear: a key may be held
+/// or dropped for any reason.
+fn astray(off: f64) -> f64 {
+    let off = off.abs();
+    if off < 3.0 { 0.5 * off * off } else { 4.5 + 1.5 * (off - 3.0) }
 }
 
 /// Where a note may end: on the grid of the beats that it goes through, and where the next one begins.
