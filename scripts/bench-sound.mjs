@@ -28,8 +28,8 @@ async function mixing() {
     const core = /** @type {typeof import("../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
     await core.default({ module_or_path: "/riffloom_bg.wasm" });
     const app = new core.App([], "00000000000000aa");
-    for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ do: "set-part", part, on: true });
-    app.apply({ do: "set-tempo", bpm: 100 });
+    for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ "set-part": { part, on: true } });
+    app.apply({ "set-tempo": { bpm: 100 } });
     Object.assign(globalThis, { __mixing__: () => app.mixing(core.Heard.Form, 1, 0, 48_000) });
   });
   let seconds = 0;

@@ -162,13 +162,13 @@ async function askForChoruses({ adventure, runs }) {
   };
   const ids = Array.from({ length: 32 }, (_, index) => index + 1);
   const app = new App(ids.map(riff), hex(99));
-  app.apply({ do: "set-chorus-times", times: 2 });
-  app.apply({ do: "set-adventure", adventure });
-  for (const id of ids) app.apply({ do: "ask-riff", id: hex(id), on: true });
+  app.apply({ "set-chorus-times": { times: 2 } });
+  app.apply({ "set-adventure": { adventure } });
+  for (const id of ids) app.apply({ "ask-riff": { id: hex(id), on: true } });
   const times = [];
   for (let run = 0; run < runs; run++) {
     const begun = performance.now();
-    const { message } = app.apply({ do: "suggest-chorus" });
+    const { message } = app.apply("suggest-chorus");
     times.push(performance.now() - begun);
     if (message) throw new Error(message);
   }

@@ -8,12 +8,13 @@
 // (detail: the Practice screen, when it is shown and has changed), "taking" (what is played in has changed; see `taking`).
 import init, { App, Heard } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
+import { written } from "./command.js";
 import { freshId } from "./ids.js";
 import { isPast, openStorage } from "./storage.js";
 
 export { Heard };
 
-/** @typedef {import("./pkg/riffloom.js").Command} Command */
+/** @typedef {import("./command.js").Command} Command */
 /** @typedef {import("./pkg/riffloom.js").Changed} Changed */
 /** @typedef {import("./pkg/riffloom.js").PositionView} PositionView */
 /** @typedef {import("./pkg/riffloom.js").PracticeView} PracticeView */
@@ -126,7 +127,7 @@ export class Session extends EventTarget {
    */
   do(command) {
     /** @type {Changed} */
-    const changed = this.#take(this.app.apply(command));
+    const changed = this.#take(this.app.apply(written(command)));
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (OF_FREE.has(command.do)) this.#keepPlayed();

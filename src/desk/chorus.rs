@@ -13,7 +13,6 @@ use crate::band::dice::mixed;
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Chorus, ChorusId, Over};
 use crate::chorus::score::Taste;
-use crate::desk::command::Command;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
 use crate::files::link::{self, SharedChorus};
@@ -100,39 +99,25 @@ impl Desk {
         link::encode_chorus(&self.tune().shared(), self.chorus())
     }
 
-    /// Does what a command about choruses says; `None` where it is about something else.
-    pub(super) fn weave(&mut self, command: &Command) -> Option<Result<Done, Refusal>> {
-        Some(match command {
-            Command::NewChorus { id } => self.new_chorus(id),
-            Command::PickChorus { id } => self.pick_chorus(id),
-            Command::DuplicateChorus { id, copy } => self.duplicate_chorus(id, copy),
-            Command::RenameChorus { id, name } => self.rename_chorus(id, name),
-            Command::DeleteChorus { id } => self.delete_chorus(id),
-            Command::SetChorusTimes { times } => self.set_times(*times),
-            Command::ChooseChorusBar { bar } => self.choose_chorus_bar(*bar),
-            Command::LoopChorus { bars } => self.loop_chorus(*bars),
-            Command::FindRiffs { text } => {
-                self.weaving.find = text.chars().take(60).collect();
-                Ok(Done::Quietly)
-            }
-            other => return self.place_in_chorus(other).or_else(|| self.suggest_chorus(other)),
-        })
+    pub(super) fn find_riffs(&mut self, text: &str) -> Result<Done, Refusal> {
+        self.weaving.find = text.chars().take(60).collect();
+        Ok(Done::Quietly)
     }
 
-    fn new_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
+    pub(super) fn new_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.fresh_chorus(id)?;
         self.keep_chorus(Chorus::empty(id))?;
         self.go_to_chorus(Some(id));
         Ok(Done::Quietly)
     }
 
-    fn pick_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
+    pub(super) fn pick_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.existing_chorus(id)?.id;
         self.go_to_chorus(Some(id));
         Ok(Done::Quietly)
     }
 
-    fn duplicate_chorus(&mut self, id: &str, copy: &str) -> Result<Done, Refusal> {
+    pub(super) fn duplicate_chorus(&mut self, id: &str, copy: &str) -> Result<Done, Refusal> {
         let mut chorus = (*self.existing_chorus(id)?).clone();
         chorus.id = self.fresh_chorus(copy)?;
         let name = chorus.name().to_owned();
@@ -143,13 +128,13 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    fn rename_chorus(&mut self, id: &str, name: &str) -> Result<Done, Refusal> {
+    pub(super) fn rename_chorus(&mut self, id: &str, name: &str) -> Result<Done, Refusal> {
         let chorus = (*self.existing_chorus(id)?).clone();
         self.keep_chorus(chorus.named(name))?;
         Ok(Done::Quietly)
     }
 
-    fn delete_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
+    pub(super) fn delete_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.existing_chorus(id)?.id;
         let removed = Rc::make_mut(&mut self.document.choruses).remove(id);
         let name = removed.map(|entry| entry.chorus.name().to_owned()).unwrap_or_default();
@@ -160,7 +145,7 @@ impl Desk {
         Ok(Done::ChorusDeleted { name })
     }
 
-    fn set_times(&mut self, times: usize) -> Result<Done, Refusal> {
+    pub(super) fn set_times(&mut self, times: usize) -> Result<Done, Refusal> {
         let course = self.course();
         let mut chorus = (**self.chorus()).clone();
         let riffs = chorus.set_times(times, &course);

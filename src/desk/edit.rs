@@ -1,6 +1,7 @@
 //! The commands that change the riff on the desk.
 
-use crate::desk::command::Command;
+use std::rc::Rc;
+
 use crate::desk::{Desk, Done, Refusal};
 use crate::rhythm::grid::Division;
 use crate::riff::{Note, Riff, edit};
@@ -10,70 +11,19 @@ use crate::units::{MidiNote, Ticks};
 
 /// How a note that is written was struck.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Touch {
+pub(super) enum Stroke {
     Plain,
     Accent,
 }
 
 impl Desk {
-    pub(super) fn edit(&mut self, command: Command) -> Result<Done, Refusal> {
-        let riff = (**self.riff()).clone();
-        match command {
-            Command::MoveCursor { steps } => self.move_cursor(&riff, steps),
-            Command::PlaceCursor { tick } => {
-                self.session.cursor = riff.nearest_step(Ticks(tick));
-                self.session.selected = riff.note_at(self.session.cursor);
-            }
-            Command::SelectNote { index } => {
-                self.session.selected = index.filter(|index| *index < riff.notes().len());
-                if let Some(index) = self.session.selected {
-                    self.session.cursor = riff.nearest_step(riff.notes()[index].onset);
-                }
-            }
-            Command::EnterNote { midi } => self.enter(&riff, midi, Touch::Plain)?,
-            Command::EnterAccented { midi } => self.enter(&riff, midi, Touch::Accent)?,
-            Command::EnterRest => self.rest(&riff)?,
-            Command::ToggleAccent => {
-                let index = self.target().ok_or(Refusal::NoNote)?;
-                self.put(edit::toggle_accent(&riff, index).map_err(Refusal::Edit)?)?;
-            }
-            Command::LongerNote => self.lengthen(&riff, 1)?,
-            Command::ShorterNote => self.lengthen(&riff, -1)?,
-            Command::DeleteNote => self.delete_note(&riff)?,
-            Command::SetDivision { beat, parts } => self.divide(&riff, beat, parts)?,
-            Command::SetDivisionHere { parts } => self.divide_from_here(&riff, parts)?,
-            Command::MoveNote { index, steps, pitch, in_scale } => {
-                self.move_note(&riff, index, steps, pitch, in_scale)?
-            }
-            Command::DragNote { index, tick, midi, .. } => self.drag(&riff, index, tick, midi)?,
-            Command::StretchNote { index, tick, .. } => {
-                let end = riff.nearest_step(Ticks(tick));
-                self.put(edit::end_at(&riff, index, end).map_err(Refusal::Edit)?)?;
-                self.session.selected = Some(index);
-            }
-            Command::SetRiffBeats { beats } => {
-                let resized = edit::resize(&riff, beats).map_err(Refusal::Edit)?;
-                self.put(resized.riff)?;
-                if resized.dropped > 0 {
-                    return Ok(Done::Dropped { notes: resized.dropped });
-                }
-            }
-            Command::SetRiffStart { quarters } => {
-                let start = Ticks::from_quarters(quarters).unwrap_or_default();
-                self.put(edit::begin_at(&riff, start).map_err(Refusal::Edit)?)?;
-            }
-            Command::ClearRiff => {
-                self.put(edit::clear(&riff))?;
-                self.session.cursor = Ticks::ZERO;
-                self.session.selected = None;
-            }
-            // Every other command was done before.
-            _ => {}
-        }
-        Ok(Done::Quietly)
+    /// The chosen riff, to be written on: it must wait while a variation of it is being tried.
+    fn riff_to_write(&self) -> Result<Riff, Refusal> {
+        if self.varied().is_some() { Err(Refusal::BeingVaried) } else { Ok((**self.riff()).clone()) }
     }
 
-    fn move_cursor(&mut self, riff: &Riff, steps: i32) {
+    pub(super) fn move_cursor(&mut self, steps: i32) -> Result<Done, Refusal> {
+        let riff = Rc::clone(self.riff());
         for _ in 0..steps.unsigned_abs().min(1000) {
             let cursor = self.session.cursor;
             let next = if steps > 0 { riff.step_after(cursor) } else { riff.step_before(cursor) };
@@ -81,12 +31,29 @@ impl Desk {
             self.session.cursor = next;
         }
         self.session.selected = riff.note_at(self.session.cursor);
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn place_cursor(&mut self, tick: i64) -> Result<Done, Refusal> {
+        self.session.cursor = self.riff().nearest_step(Ticks(tick));
+        self.session.selected = self.riff().note_at(self.session.cursor);
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn select_note(&mut self, index: Option<usize>) -> Result<Done, Refusal> {
+        let riff = Rc::clone(self.riff());
+        let note = index.and_then(|index| riff.notes().get(index));
+        self.session.selected = index.filter(|_| note.is_some());
+        if let Some(note) = note {
+            self.session.cursor = riff.nearest_step(note.onset);
+        }
+        Ok(Done::Quietly)
     }
 
     /// Writes a note of one grid step at the cursor and moves on. At the end of the riff there is no room; a riff of
     /// full length says so, a shorter one grows by a beat.
-    fn enter(&mut self, riff: &Riff, midi: u8, touch: Touch) -> Result<(), Refusal> {
-        let mut riff = riff.clone();
+    pub(super) fn enter(&mut self, midi: u8, stroke: Stroke) -> Result<Done, Refusal> {
+        let mut riff = self.riff_to_write()?;
         if self.session.cursor >= riff.length() {
             if riff.beats() >= Riff::MOST_BEATS {
                 return Err(Refusal::AtTheEnd);
@@ -96,27 +63,35 @@ impl Desk {
         let onset = self.session.cursor;
         let end = riff.step_after(onset).unwrap_or(riff.length());
         let pitch = self.spelled(&riff, midi, onset).ok_or(Refusal::NoNote)?;
-        let accent = touch == Touch::Accent;
+        let accent = stroke == Stroke::Accent;
         let note = Note { onset, length: end - onset, pitch, accent, ornament: None };
         let placed = edit::insert(&riff, note).map_err(Refusal::Edit)?;
         self.put(placed.riff)?;
         self.session.cursor = end;
         self.session.selected = None;
-        Ok(())
+        Ok(Done::Quietly)
     }
 
-    fn rest(&mut self, riff: &Riff) -> Result<(), Refusal> {
+    pub(super) fn rest(&mut self) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
         let from = self.session.cursor;
         let end = riff.step_after(from).ok_or(Refusal::AtTheEnd)?;
-        self.put(edit::silence(riff, from, end - from).map_err(Refusal::Edit)?)?;
+        self.put(edit::silence(&riff, from, end - from).map_err(Refusal::Edit)?)?;
         self.session.cursor = end;
         self.session.selected = None;
-        Ok(())
+        Ok(Done::Quietly)
     }
 
-    fn lengthen(&mut self, riff: &Riff, steps: i32) -> Result<(), Refusal> {
+    pub(super) fn toggle_accent(&mut self) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
         let index = self.target().ok_or(Refusal::NoNote)?;
-        let longer = edit::lengthen(riff, index, steps).map_err(Refusal::Edit)?;
+        self.put(edit::toggle_accent(&riff, index).map_err(Refusal::Edit)?)
+    }
+
+    pub(super) fn lengthen(&mut self, steps: i32) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
+        let index = self.target().ok_or(Refusal::NoNote)?;
+        let longer = edit::lengthen(&riff, index, steps).map_err(Refusal::Edit)?;
         let end = longer.notes()[index].end();
         let writing_on = self.session.selected.is_none() && self.session.cursor >= riff.notes()[index].end();
         self.put(longer)?;
@@ -124,28 +99,31 @@ impl Desk {
             // The cursor stays behind the note that is being written.
             self.session.cursor = end;
         }
-        Ok(())
+        Ok(Done::Quietly)
     }
 
-    fn delete_note(&mut self, riff: &Riff) -> Result<(), Refusal> {
+    pub(super) fn delete_note(&mut self) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
         let index = self.target().ok_or(Refusal::NoNote)?;
         let onset = riff.notes()[index].onset;
-        self.put(edit::remove(riff, index).map_err(Refusal::Edit)?)?;
+        self.put(edit::remove(&riff, index).map_err(Refusal::Edit)?)?;
         self.session.cursor = onset;
         self.session.selected = None;
-        Ok(())
+        Ok(Done::Quietly)
     }
 
-    fn divide(&mut self, riff: &Riff, beat: usize, parts: u8) -> Result<(), Refusal> {
-        let division = Division::new(parts).ok_or(Refusal::UnknownName { found: parts.to_string() })?;
-        self.put(edit::divide(riff, beat, division).map_err(Refusal::Edit)?)
+    pub(super) fn divide(&mut self, beat: usize, parts: u8) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
+        let division = Division::new(parts).ok_or_else(|| Refusal::unknown(&parts.to_string()))?;
+        self.put(edit::divide(&riff, beat, division).map_err(Refusal::Edit)?)
     }
 
     /// Divides the beat at the cursor and the empty beats behind it.
-    fn divide_from_here(&mut self, riff: &Riff, parts: u8) -> Result<(), Refusal> {
-        let division = Division::new(parts).ok_or(Refusal::UnknownName { found: parts.to_string() })?;
+    pub(super) fn divide_from_here(&mut self, parts: u8) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
+        let division = Division::new(parts).ok_or_else(|| Refusal::unknown(&parts.to_string()))?;
         let here = self.session.cursor.div_floor(riff.beat()).clamp(0, riff.beats() as i64 - 1) as usize;
-        let mut divided = edit::divide(riff, here, division).map_err(Refusal::Edit)?;
+        let mut divided = edit::divide(&riff, here, division).map_err(Refusal::Edit)?;
         for beat in here + 1..riff.beats() {
             let (from, to) = (riff.beat() * beat as i64, riff.beat() * (beat as i64 + 1));
             if riff.notes().iter().any(|note| note.onset < to && from < note.end()) {
@@ -156,16 +134,14 @@ impl Desk {
         self.put(divided)
     }
 
-    fn move_note(
+    pub(super) fn move_note(
         &mut self,
-        riff: &Riff,
-        index: usize,
+        mut index: usize,
         steps: i32,
         pitch: i32,
         in_scale: bool,
-    ) -> Result<(), Refusal> {
-        let mut riff = riff.clone();
-        let mut index = index;
+    ) -> Result<Done, Refusal> {
+        let mut riff = self.riff_to_write()?;
         if steps != 0 {
             let placed = edit::shift(&riff, index, steps).map_err(Refusal::Edit)?;
             (riff, index) = (placed.riff, placed.index);
@@ -180,16 +156,43 @@ impl Desk {
         }
         self.put(riff)?;
         self.session.selected = Some(index);
-        Ok(())
+        Ok(Done::Quietly)
     }
 
-    fn drag(&mut self, riff: &Riff, index: usize, tick: i64, midi: u8) -> Result<(), Refusal> {
-        let placed = edit::place(riff, index, riff.nearest_step(Ticks(tick))).map_err(Refusal::Edit)?;
+    pub(super) fn drag(&mut self, index: usize, tick: i64, midi: u8) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
+        let placed = edit::place(&riff, index, riff.nearest_step(Ticks(tick))).map_err(Refusal::Edit)?;
         let onset = placed.riff.notes()[placed.index].onset;
         let pitch = self.spelled(&placed.riff, midi, onset).ok_or(Refusal::NoNote)?;
         self.put(edit::repitch(&placed.riff, placed.index, pitch).map_err(Refusal::Edit)?)?;
         self.session.selected = Some(placed.index);
-        Ok(())
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn stretch(&mut self, index: usize, tick: i64) -> Result<Done, Refusal> {
+        let riff = self.riff_to_write()?;
+        let end = riff.nearest_step(Ticks(tick));
+        self.put(edit::end_at(&riff, index, end).map_err(Refusal::Edit)?)?;
+        self.session.selected = Some(index);
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn set_beats(&mut self, beats: usize) -> Result<Done, Refusal> {
+        let resized = edit::resize(&self.riff_to_write()?, beats).map_err(Refusal::Edit)?;
+        self.put(resized.riff)?;
+        Ok(if resized.dropped > 0 { Done::Dropped { notes: resized.dropped } } else { Done::Quietly })
+    }
+
+    pub(super) fn set_start(&mut self, quarters: f64) -> Result<Done, Refusal> {
+        let start = Ticks::from_quarters(quarters).unwrap_or_default();
+        self.put(edit::begin_at(&self.riff_to_write()?, start).map_err(Refusal::Edit)?)
+    }
+
+    pub(super) fn clear_riff(&mut self) -> Result<Done, Refusal> {
+        self.put(edit::clear(&self.riff_to_write()?))?;
+        self.session.cursor = Ticks::ZERO;
+        self.session.selected = None;
+        Ok(Done::Quietly)
     }
 
     /// The note in use that lies `steps` notes above `from`.

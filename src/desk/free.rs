@@ -5,7 +5,6 @@ use std::rc::Rc;
 
 use crate::chorus::course::Course;
 use crate::chorus::free::FreeNote;
-use crate::desk::command::Command;
 use crate::desk::practice::ToPlay;
 use crate::desk::score::What;
 use crate::desk::{Desk, Done, Refusal};
@@ -225,17 +224,25 @@ impl Desk {
         self.free.last().map_or_else(Vec::new, |notes| notes.iter().map(one).collect())
     }
 
-    pub(super) fn play_freely(&mut self, command: &Command) -> Option<Result<Done, Refusal>> {
+    pub(super) fn begin_free_chorus(&mut self) -> Result<Done, Refusal> {
         let form = self.changes().length();
-        match command {
-            Command::BeginFreeChorus => self.free.begin(form),
-            Command::EndFreeChorus => self.free.end(form),
-            Command::ForgetFreeChorus => self.free.looked_at = None,
-            Command::LookAtFreeChorus { index } => {
-                self.free.looked_at = Some(*index).filter(|index| *index < self.free.kept.len());
-            }
-            _ => return None,
-        }
-        Some(Ok(Done::Quietly))
+        self.free.begin(form);
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn end_free_chorus(&mut self) -> Result<Done, Refusal> {
+        let form = self.changes().length();
+        self.free.end(form);
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn forget_free_chorus(&mut self) -> Result<Done, Refusal> {
+        self.free.looked_at = None;
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn look_at_free_chorus(&mut self, index: usize) -> Result<Done, Refusal> {
+        self.free.looked_at = Some(index).filter(|index| *index < self.free.kept.len());
+        Ok(Done::Quietly)
     }
 }

@@ -16,6 +16,7 @@ pub mod taking;
 pub mod vary;
 
 mod aside;
+mod dispatch;
 mod edit;
 mod key;
 mod tune;
@@ -288,6 +289,13 @@ impl fmt::Display for Refusal {
 
 impl std::error::Error for Refusal {}
 
+impl Refusal {
+    /// A name that is not known, cut where it is long.
+    fn unknown(name: &str) -> Refusal {
+        Refusal::UnknownName { found: name.chars().take(40).collect() }
+    }
+}
+
 impl Desk {
     /// A desk with the first tune and one empty riff.
     pub fn new(first_riff: RiffId) -> Desk {
@@ -418,7 +426,7 @@ impl Desk {
             _ => None,
         };
         let before = self.document.clone();
-        let done = self.perform(command);
+        let done = self.dispatch(command);
         let is_history = done == Ok(Done::NothingThere) || self.session.gesture == Some(HISTORY);
         let continues = gesture.is_some() && gesture == self.session.gesture;
         self.session.gesture = gesture;
@@ -455,51 +463,6 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    fn perform(&mut self, command: Command) -> Result<Done, Refusal> {
-        match command {
-            // A variation is not in the history yet: the step back is to put it away.
-            Command::Undo | Command::DropVariation if self.varied().is_some() => {
-                self.session.varied = None;
-                self.session.selected = None;
-                Ok(Done::Quietly)
-            }
-            Command::DropVariation => Ok(Done::Quietly),
-            Command::Undo => self.step(History::undo),
-            Command::Redo => self.step(History::redo),
-            Command::Go { place } => self.go(&place),
-            Command::NewRiff { id } => self.new_riff(&id),
-            Command::PickRiff { id } => self.pick(&id),
-            Command::DuplicateRiff { id, copy } => self.duplicate(&id, &copy),
-            Command::RenameRiff { id, name } => self.rename(&id, &name),
-            Command::DeleteRiff { id } => self.delete(&id),
-            Command::OpenLink { text, id, take_tune } => self.open_link(&text, &id, take_tune),
-            Command::OpenDemo { id } => self.open_demo(&id),
-            Command::Vary { how, seed } => self.vary(&how, seed),
-            Command::ShowVariation { on } => self.show_varied(if on { Side::New } else { Side::First }),
-            Command::KeepVariation { id, name } => self.keep_varied(&id, &name),
-            Command::SetKey { key } => self.set_key(&key),
-            Command::MoveToKey => self.move_to_key(),
-            Command::OwnTuneAgain => self.own_tune_again(),
-            other if self.varied().is_some() && vary::writes(&other) => Err(Refusal::BeingVaried),
-            Command::ChooseBar { bar } => self.choose_bar(bar),
-            Command::SetLoop { bars } => self.set_loop(bars),
-            Command::PractiseIn { id, key, how } => self.practise_in(&id, &key, &how).map(|()| Done::Quietly),
-            Command::SetPractice { what, value } => self.set_practice(&what, &value).map(|()| Done::Quietly),
-            Command::LoopTo { bar } => self.loop_to(bar),
-            other => match tune::change(&self.document.tune, &other) {
-                Some(tune) => {
-                    self.document.tune = Rc::new(tune?);
-                    Ok(Done::Quietly)
-                }
-                None => {
-                    let done = self.take(&other).or_else(|| self.weave(&other));
-                    let done = done.or_else(|| self.play_freely(&other));
-                    done.unwrap_or_else(|| self.edit(other))
-                }
-            },
-        }
-    }
-
     /// Goes one step through the history, to the riff that it changes.
     fn step(
         &mut self,
@@ -524,8 +487,7 @@ impl Desk {
     }
 
     fn go(&mut self, name: &str) -> Result<Done, Refusal> {
-        let unknown = || Refusal::UnknownName { found: name.chars().take(20).collect() };
-        self.session.place = Place::named(name).ok_or_else(unknown)?;
+        self.session.place = Place::named(name).ok_or_else(|| Refusal::unknown(name))?;
         if self.shows_chorus() {
             // What is practised is the chorus itself, not a suggestion that was looked at.
             self.weaving.shown = None;
@@ -567,8 +529,7 @@ impl Desk {
     fn rename(&mut self, id: &str, name: &str) -> Result<Done, Refusal> {
         let id = self.existing(id)?;
         let riff = riff_edit::rename(self.document.notebook.riff(id).expect("it exists"), name);
-        self.put(riff)?;
-        Ok(Done::Quietly)
+        self.put(riff)
     }
 
     fn delete(&mut self, id: &str) -> Result<Done, Refusal> {
@@ -693,15 +654,15 @@ impl Desk {
     }
 
     /// Puts a riff into the notebook. It stands in the key that it stood in; a first note is written in the tune's.
-    fn put(&mut self, riff: Riff) -> Result<(), Refusal> {
+    fn put(&mut self, riff: Riff) -> Result<Done, Refusal> {
         let written = self.document.notebook.entry(riff.id).filter(|entry| !entry.riff.notes().is_empty());
         self.put_in(written.map_or(Some(self.tune().key), |entry| entry.key), riff)
     }
 
     /// Puts a riff into the notebook, with its notes in this key.
-    fn put_in(&mut self, key: Option<Key>, riff: Riff) -> Result<(), Refusal> {
+    fn put_in(&mut self, key: Option<Key>, riff: Riff) -> Result<Done, Refusal> {
         let put = Rc::make_mut(&mut self.document.notebook).put(riff, key);
-        if put { Ok(()) } else { Err(Refusal::Full { most: Notebook::MOST_RIFFS }) }
+        if put { Ok(Done::Quietly) } else { Err(Refusal::Full { most: Notebook::MOST_RIFFS }) }
     }
 
     /// An id that is in the notebook.

@@ -6,9 +6,10 @@ use crate::band::settings::named;
 use crate::chorus::kept::Over;
 use crate::chorus::placement;
 use crate::desk::{Desk, Refusal};
+use crate::files::record::Unreadable;
 use crate::notebook::past::known::{Standing, standing};
 use crate::notebook::past::plan::{How, home_key, way};
-use crate::notebook::past::{KeptPass, Past, Unreadable};
+use crate::notebook::past::{KeptPass, Past};
 use crate::practice::review::Day;
 use crate::practice::run::PassEnded;
 use crate::practice::settings::Sight;
@@ -125,7 +126,7 @@ impl Desk {
         let of: Subject =
             id.parse().map_err(|_| Refusal::NoSuchRiff { found: id.chars().take(20).collect() })?;
         let key: Key = key.parse().map_err(Refusal::Key)?;
-        let unknown = || Refusal::UnknownName { found: how.chars().take(40).collect() };
+        let unknown = || Refusal::unknown(how);
         let how = match how {
             "" => None,
             name => Some(named(name, &How::NAMES).ok_or_else(unknown)?),

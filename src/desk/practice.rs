@@ -236,7 +236,7 @@ impl Desk {
             let unknown = || Refusal::NoSuchRiff { found: value.chars().take(30).collect() };
             return self.take_up(value.parse().map_err(|_| unknown())?);
         }
-        let unknown = || Refusal::UnknownName { found: value.chars().take(40).collect() };
+        let unknown = || Refusal::unknown(value);
         let before = self.practice.settings;
         let now = before.with(what, value, self.tune().tempo).ok_or_else(unknown)?;
         if now.ladder != before.ladder {

@@ -4,7 +4,7 @@
 //! in another way and heard against it.
 
 use crate::band::settings::named;
-use crate::desk::command::Command;
+use crate::desk::edit::Stroke;
 use crate::desk::practice::ToPlay;
 use crate::desk::score::What;
 use crate::desk::{Desk, Done, Refusal};
@@ -234,30 +234,26 @@ impl Desk {
         self.practice().delay().map_or(Seconds(0.0), |delay| delay.seconds)
     }
 
-    /// The commands of playing in; `None` for others.
-    pub(super) fn take(&mut self, command: &Command) -> Option<Result<Done, Refusal>> {
-        Some(match command {
-            Command::SetPlayIn { what, value } => self.set_play_in(what, value),
-            Command::TakeDown { id } => self.take_down(id),
-            Command::TakeReading { index } => self.take_reading(*index),
-            Command::NameNotes { on } => {
-                self.name_from(on.then_some(0));
-                Ok(Done::Quietly)
-            }
-            Command::CloseTake => {
-                self.taking.take = None;
-                self.name_from(None);
-                Ok(Done::Quietly)
-            }
-            Command::EnterNote { midi } | Command::EnterAccented { midi } => {
-                let index = self.taking.naming?;
-                self.name_note(index, *midi)
-            }
-            _ => return None,
-        })
+    /// A key writes a note, or gives a note that was tapped its pitch.
+    pub(super) fn enter_or_name(&mut self, midi: u8, stroke: Stroke) -> Result<Done, Refusal> {
+        match self.taking.naming {
+            Some(index) if self.varied().is_none() => self.name_note(index, midi),
+            _ => self.enter(midi, stroke),
+        }
     }
 
-    fn set_play_in(&mut self, what: &str, value: &str) -> Result<Done, Refusal> {
+    pub(super) fn name_notes(&mut self, on: bool) -> Result<Done, Refusal> {
+        self.name_from(on.then_some(0));
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn close_take(&mut self) -> Result<Done, Refusal> {
+        self.taking.take = None;
+        self.name_from(None);
+        Ok(Done::Quietly)
+    }
+
+    pub(super) fn set_play_in(&mut self, what: &str, value: &str) -> Result<Done, Refusal> {
         let unknown = || Refusal::UnknownName { found: value.chars().take(20).collect() };
         match what {
             "with" => self.taking.with = named(value, &With::NAMES).ok_or_else(unknown)?,
@@ -268,7 +264,7 @@ impl Desk {
     }
 
     /// What was listened to becomes a riff. Without a note nothing changes, and that is said.
-    fn take_down(&mut self, id: &str) -> Result<Done, Refusal> {
+    pub(super) fn take_down(&mut self, id: &str) -> Result<Done, Refusal> {
         let listening = self.taking.listening.take().ok_or(Refusal::NothingPlayed)?;
         let readings = taken::take_down(&listening.notes, &listening.basis, OUT_OF);
         let mut readings = readings.map_err(|_| Refusal::NothingPlayed)?;
@@ -290,7 +286,7 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    fn take_reading(&mut self, index: usize) -> Result<Done, Refusal> {
+    pub(super) fn take_reading(&mut self, index: usize) -> Result<Done, Refusal> {
         let take = self.taking.take.as_mut().ok_or(Refusal::NothingPlayed)?;
         let reading = take.readings.get(index).ok_or(Refusal::NothingPlayed)?;
         let (key, written) = (take.basis.key, with_id(&reading.riff, take.riff));

@@ -2,88 +2,102 @@
 
 use std::rc::Rc;
 
-use crate::desk::Refusal;
-use crate::desk::command::Command;
+use crate::desk::{Desk, Done, Refusal};
 use crate::form::FormChoice;
 use crate::form::standard::{ChordStyle, FormKind, Switches};
 use crate::form::text;
 use crate::notebook::band::{Band, Setting};
-use crate::notebook::tune::{Feel, Material, Tune, feels};
+use crate::notebook::tune::{Material, Tune, feels};
 use crate::perform::Part;
 use crate::rhythm::metre::Metre;
 use crate::theory::instrument::Instrument;
 use crate::units::QuartersPerMinute;
 
-/// The tune after `command`, or `None` where the command is about something else.
-pub(super) fn change(tune: &Tune, command: &Command) -> Option<Result<Tune, Refusal>> {
-    let unknown = |found: &str| Refusal::UnknownName { found: found.chars().take(40).collect() };
-    Some(match command {
-        Command::SetForm { form } => form_of(tune, form).map(|form| Tune { form, ..tune.clone() }),
-        Command::SetFourInBarTwo { on } => Ok(switched(tune, |s| Switches { four_in_bar_two: *on, ..s })),
-        Command::SetFiveInBarTwelve { on } => {
-            Ok(switched(tune, |s| Switches { five_in_bar_twelve: *on, ..s }))
-        }
-        Command::SetChords { chords } => match chords.as_str() {
-            "sevenths" => Ok(Tune { style: ChordStyle::Sevenths, ..tune.clone() }),
-            "triads" => Ok(Tune { style: ChordStyle::Triads, ..tune.clone() }),
-            other => Err(unknown(other)),
-        },
-        Command::SetFeel { feel } => {
-            let found = feels().into_iter().find(|known| known.name == feel);
-            let felt = |feel: Feel| Tune { swing: feel.swing, dotted: feel.dotted, ..tune.clone() };
-            found.map(felt).ok_or_else(|| unknown(feel))
-        }
-        Command::SetTempo { bpm } => QuartersPerMinute::new(bpm.round())
-            .map(|tempo| Tune { tempo, ..tune.clone() })
-            .ok_or(Refusal::Tempo { found: *bpm }),
-        Command::SetPart { part, on } => {
-            let change = |part| if *on { tune.parts.with(part) } else { tune.parts.without(part) };
-            let parts = Part::named(part).map(change);
-            parts.map(|parts| Tune { parts, ..tune.clone() }).ok_or_else(|| unknown(part))
-        }
-        Command::SetBand { what, value } => {
-            let band =
-                Setting::named(what).ok_or(what).and_then(|what| tune.band.with(what, value).ok_or(value));
-            band.map(|band| Tune { band, ..tune.clone() }).map_err(|found| unknown(found))
-        }
-        Command::AnotherTake => Ok(Tune { band: tune.band.another_take(), ..tune.clone() }),
-        Command::SetLevel { part, decibels } => level(tune, part, *decibels),
-        Command::SetInstrument { instrument } => Instrument::named(instrument)
-            .map(|instrument| Tune { instrument, ..tune.clone() })
-            .ok_or_else(|| unknown(instrument)),
-        Command::SetMaterial { material } => Material::named(material)
-            .map(|material| Tune { material, ..tune.clone() })
-            .ok_or_else(|| unknown(material)),
-        _ => return None,
-    })
-}
-
-/// The level of a part. That of all of them is no part of the music: see [`Desk::apply`](super::Desk::apply).
-fn level(tune: &Tune, part: &str, decibels: i32) -> Result<Tune, Refusal> {
-    let known = Part::named(part);
-    let part = known.ok_or_else(|| Refusal::UnknownName { found: part.chars().take(40).collect() })?;
-    let band = tune.band.levels.with(part, decibels).map(|levels| Band { levels, ..tune.band });
-    band.map(|band| Tune { band, ..tune.clone() }).ok_or(Refusal::Level { found: decibels })
-}
-
-/// A form by name or as a chart; a chart is typed as the player reads it.
-fn form_of(tune: &Tune, form: &str) -> Result<FormChoice, Refusal> {
-    if let Some(kind) = FormKind::named(form.trim()) {
-        return Ok(FormChoice::Standard(kind));
+impl Desk {
+    /// Chooses a form by name, or reads a chart, which is typed as the player reads it.
+    pub(super) fn set_form(&mut self, form: &str) -> Result<Done, Refusal> {
+        let tune = self.tune();
+        let form = match FormKind::named(form.trim()) {
+            Some(kind) => FormChoice::Standard(kind),
+            None => {
+                let written = tune.instrument.reading(tune.key).key();
+                let changes =
+                    text::read(form, written, tune.style, Metre::FOUR_FOUR).map_err(Refusal::Form)?;
+                FormChoice::Chart(Rc::new(changes.in_key(tune.key)))
+            }
+        };
+        self.set_tune(Tune { form, ..self.tune().clone() })
     }
-    let written = tune.instrument.reading(tune.key).key();
-    let changes = text::read(form, written, tune.style, Metre::FOUR_FOUR).map_err(Refusal::Form)?;
-    Ok(FormChoice::Chart(Rc::new(changes.in_key(tune.key))))
-}
 
-/// The plain twelve-bar form with a switch turned; other forms have none and stay.
-fn switched(tune: &Tune, turn: impl Fn(Switches) -> Switches) -> Tune {
-    let form = match &tune.form {
-        FormChoice::Standard(kind) => {
-            let turned = kind.switches().map(|switches| FormKind::twelve(turn(switches)));
-            FormChoice::Standard(turned.unwrap_or(*kind))
-        }
-        chart => chart.clone(),
-    };
-    Tune { form, ..tune.clone() }
+    /// Turns a switch of the plain twelve-bar form; other forms have none and stay.
+    pub(super) fn switch(&mut self, turn: impl Fn(Switches) -> Switches) -> Result<Done, Refusal> {
+        let form = match &self.tune().form {
+            FormChoice::Standard(kind) => {
+                let turned = kind.switches().map(|switches| FormKind::twelve(turn(switches)));
+                FormChoice::Standard(turned.unwrap_or(*kind))
+            }
+            chart @ FormChoice::Chart(_) => chart.clone(),
+        };
+        self.set_tune(Tune { form, ..self.tune().clone() })
+    }
+
+    pub(super) fn set_chords(&mut self, chords: &str) -> Result<Done, Refusal> {
+        let style = match chords {
+            "sevenths" => ChordStyle::Sevenths,
+            "triads" => ChordStyle::Triads,
+            other => return Err(Refusal::unknown(other)),
+        };
+        self.set_tune(Tune { style, ..self.tune().clone() })
+    }
+
+    pub(super) fn set_feel(&mut self, name: &str) -> Result<Done, Refusal> {
+        let found = feels().into_iter().find(|known| known.name == name);
+        let feel = found.ok_or_else(|| Refusal::unknown(name))?;
+        self.set_tune(Tune { swing: feel.swing, dotted: feel.dotted, ..self.tune().clone() })
+    }
+
+    pub(super) fn set_tempo(&mut self, bpm: f64) -> Result<Done, Refusal> {
+        let tempo = QuartersPerMinute::new(bpm.round()).ok_or(Refusal::Tempo { found: bpm })?;
+        self.set_tune(Tune { tempo, ..self.tune().clone() })
+    }
+
+    pub(super) fn set_part(&mut self, name: &str, on: bool) -> Result<Done, Refusal> {
+        let part = Part::named(name).ok_or_else(|| Refusal::unknown(name))?;
+        let parts = self.tune().parts;
+        let parts = if on { parts.with(part) } else { parts.without(part) };
+        self.set_tune(Tune { parts, ..self.tune().clone() })
+    }
+
+    pub(super) fn set_band(&mut self, what: &str, value: &str) -> Result<Done, Refusal> {
+        let setting = Setting::named(what).ok_or_else(|| Refusal::unknown(what))?;
+        let band = self.tune().band.with(setting, value).ok_or_else(|| Refusal::unknown(value))?;
+        self.set_tune(Tune { band, ..self.tune().clone() })
+    }
+
+    pub(super) fn another_take(&mut self) -> Result<Done, Refusal> {
+        self.set_tune(Tune { band: self.tune().band.another_take(), ..self.tune().clone() })
+    }
+
+    /// The level of a part. That of all of them is no part of the music: see [`Desk::apply`].
+    pub(super) fn set_level(&mut self, name: &str, decibels: i32) -> Result<Done, Refusal> {
+        let part = Part::named(name).ok_or_else(|| Refusal::unknown(name))?;
+        let levels = self.tune().band.levels.with(part, decibels);
+        let levels = levels.ok_or(Refusal::Level { found: decibels })?;
+        self.set_tune(Tune { band: Band { levels, ..self.tune().band }, ..self.tune().clone() })
+    }
+
+    pub(super) fn set_instrument(&mut self, name: &str) -> Result<Done, Refusal> {
+        let instrument = Instrument::named(name).ok_or_else(|| Refusal::unknown(name))?;
+        self.set_tune(Tune { instrument, ..self.tune().clone() })
+    }
+
+    pub(super) fn set_material(&mut self, name: &str) -> Result<Done, Refusal> {
+        let material = Material::named(name).ok_or_else(|| Refusal::unknown(name))?;
+        self.set_tune(Tune { material, ..self.tune().clone() })
+    }
+
+    fn set_tune(&mut self, tune: Tune) -> Result<Done, Refusal> {
+        self.document.tune = Rc::new(tune);
+        Ok(Done::Quietly)
+    }
 }

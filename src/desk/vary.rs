@@ -3,7 +3,6 @@
 
 use std::rc::Rc;
 
-use crate::desk::command::Command;
 use crate::desk::{Desk, Done, Refusal};
 use crate::insight::roles;
 use crate::riff::variation::{Error, Ground, How, Variation, variations};
@@ -51,8 +50,7 @@ impl Desk {
     }
 
     pub(super) fn vary(&mut self, how: &str, seed: u32) -> Result<Done, Refusal> {
-        let unknown = || Refusal::UnknownName { found: how.chars().take(40).collect() };
-        let how = How::named(how).ok_or_else(unknown)?;
+        let how = How::named(how).ok_or_else(|| Refusal::unknown(how))?;
         let varied = self.variation(how, seed, self.session.bar, Side::New).map_err(Refusal::Vary)?;
         self.session.varied = Some(varied);
         self.session.selected = None;
@@ -63,6 +61,14 @@ impl Desk {
     pub(super) fn show_varied(&mut self, side: Side) -> Result<Done, Refusal> {
         self.session.varied.as_mut().ok_or(Refusal::NothingVaried)?.side = side;
         self.session.selected = None;
+        Ok(Done::Quietly)
+    }
+
+    /// Puts the variation away, where there is one.
+    pub(super) fn drop_varied(&mut self) -> Result<Done, Refusal> {
+        if self.session.varied.take().is_some() {
+            self.session.selected = None;
+        }
         Ok(Done::Quietly)
     }
 
@@ -117,27 +123,4 @@ impl Desk {
 fn keeps_to(riff: &Riff, used: &[NoteName]) -> bool {
     let is_used = |pitch: Pitch| used.iter().any(|name| name.pitch_class() == pitch.name.pitch_class());
     riff.notes().iter().all(|note| is_used(note.pitch))
-}
-
-/// Whether `command` writes on the chosen riff, which must wait while a variation of it is being tried.
-pub(super) fn writes(command: &Command) -> bool {
-    use Command::*;
-    matches!(
-        command,
-        EnterNote { .. }
-            | EnterAccented { .. }
-            | EnterRest
-            | ToggleAccent
-            | LongerNote
-            | ShorterNote
-            | DeleteNote
-            | SetDivision { .. }
-            | SetDivisionHere { .. }
-            | MoveNote { .. }
-            | DragNote { .. }
-            | StretchNote { .. }
-            | SetRiffBeats { .. }
-            | SetRiffStart { .. }
-            | ClearRiff
-    )
 }

@@ -6,9 +6,10 @@ mod free;
 use std::fmt;
 use std::rc::Rc;
 
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+
 use crate::chorus::kept::ChorusId;
-use crate::files::fields::{self, Fields};
-use crate::files::json::{self, Json};
 use crate::files::link::LinkTune;
 use crate::form::standard::{ChordStyle, FormKind};
 use crate::form::{FormChoice, chart};
@@ -16,7 +17,7 @@ use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
 use crate::riff::{Note, Ornament, Riff, RiffId, read_id, write_id};
-use crate::theory::key::{Key, NotAKey};
+use crate::theory::key::Key;
 use crate::theory::pitch::Pitch;
 use crate::units::{QuartersPerMinute, Ticks};
 
@@ -24,7 +25,7 @@ pub use chorus::{chorus_of_record, chorus_record_id, read_chorus, write_chorus};
 pub use free::{free_of_record, free_record_id, read_free, write_free};
 
 /// The version that is written.
-const VERSION: u32 = 1;
+pub(crate) const VERSION: u32 = 1;
 
 /// Why a record does not read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,12 +42,6 @@ impl fmt::Display for Unreadable {
 
 impl std::error::Error for Unreadable {}
 
-impl From<fields::Error> for Unreadable {
-    fn from(error: fields::Error) -> Unreadable {
-        bad(&error.to_string())
-    }
-}
-
 /// A riff as it was kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RiffRecord {
@@ -58,84 +53,110 @@ pub struct RiffRecord {
     pub revision: u32,
 }
 
+/// A riff as it stands in its record. What is absent is ordinary, so that records of earlier versions read.
+#[derive(Serialize, Deserialize)]
+struct RiffFields {
+    version: u32,
+    revision: u32,
+    id: String,
+    name: String,
+    /// Ticks from the bar line.
+    start: i64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    key: Option<String>,
+    /// Ticks in a beat.
+    beat: i64,
+    divisions: Vec<u8>,
+    notes: Vec<NoteFields>,
+}
+
+/// A note as it stands in a record.
+#[derive(Serialize, Deserialize)]
+struct NoteFields {
+    /// Ticks from the riff's start.
+    onset: i64,
+    /// Ticks.
+    length: i64,
+    pitch: String,
+    #[serde(default, skip_serializing_if = "is_false")]
+    accent: bool,
+    #[serde(default, skip_serializing_if = "is_false")]
+    scoop: bool,
+    /// The note that is crushed into it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    crushed: Option<String>,
+}
+
+fn is_false(value: &bool) -> bool {
+    !value
+}
+
 /// Writes a riff whose notes stand in `key`, where that is known.
 pub fn write_riff(riff: &Riff, key: Option<Key>, revision: u32) -> String {
-    let divisions: Vec<u8> = riff.divisions().iter().map(|division| division.parts()).collect();
-    object(&[
-        ("version", &VERSION),
-        ("revision", &revision),
-        ("id", &write_id(riff.id)),
-        ("name", &riff.name),
-        ("start", &riff.start.0),
-        ("key", &key.map(|key| key.to_string())),
-        ("beat", &riff.beat().0),
-        ("divisions", &divisions),
-        ("notes", &riff.notes()),
-    ])
-}
-
-impl Json for Note {
-    fn write(&self, text: &mut String) {
-        let crushed = match self.ornament {
-            Some(Ornament::Crushed(pitch)) => Some(pitch.to_string()),
-            _ => None,
-        };
-        let fields: [(&str, &dyn Json); 6] = [
-            ("onset", &self.onset.0),
-            ("length", &self.length.0),
-            ("pitch", &self.pitch.to_string()),
-            ("accent", &self.accent.then_some(true)),
-            ("scoop", &(self.ornament == Some(Ornament::Scoop)).then_some(true)),
-            ("crushed", &crushed),
-        ];
-        json::write_object(text, &fields);
-    }
-}
-
-fn object(fields: &[(&str, &dyn Json)]) -> String {
-    let mut text = String::new();
-    json::write_object(&mut text, fields);
-    text
+    write(&RiffFields::of(riff, key, revision))
 }
 
 /// Reads a riff.
 pub fn read_riff(text: &str) -> Result<RiffRecord, Unreadable> {
-    riff_of(Fields::parse(text)?)
+    read::<RiffFields>(text)?.riff()
 }
 
-fn riff_of(fields: Fields) -> Result<RiffRecord, Unreadable> {
-    let mut fields = known(fields)?;
-    let revision = fields.take("revision")?;
-    let id = read_id(&fields.take::<String>("id")?).ok_or_else(|| bad("its id is no number"))?;
-    let divisions: Vec<u8> = fields.take("divisions")?;
-    let divisions: Option<Vec<Division>> = divisions.into_iter().map(Division::new).collect();
-    let divisions = divisions.ok_or_else(|| bad("a division is out of range"))?;
-    let notes: Vec<Fields> = fields.take("notes")?;
-    let notes: Result<Vec<Note>, Unreadable> = notes.into_iter().map(read_note).collect();
-    let (start, beat) = (ticks(&mut fields, "start")?, ticks(&mut fields, "beat")?);
-    let key = fields.take::<Option<String>>("key")?.map(|key| key.parse()).transpose();
-    let key = key.map_err(|error: NotAKey| bad(&error.to_string()))?;
-    let riff = Riff::from_parts(id, fields.take("name")?, start, beat, divisions, notes?);
-    let riff = riff.ok_or_else(|| bad("its notes overlap or lie outside"))?;
-    Ok(RiffRecord { riff, key, revision })
+impl RiffFields {
+    fn of(riff: &Riff, key: Option<Key>, revision: u32) -> RiffFields {
+        RiffFields {
+            version: VERSION,
+            revision,
+            id: write_id(riff.id),
+            name: riff.name.clone(),
+            start: riff.start.0,
+            key: key.map(|key| key.to_string()),
+            beat: riff.beat().0,
+            divisions: riff.divisions().iter().map(|division| division.parts()).collect(),
+            notes: riff.notes().iter().map(NoteFields::of).collect(),
+        }
+    }
+
+    fn riff(self) -> Result<RiffRecord, Unreadable> {
+        let id = read_id(&self.id).ok_or_else(|| bad("its id is no number"))?;
+        let divisions: Option<Vec<Division>> = self.divisions.into_iter().map(Division::new).collect();
+        let divisions = divisions.ok_or_else(|| bad("a division is out of range"))?;
+        let notes: Result<Vec<Note>, Unreadable> = self.notes.into_iter().map(NoteFields::note).collect();
+        let key = self.key.map(|key| key.parse()).transpose().map_err(because)?;
+        let riff = Riff::from_parts(id, self.name, ticks(self.start)?, ticks(self.beat)?, divisions, notes?);
+        let riff = riff.ok_or_else(|| bad("its notes overlap or lie outside"))?;
+        Ok(RiffRecord { riff, key, revision: self.revision })
+    }
 }
 
-fn read_note(mut fields: Fields) -> Result<Note, Unreadable> {
-    let pitch = |text: String| text.parse::<Pitch>().map_err(|error| bad(&error.to_string()));
-    let crushed: Option<String> = fields.take("crushed")?;
-    let crushed = crushed.map(pitch).transpose()?.map(Ornament::Crushed);
-    let scoop = fields.take::<Option<bool>>("scoop")?.unwrap_or_default();
-    Ok(Note {
-        onset: ticks(&mut fields, "onset")?,
-        length: ticks(&mut fields, "length")?,
-        pitch: pitch(fields.take("pitch")?)?,
-        accent: fields.take::<Option<bool>>("accent")?.unwrap_or_default(),
-        ornament: crushed.or(scoop.then_some(Ornament::Scoop)),
-    })
+impl NoteFields {
+    fn of(note: &Note) -> NoteFields {
+        let crushed = match note.ornament {
+            Some(Ornament::Crushed(pitch)) => Some(pitch.to_string()),
+            Some(Ornament::Scoop) | None => None,
+        };
+        NoteFields {
+            onset: note.onset.0,
+            length: note.length.0,
+            pitch: note.pitch.to_string(),
+            accent: note.accent,
+            scoop: note.ornament == Some(Ornament::Scoop),
+            crushed,
+        }
+    }
+
+    fn note(self) -> Result<Note, Unreadable> {
+        let crushed = self.crushed.map(|pitch| pitch.parse::<Pitch>()).transpose().map_err(because)?;
+        Ok(Note {
+            onset: ticks(self.onset)?,
+            length: ticks(self.length)?,
+            pitch: self.pitch.parse().map_err(because)?,
+            accent: self.accent,
+            ornament: crushed.map(Ornament::Crushed).or(self.scoop.then_some(Ornament::Scoop)),
+        })
+    }
 }
 
-fn ticks(fields: &mut Fields, name: &str) -> Result<Ticks, Unreadable> {
-    let ticks: i64 = fields.take(name)?;
+fn ticks(ticks: i64) -> Result<Ticks, Unreadable> {
     if ticks.unsigned_abs() < 1 << 32 { Ok(Ticks(ticks)) } else { Err(bad("a length is out of range")) }
 }
 
@@ -160,76 +181,114 @@ pub struct TuneRecord {
     pub chorus: Option<ChorusId>,
 }
 
+/// The tune as it stands in its record.
+#[derive(Serialize, Deserialize)]
+struct TuneFields {
+    version: u32,
+    key: String,
+    /// The name of a form, or a chart.
+    form: String,
+    triads: bool,
+    swing: f64,
+    #[serde(default, skip_serializing_if = "is_false")]
+    dotted: bool,
+    /// Quarters a minute.
+    tempo: f64,
+    parts: Vec<String>,
+    #[serde(default)]
+    band: String,
+    /// Read by itself, so that nothing that may stand here costs the tune.
+    #[serde(skip_deserializing)]
+    practice: String,
+    instrument: String,
+    material: String,
+    chosen: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    chorus: Option<String>,
+}
+
+/// How one practises, as it stands in the tune's record.
+#[derive(Deserialize)]
+struct PracticeField {
+    practice: String,
+}
+
 /// Writes the tune.
 pub fn write_tune(record: &TuneRecord) -> String {
     let form = match &record.tune.form {
         FormChoice::Standard(kind) => kind.name().to_owned(),
         FormChoice::Chart(changes) => chart::write(changes),
     };
-    object(&[
-        ("version", &VERSION),
-        ("key", &record.tune.key.to_string()),
-        ("form", &form),
-        ("triads", &(record.tune.style == ChordStyle::Triads)),
-        ("swing", &record.tune.swing.value()),
-        ("dotted", &record.tune.dotted.then_some(true)),
-        ("tempo", &record.tune.tempo.value()),
-        ("parts", &record.parts),
-        ("band", &record.band),
-        ("practice", &record.practice),
-        ("instrument", &record.instrument),
-        ("material", &record.material),
-        ("chosen", &write_id(record.chosen)),
-        ("chorus", &record.chorus.map(chorus_record_id)),
-    ])
+    write(&TuneFields {
+        version: VERSION,
+        key: record.tune.key.to_string(),
+        form,
+        triads: record.tune.style == ChordStyle::Triads,
+        swing: record.tune.swing.value(),
+        dotted: record.tune.dotted,
+        tempo: record.tune.tempo.value(),
+        parts: record.parts.clone(),
+        band: record.band.clone(),
+        practice: record.practice.clone(),
+        instrument: record.instrument.clone(),
+        material: record.material.clone(),
+        chosen: write_id(record.chosen),
+        chorus: record.chorus.map(chorus_record_id),
+    })
 }
 
 /// Reads the tune.
 pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
-    let mut fields = open(text)?;
-    let key = fields.take::<String>("key")?.parse().map_err(|error| bad(&format!("{error}")))?;
-    let form: String = fields.take("form")?;
-    let form = match FormKind::named(&form) {
+    let fields: TuneFields = read(text)?;
+    let key = fields.key.parse().map_err(because)?;
+    let form = match FormKind::named(&fields.form) {
         Some(kind) => FormChoice::Standard(kind),
         None => {
-            let changes =
-                chart::parse(&form, key, Metre::FOUR_FOUR).map_err(|error| bad(&error.to_string()))?;
-            FormChoice::Chart(Rc::new(changes))
+            FormChoice::Chart(Rc::new(chart::parse(&fields.form, key, Metre::FOUR_FOUR).map_err(because)?))
         }
     };
-    let style = if fields.take("triads")? { ChordStyle::Triads } else { ChordStyle::Sevenths };
-    let swing = SwingRatio::new(fields.take("swing")?).ok_or_else(|| bad("its feel is out of range"))?;
-    let dotted = fields.take::<Option<bool>>("dotted")?.unwrap_or_default();
-    let tempo =
-        QuartersPerMinute::new(fields.take("tempo")?).ok_or_else(|| bad("its tempo is out of range"))?;
+    let style = if fields.triads { ChordStyle::Triads } else { ChordStyle::Sevenths };
+    let swing = SwingRatio::new(fields.swing).ok_or_else(|| bad("its feel is out of range"))?;
+    let tempo = QuartersPerMinute::new(fields.tempo).ok_or_else(|| bad("its tempo is out of range"))?;
+    let practice = serde_json::from_str::<PracticeField>(text).map(|fields| fields.practice);
     Ok(TuneRecord {
-        tune: LinkTune { key, form, style, swing, dotted, tempo, band: None },
-        parts: fields.take("parts")?,
-        band: fields.take::<Option<String>>("band")?.unwrap_or_default(),
-        // No harm to the tune, whatever stands here.
-        practice: fields.take::<Option<String>>("practice").ok().flatten().unwrap_or_default(),
-        instrument: fields.take("instrument")?,
-        material: fields.take("material")?,
-        chosen: read_id(&fields.take::<String>("chosen")?).unwrap_or(RiffId(0)),
-        chorus: fields.take::<Option<String>>("chorus")?.and_then(|id| chorus_of_record(&id)),
+        tune: LinkTune { key, form, style, swing, dotted: fields.dotted, tempo, band: None },
+        parts: fields.parts,
+        band: fields.band,
+        practice: practice.unwrap_or_default(),
+        instrument: fields.instrument,
+        material: fields.material,
+        chosen: read_id(&fields.chosen).unwrap_or(RiffId(0)),
+        chorus: fields.chorus.and_then(|id| chorus_of_record(&id)),
     })
 }
 
-/// The fields of a record, of a version that is known. Fields that are not known are left unread.
-fn open(text: &str) -> Result<Fields, Unreadable> {
-    known(Fields::parse(text)?)
+/// The JSON text of a record.
+pub(crate) fn write<T: Serialize>(record: &T) -> String {
+    serde_json::to_string(record).expect("plain fields can always be written")
 }
 
-fn known(mut fields: Fields) -> Result<Fields, Unreadable> {
-    if fields.take::<u32>("version")? <= VERSION {
-        Ok(fields)
-    } else {
-        Err(bad("it was written by a newer Riffloom"))
+/// Reads a record of a version that is known. Fields that are not known are passed over.
+pub(crate) fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unreadable> {
+    /// The version alone: what a newer page wrote may have other fields.
+    #[derive(Deserialize)]
+    struct Version {
+        version: u32,
     }
+    let Version { version } = serde_json::from_str(text).map_err(because)?;
+    if version > VERSION {
+        return Err(bad("it was written by a newer Riffloom"));
+    }
+    serde_json::from_str(text).map_err(because)
 }
 
-fn bad(why: &str) -> Unreadable {
+/// A record that does not read, and why.
+pub(crate) fn bad(why: &str) -> Unreadable {
     Unreadable { why: why.to_owned() }
+}
+
+fn because(error: impl fmt::Display) -> Unreadable {
+    bad(&error.to_string())
 }
 
 #[cfg(test)]
@@ -263,7 +322,6 @@ mod tests {
         }
     }
 
-    /// serde_json reads the same text.
     #[test]
     fn a_record_is_json() {
         let text = write_riff(&riff(), "G".parse().ok(), 7);
@@ -277,11 +335,11 @@ mod tests {
         let text = write_riff(&riff(), "G".parse().ok(), 7);
         for (from, to, named) in [
             (r#""version":1"#, r#""version":2"#, "newer"),
-            (r#""revision":7"#, r#""revision":-7"#, "revision"),
+            (r#""revision":7"#, r#""revision":-7"#, "u32"),
             (r#""name":"#, r#""title":"#, "name"),
-            (r#""onset":5040"#, r#""onset":"now""#, "onset"),
+            (r#""onset":5040"#, r#""onset":"now""#, "i64"),
             (r#""onset":5040"#, r#""onset":99999999999"#, "out of range"),
-            (r#""accent":true"#, r#""accent":"yes""#, "accent"),
+            (r#""accent":true"#, r#""accent":"yes""#, "boolean"),
             (r#""pitch":"B4""#, r#""pitch":"H4""#, "H4"),
             (r#""key":"G""#, r#""key":"H""#, "H"),
         ] {

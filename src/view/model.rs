@@ -1,21 +1,15 @@
 //! The view-models. Places along a width or height are fractions from 0 to 1; the page only scales them.
 
-use crate::files::json::{self, Json};
+use serde::{Deserialize, Serialize};
 
 /// Declares view-models: plain data that is compared, sent to the page and described to its type checker.
 macro_rules! view_models {
-    ($($(#[$meta:meta])* $vis:vis struct $name:ident { $($(#[$field_meta:meta])* $field_vis:vis $field:ident : $type:ty),* $(,)? })*) => {
+    ($($item:item)*) => {
         $(
-            $(#[$meta])*
-            #[derive(Clone, Debug, Default, PartialEq)]
-            #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify), serde(rename_all = "camelCase"))]
-            $vis struct $name { $($(#[$field_meta])* $field_vis $field: $type),* }
-
-            impl Json for $name {
-                fn write(&self, text: &mut String) {
-                    json::write_object(text, &[$((stringify!($field), &self.$field)),*]);
-                }
-            }
+            #[derive(Clone, Debug, Default, PartialEq, Serialize)]
+            #[serde(rename_all = "camelCase")]
+            #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
+            $item
         )*
     };
 }
@@ -37,8 +31,9 @@ pub use taking::*;
 pub use track::*;
 
 /// The four roles as the page draws them: shapes first, colours second.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify), serde(rename_all = "kebab-case"))]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
 pub enum RoleName {
     /// Full round.
     InChord,
@@ -51,56 +46,60 @@ pub enum RoleName {
     Other,
 }
 
-impl Json for RoleName {
-    fn write(&self, text: &mut String) {
-        let name = match self {
-            RoleName::InChord => "in-chord",
-            RoleName::Blue => "blue",
-            RoleName::NextChord => "next-chord",
-            RoleName::Other => "other",
-        };
-        name.write(text);
-    }
-}
-
 view_models! {
     /// The parts of the page that changed; a part that did not change is absent.
     pub struct Changed {
         /// The tune strip.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub tune: Option<TuneView>,
         /// The form in lines.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub form: Option<FormView>,
         /// The beats that the riff lies on.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub grid: Option<GridView>,
         /// The riff as a strip of beats.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub strip: Option<StripView>,
         /// Ways to vary the riff, and the variation that is being tried.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub vary: Option<VaryView>,
         /// The keyboard.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub keys: Option<KeysView>,
         /// The neck, for players of fretted instruments.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub neck: Option<NeckView>,
         /// Sentences about the riff in the chosen bar.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub words: Option<WordsView>,
         /// Sentences about the riff as a whole.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub whole: Option<WholeView>,
         /// The notebook.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub notebook: Option<NotebookView>,
         /// What was found in a free chorus, where one is played; an empty one where it is put away.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub free: Option<FreeChorusView>,
         /// The choruses that are kept, where the notebook is shown.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub choruses: Option<ChorusesView>,
         /// The chorus, where its screen is shown.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub chorus: Option<ChorusView>,
         /// What to say once, politely: the answer to a command that could not be done, or what was done.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub message: Option<String>,
         /// What is offered beside the message.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub offer: Option<OfferView>,
         /// Which records to write to storage: riff ids, or `tune`; deleted riffs are listed in `forget`.
         pub save: Vec<String>,
         /// Riffs that are gone from the notebook.
         pub forget: Vec<String>,
         /// The part of the page to show now, where what was done belongs to another one.
+        #[serde(skip_serializing_if = "Option::is_none")]
         pub show: Option<String>,
         /// Whether what sounds must be planned anew (the Player does so by itself; for information).
         pub sounds: bool,
@@ -520,16 +519,6 @@ view_models! {
         pub summary: String,
     }
 
-    /// What is written to storage for one riff or for the tune: text that only the core reads.
-    pub struct RecordView {
-        /// A riff's id, or `tune`.
-        pub id: String,
-        /// The record.
-        pub text: String,
-        /// Counts up with each change, so that of two tabs the loser is known.
-        pub revision: u32,
-    }
-
     /// Where playing stands, for drawing between ticks: ascending instants of the audio clock.
     pub struct PositionView {
         /// Seconds on the audio clock.
@@ -543,6 +532,18 @@ view_models! {
         /// Beats in the bar.
         pub beats: u8,
     }
+}
+
+/// What is written to storage for one riff or for the tune: text that only the core reads.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
+pub struct RecordView {
+    /// A riff's id, or `tune`.
+    pub id: String,
+    /// The record.
+    pub text: String,
+    /// Counts up with each change, so that of two tabs the loser is known.
+    pub revision: u32,
 }
 
 mod band;

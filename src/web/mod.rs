@@ -13,15 +13,13 @@ mod track;
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use js_sys::JSON;
+use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
 use crate::chorus::kept::ChorusId;
 use crate::desk::Desk;
 use crate::desk::command::Command;
-use crate::files::fields::Fields;
-use crate::files::json::Json;
 use crate::files::{link, record};
 use crate::notebook::Entry;
 use crate::notebook::choruses::ChorusEntry;
@@ -80,18 +78,16 @@ impl App {
         let spare =
             read_id(spare).ok_or_else(|| JsError::new("the spare id is not 16 hexadecimal digits"))?;
         let mut revisions = HashMap::new();
-        let mut kept = Vec::new();
-        for mut fields in Fields::parse_list(&json_of(&records))? {
-            let (id, text): (String, String) = (fields.take("id")?, fields.take("text")?);
-            revisions.insert(id.clone(), fields.take("revision")?);
-            kept.push((id, text));
+        let kept: Vec<RecordView> = serde_wasm_bindgen::from_value(records)?;
+        for record in &kept {
+            revisions.insert(record.id.clone(), record.revision);
         }
         let mut keeper = past::Keeper::default();
         let mut unread = 0;
         let mut tune = None;
         let (mut entries, mut pasts, mut choruses) = (Vec::new(), Vec::new(), Vec::new());
         let mut played = Vec::new();
-        for (id, text) in kept {
+        for RecordView { id, text, .. } in kept {
             if id == TUNE {
                 tune = record::read_tune(&text).ok();
                 unread += usize::from(tune.is_none());
@@ -153,7 +149,7 @@ impl App {
     /// and what is said; [`App::rest`] gives the other parts. Never fails for what a person does; what cannot be done
     /// is said in `message`.
     pub fn apply(&mut self, command: JsValue) -> Result<JsValue, JsError> {
-        let command = Command::from_json(&json_of(&command))?;
+        let command: Command = serde_wasm_bindgen::from_value(command)?;
         let before = self.desk.document().clone();
         let looped = self.desk.session().looped;
         let chosen = self.desk.session().chosen;
@@ -233,8 +229,7 @@ impl App {
     #[wasm_bindgen(js_name = setAside)]
     pub fn set_aside(&mut self, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
         let mut changed = Changed::default();
-        let mut fields = Fields::parse(&json_of(&kept))?;
-        let (text, revision): (String, u32) = (fields.take("text")?, fields.take("revision")?);
+        let RecordView { text, revision, .. } = serde_wasm_bindgen::from_value(kept)?;
         let ids = (read_id(id), read_id(new), record::read_riff(&text).ok());
         if let (Some(own), Some(aside), Some(other)) = ids {
             let entry = Entry { riff: other.riff.into(), key: other.key, revision };
@@ -423,15 +418,7 @@ impl App {
     }
 }
 
-/// The JSON text of a plain object; empty for what has none. One text crosses the edge, instead of a call for each
-/// field, and the code that JavaScript's side needs is in the browser already.
-fn json_of(value: &JsValue) -> String {
-    JSON::stringify(value).ok().and_then(|text| text.as_string()).unwrap_or_default()
-}
-
-/// Converts for JavaScript: plain objects, without the parts that are absent.
-fn to_js(value: &dyn Json) -> Result<JsValue, JsError> {
-    let mut text = String::new();
-    value.write(&mut text);
-    JSON::parse(&text).map_err(|_| JsError::new("the browser does not read what was written"))
+/// Converts for JavaScript: plain objects, numbers and arrays.
+fn to_js<T: Serialize>(value: &T) -> Result<JsValue, JsError> {
+    Ok(serde_wasm_bindgen::to_value(value)?)
 }

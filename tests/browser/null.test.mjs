@@ -16,10 +16,10 @@ const NOTES = [
 
 /** Each score: which parts play, and what else is asked for. @type {[string, string[], object[]][]} */
 const SCORES = [
-  ["the whole band", ["click", "drums", "bass", "comp", "solo"], [{ do: "set-tempo", bpm: 138 }]],
-  ["the riff alone, with scoops", ["solo"], [{ do: "set-tempo", bpm: 151 }, { do: "set-feel", feel: "straight" }]],
-  ["drums", ["drums"], [{ do: "set-tempo", bpm: 97 }, { do: "set-loop", bars: [8, 12] }]],
-  ["bass and chords in another form", ["bass", "comp"], [{ do: "set-form", form: "8-bar" }, { do: "set-key", key: "Eb" }, { do: "set-tempo", bpm: 113 }]],
+  ["the whole band", ["click", "drums", "bass", "comp", "solo"], [{ "set-tempo": { bpm: 138 } }]],
+  ["the riff alone, with scoops", ["solo"], [{ "set-tempo": { bpm: 151 } }, { "set-feel": { feel: "straight" } }]],
+  ["drums", ["drums"], [{ "set-tempo": { bpm: 97 } }, { "set-loop": { bars: [8, 12] } }]],
+  ["bass and chords in another form", ["bass", "comp"], [{ "set-form": { form: "8-bar" } }, { "set-key": { key: "Eb" } }, { "set-tempo": { bpm: 113 } }]],
 ];
 
 browserTest("the player's graph and the core's mix are the same sound", async ({ page, site, t }) => {
@@ -44,7 +44,7 @@ async function compare({ parts, commands, riff }) {
   await core.default({ module_or_path: "/riffloom_bg.wasm" });
   const text = JSON.stringify({ version: 1, revision: 1, id: "00000000000000aa", name: "Null", start: 0, beat: 10080, divisions: Array(8).fill(2), notes: riff });
   const app = new core.App([{ id: "00000000000000aa", text, revision: 1 }], "00000000000000bb");
-  for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ do: "set-part", part, on: parts.includes(part) });
+  for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ "set-part": { part, on: parts.includes(part) } });
   for (const command of commands) {
     const { message, offer } = app.apply(/** @type {any} */ (command));
     // What was refused is only said; what was done may offer more.
@@ -149,7 +149,7 @@ browserTest("the page plays at the gain that a file of the same chorus gets, bef
       const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
       await core.default({ module_or_path: "/riffloom_bg.wasm" });
       const app = new core.App([], "00000000000000bb");
-      for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ do: "set-part", part, on: parts.includes(part) });
+      for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ "set-part": { part, on: parts.includes(part) } });
       return app.mixing(core.Heard.Form, 1, 0, new AudioContext().sampleRate).gain();
     }, parts);
     t.diagnostic(`${parts.join(", ")}: ${(20 * Math.log10(gain)).toFixed(2)} dB`);

@@ -28,6 +28,7 @@ mod playing_in;
 mod practice;
 mod practising;
 mod practising_chorus;
+mod records;
 mod render;
 mod roles;
 mod score;

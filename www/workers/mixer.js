@@ -1,5 +1,7 @@
 // Makes files of sound, and finds the gain that the music needs, with an instance of the core of its own: the page
 // never waits for it. Whoever has changed their mind ends the worker.
+import { written } from "../command.js";
+import { written } from "../command.js";
 import init, { App } from "../pkg/riffloom.js";
 
 /**
@@ -20,7 +22,8 @@ const ready = init({ module_or_path: new URL("../riffloom_bg.wasm", import.meta.
 self.addEventListener("message", async (/** @type {MessageEvent<Job>} */ { data: job }) => {
   await ready;
   const app = new App(job.records, "0123456789abcdef");
-  if (job.looped.length > 0) app.apply({ do: job.isChorus ? "loop-chorus" : "set-loop", bars: job.looped });
+  const [from, to] = job.looped;
+  if (from !== undefined && to !== undefined) app.apply(written({ do: job.isChorus ? "loop-chorus" : "set-loop", bars: [from, to] }));
   const mixing = app.mixing(job.what, job.choruses, job.countIn, job.rate);
   app.free();
   if (job.wants === "gain") {

@@ -2,7 +2,6 @@
 
 use crate::chorus::kept::{self, Chorus};
 use crate::chorus::placement::{self, Alteration, Placement};
-use crate::desk::command::Command;
 use crate::desk::{Desk, Done, Refusal};
 use crate::riff::edit;
 use crate::riff::variation::How;
@@ -10,28 +9,12 @@ use crate::theory::interval::Interval;
 use crate::units::Ticks;
 
 impl Desk {
-    pub(super) fn place_in_chorus(&mut self, command: &Command) -> Option<Result<Done, Refusal>> {
-        Some(match command {
-            Command::PlaceRiff { id, bar, half_beats } => self.place_riff(id, *bar, *half_beats),
-            Command::SelectPlacement { index } => self.select_placement(*index),
-            Command::MovePlacement { index, bars, half_beats, .. } => {
-                let index = index.or(self.weaving.selected).unwrap_or(usize::MAX);
-                self.move_placement(index, *bars, *half_beats)
-            }
-            Command::RemovePlacement { index } => self.remove_placement(*index),
-            Command::TransposePlacement { index, semitones } => self.transpose_placement(*index, *semitones),
-            Command::VaryPlacement { index, how, seed } => self.vary_placement(*index, how, *seed),
-            Command::TakeBackChange { index } => self.take_back_change(*index),
-            Command::RenewPlacement { index } => self.renew_placement(*index),
-            Command::KeepPlacement { index, id } => self.keep_placement(*index, id),
-            Command::FixPlacement { index, on } => self.fix_placement(*index, *on),
-            Command::CopyLine { from, to } => self.copy_line(*from, *to),
-            Command::ClearChorus => self.clear_chorus(),
-            _ => return None,
-        })
-    }
-
-    fn place_riff(&mut self, id: &str, bar: usize, half_beats: i32) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn place_riff(
+        &mut self,
+        id: &str,
+        bar: usize,
+        half_beats: i32,
+    ) -> Result<Done, Refusal> {
         let riff = self.existing(id)?;
         let riff = (**self.document.notebook.riff(riff).ok_or(Refusal::NoNote)?).clone();
         if riff.notes().is_empty() {
@@ -54,7 +37,7 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    fn select_placement(&mut self, index: Option<usize>) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn select_placement(&mut self, index: Option<usize>) -> Result<Done, Refusal> {
         self.weaving.selected = index.filter(|index| *index < self.chorus().spots().len());
         if let Some(index) = self.weaving.selected {
             let course = self.course();
@@ -63,8 +46,14 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    /// Moves a placement by bars and half beats, as far as the form goes.
-    fn move_placement(&mut self, index: usize, bars: i32, half_beats: i32) -> Result<Done, Refusal> {
+    /// Moves a placement, or the chosen one, by bars and half beats, as far as the form goes.
+    pub(in crate::desk) fn move_placement(
+        &mut self,
+        index: Option<usize>,
+        bars: i32,
+        half_beats: i32,
+    ) -> Result<Done, Refusal> {
+        let index = index.or(self.weaving.selected).unwrap_or(usize::MAX);
         let mut chorus = (**self.chorus()).clone();
         let course = self.course();
         let placement = chorus.spot(index).map_err(Refusal::Chorus)?.placement.clone();
@@ -87,7 +76,7 @@ impl Desk {
         self.select_placement(Some(index))
     }
 
-    fn remove_placement(&mut self, index: usize) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn remove_placement(&mut self, index: usize) -> Result<Done, Refusal> {
         let mut chorus = (**self.chorus()).clone();
         let spot = chorus.remove(index).map_err(Refusal::Chorus)?;
         let name = chorus.riffs().get(spot.placement.riff).map(|riff| riff.name.clone()).unwrap_or_default();
@@ -97,7 +86,11 @@ impl Desk {
     }
 
     /// Moves a placement's notes by half steps. Steps in a row add up to one change.
-    fn transpose_placement(&mut self, index: usize, semitones: i32) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn transpose_placement(
+        &mut self,
+        index: usize,
+        semitones: i32,
+    ) -> Result<Done, Refusal> {
         let mut changes = self.changes_of(index)?;
         let now = match changes.last() {
             Some(Alteration::Transposed(by)) => {
@@ -114,7 +107,12 @@ impl Desk {
 
     /// Changes a placement on the spot, after what was changed there already: a way to vary, `with-chord`, or nothing for
     /// as it was. Another try of the last change takes its place.
-    fn vary_placement(&mut self, index: usize, how: &str, seed: u32) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn vary_placement(
+        &mut self,
+        index: usize,
+        how: &str,
+        seed: u32,
+    ) -> Result<Done, Refusal> {
         let mut changes = self.changes_of(index)?;
         let change = match how {
             "" => {
@@ -129,8 +127,7 @@ impl Desk {
                 placement::with_chord(&course, bar).map(Alteration::Transposed)
             }
             other => {
-                let how = How::named(other)
-                    .ok_or_else(|| Refusal::UnknownName { found: other.chars().take(40).collect() })?;
+                let how = How::named(other).ok_or_else(|| Refusal::unknown(other))?;
                 Some(Alteration::Varied { how, seed: seed.into() })
             }
         };
@@ -142,7 +139,7 @@ impl Desk {
     }
 
     /// Takes the last change of a placement back, whatever was done elsewhere since.
-    fn take_back_change(&mut self, index: usize) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn take_back_change(&mut self, index: usize) -> Result<Done, Refusal> {
         let mut changes = self.changes_of(index)?;
         changes.pop();
         self.change_placement(index, changes)
@@ -162,7 +159,7 @@ impl Desk {
     }
 
     /// Takes the riff as the notebook has it now, in every placement of the chorus.
-    fn renew_placement(&mut self, index: usize) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn renew_placement(&mut self, index: usize) -> Result<Done, Refusal> {
         let mut chorus = (**self.chorus()).clone();
         let id = chorus.riff_of(index).map_err(Refusal::Chorus)?.id;
         let riff =
@@ -174,7 +171,7 @@ impl Desk {
     }
 
     /// Keeps what sounds at a placement as a new riff of the notebook.
-    fn keep_placement(&mut self, index: usize, id: &str) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn keep_placement(&mut self, index: usize, id: &str) -> Result<Done, Refusal> {
         let id = self.fresh(id)?;
         let chorus = self.chorus();
         let spot = chorus.spot(index).map_err(Refusal::Chorus)?;
@@ -190,14 +187,14 @@ impl Desk {
         Ok(Done::Kept { name })
     }
 
-    fn fix_placement(&mut self, index: usize, on: bool) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn fix_placement(&mut self, index: usize, on: bool) -> Result<Done, Refusal> {
         let mut chorus = (**self.chorus()).clone();
         chorus.set_stays(index, on).map_err(Refusal::Chorus)?;
         self.put_chorus(chorus)?;
         Ok(Done::Quietly)
     }
 
-    fn copy_line(&mut self, from: usize, to: usize) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn copy_line(&mut self, from: usize, to: usize) -> Result<Done, Refusal> {
         let course = self.course();
         let lines = course.lines() * course.choruses();
         if from >= lines || to >= lines || from == to {
@@ -210,7 +207,7 @@ impl Desk {
         Ok(if left_out > 0 { Done::LeftOut { riffs: left_out } } else { Done::Quietly })
     }
 
-    fn clear_chorus(&mut self) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn clear_chorus(&mut self) -> Result<Done, Refusal> {
         let mut chorus = (**self.chorus()).clone();
         let riffs = chorus.spots().len();
         chorus.clear();

@@ -7,7 +7,6 @@ use crate::chorus::kept::{Chorus, Spot};
 use crate::chorus::placement::Placement;
 use crate::chorus::rules::{Adventure, Room};
 use crate::chorus::suggest::{Request, Suggestion, suggest};
-use crate::desk::command::Command;
 use crate::desk::{Desk, Done, Refusal};
 use crate::riff::{Riff, RiffId};
 use crate::theory::pitch::Pitch;
@@ -26,31 +25,26 @@ pub struct Suggested {
 const RIFFS_AT_FIRST: usize = 4;
 
 impl Desk {
-    pub(super) fn suggest_chorus(&mut self, command: &Command) -> Option<Result<Done, Refusal>> {
-        Some(match command {
-            Command::AskRiff { id, on } => self.ask_riff(id, *on),
-            Command::SetAdventure { adventure } => Adventure::named(adventure)
-                .map(|adventure| self.weaving.taste.adventure = adventure)
-                .map(|()| Done::Quietly)
-                .ok_or_else(|| Refusal::UnknownName { found: adventure.chars().take(40).collect() }),
-            Command::SetRoom { room } => Room::named(room)
-                .map(|room| self.weaving.taste.room = room)
-                .map(|()| Done::Quietly)
-                .ok_or_else(|| Refusal::UnknownName { found: room.chars().take(40).collect() }),
-            Command::AskForChorus { on } => {
-                self.weaving.asking = *on;
-                self.weaving.shown = None;
-                Ok(Done::Quietly)
-            }
-            Command::SuggestChorus => self.suggest(),
-            Command::ShowSuggestion { index } => {
-                self.weaving.shown = index.filter(|index| *index < self.weaving.suggested.len());
-                self.weaving.selected = None;
-                Ok(Done::Quietly)
-            }
-            Command::TakeSuggestion { index } => self.take_suggestion(*index),
-            _ => return None,
-        })
+    pub(in crate::desk) fn set_adventure(&mut self, name: &str) -> Result<Done, Refusal> {
+        self.weaving.taste.adventure = Adventure::named(name).ok_or_else(|| Refusal::unknown(name))?;
+        Ok(Done::Quietly)
+    }
+
+    pub(in crate::desk) fn set_room(&mut self, name: &str) -> Result<Done, Refusal> {
+        self.weaving.taste.room = Room::named(name).ok_or_else(|| Refusal::unknown(name))?;
+        Ok(Done::Quietly)
+    }
+
+    pub(in crate::desk) fn ask_for_chorus(&mut self, on: bool) -> Result<Done, Refusal> {
+        self.weaving.asking = on;
+        self.weaving.shown = None;
+        Ok(Done::Quietly)
+    }
+
+    pub(in crate::desk) fn show_suggestion(&mut self, index: Option<usize>) -> Result<Done, Refusal> {
+        self.weaving.shown = index.filter(|index| *index < self.weaving.suggested.len());
+        self.weaving.selected = None;
+        Ok(Done::Quietly)
     }
 
     /// The riffs that suggestions are made from: those that were chosen, or the newest few. Empty ones are none.
@@ -63,7 +57,7 @@ impl Desk {
         }
     }
 
-    fn ask_riff(&mut self, id: &str, on: bool) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn ask_riff(&mut self, id: &str, on: bool) -> Result<Done, Refusal> {
         let id = self.existing(id)?;
         let mut asked = self.asked();
         asked.retain(|other| *other != id);
@@ -74,7 +68,7 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    fn suggest(&mut self) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn suggest(&mut self) -> Result<Done, Refusal> {
         let asked = self.asked();
         if asked.is_empty() {
             return Err(Refusal::NoRiffAsked);
@@ -136,7 +130,7 @@ impl Desk {
         Some(Suggested { chorus: Rc::new(chorus), score: suggestion.score })
     }
 
-    fn take_suggestion(&mut self, index: usize) -> Result<Done, Refusal> {
+    pub(in crate::desk) fn take_suggestion(&mut self, index: usize) -> Result<Done, Refusal> {
         let suggested = self.weaving.suggested.get(index).ok_or(Refusal::NothingSuggested)?;
         let chorus = (*suggested.chorus).clone();
         let replaced = !self.chosen_chorus().spots().is_empty();

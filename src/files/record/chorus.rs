@@ -1,10 +1,10 @@
 //! The record of a chorus: beside those of riffs, under an id of its own kind.
 
+use serde::{Deserialize, Serialize};
+
 use crate::chorus::kept::{Chorus, ChorusId, Spot};
 use crate::chorus::placement::{Alteration, Placement};
-use crate::files::fields::Fields;
-use crate::files::json::{self, Json};
-use crate::files::record::{Unreadable, VERSION, bad, object, open, riff_of, ticks, write_riff};
+use crate::files::record::{RiffFields, Unreadable, VERSION, bad, is_false, read, ticks, write};
 use crate::riff::variation::How;
 use crate::riff::{Riff, RiffId, read_id, write_id};
 use crate::theory::interval::Interval;
@@ -22,133 +22,137 @@ pub fn chorus_of_record(id: &str) -> Option<ChorusId> {
     id.strip_prefix(KIND).and_then(read_id).map(|id| ChorusId(id.0))
 }
 
+/// A chorus as it stands in its record, with the riffs in it.
+#[derive(Serialize, Deserialize)]
+struct ChorusFields {
+    version: u32,
+    revision: u32,
+    id: String,
+    name: String,
+    times: usize,
+    riffs: Vec<RiffFields>,
+    spots: Vec<SpotFields>,
+}
+
+/// A placement as it stands in a record.
+#[derive(Serialize, Deserialize)]
+struct SpotFields {
+    /// Ticks from the start of the form, counted on through all times.
+    at: i64,
+    riff: usize,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    changes: Vec<ChangeFields>,
+    #[serde(default, skip_serializing_if = "is_false")]
+    stays: bool,
+    // Before there could be several, the one change stood in the placement itself. Such records are read for ever.
+    #[serde(skip_serializing)]
+    steps: Option<i32>,
+    #[serde(skip_serializing)]
+    semitones: Option<i32>,
+    #[serde(skip_serializing)]
+    how: Option<String>,
+    #[serde(skip_serializing)]
+    seed: Option<u64>,
+}
+
+/// A change as it stands in a record: `steps` and `semitones` of a transposition, or `how` and `seed` of a variation.
+#[derive(Default, Serialize, Deserialize)]
+struct ChangeFields {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    steps: Option<i32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    semitones: Option<i32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    how: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    seed: Option<u64>,
+}
+
 /// Writes a chorus.
 pub fn write_chorus(chorus: &Chorus, revision: u32) -> String {
     let mut chorus = chorus.clone();
     chorus.prune();
-    let riffs: Vec<Raw> = chorus.riffs().iter().map(|riff| Raw(write_riff(riff, None, 1))).collect();
-    object(&[
-        ("version", &VERSION),
-        ("revision", &revision),
-        ("id", &chorus_record_id(chorus.id)),
-        ("name", &chorus.name().to_owned()),
-        ("times", &chorus.times()),
-        ("riffs", &riffs),
-        ("spots", &chorus.spots()),
-    ])
+    write(&ChorusFields {
+        version: VERSION,
+        revision,
+        id: chorus_record_id(chorus.id),
+        name: chorus.name().to_owned(),
+        times: chorus.times(),
+        riffs: chorus.riffs().iter().map(|riff| RiffFields::of(riff, None, 1)).collect(),
+        spots: chorus.spots().iter().map(SpotFields::of).collect(),
+    })
 }
 
-/// JSON that is written already.
-struct Raw(String);
+/// Reads a chorus and its revision.
+pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
+    let fields: ChorusFields = read(text)?;
+    let id = chorus_of_record(&fields.id).ok_or_else(|| bad("its id is no chorus's"))?;
+    let riffs = fields.riffs.into_iter().map(|riff| Ok(riff.riff()?.riff));
+    let riffs = riffs.collect::<Result<Vec<Riff>, Unreadable>>()?;
+    let spots = fields.spots.into_iter().map(SpotFields::spot);
+    let spots = spots.collect::<Result<Vec<Spot>, Unreadable>>()?;
+    let chorus = Chorus::from_parts(id, &fields.name, fields.times, riffs, spots);
+    Ok((chorus.ok_or_else(|| bad("its placements are out of range"))?, fields.revision))
+}
 
-impl Json for Raw {
-    fn write(&self, text: &mut String) {
-        text.push_str(&self.0);
+impl SpotFields {
+    fn of(spot: &Spot) -> SpotFields {
+        let Placement { at, riff, changes } = &spot.placement;
+        SpotFields {
+            at: at.0,
+            riff: *riff,
+            changes: changes.iter().map(ChangeFields::of).collect(),
+            stays: spot.stays,
+            steps: None,
+            semitones: None,
+            how: None,
+            seed: None,
+        }
     }
-}
 
-impl Json for Spot {
-    fn write(&self, text: &mut String) {
-        let changes = &self.placement.changes;
-        // One change stands in the placement itself, as it did before there could be several.
-        let (one, several) = match changes.as_slice() {
-            [] => (None, None),
-            [one] => (Some(one), None),
-            _ => (None, Some(changes)),
-        };
-        let change = one.map(ChangeFields::of).unwrap_or_default();
-        let [steps, semitones, how, seed] = change.fields();
-        let fields: [(&str, &dyn Json); 8] = [
-            ("at", &self.placement.at.0),
-            ("riff", &self.placement.riff),
-            steps,
-            semitones,
-            how,
-            seed,
-            ("changes", &several.cloned()),
-            ("stays", &self.stays.then_some(true)),
-        ];
-        json::write_object(text, &fields);
+    fn spot(self) -> Result<Spot, Unreadable> {
+        let SpotFields { steps, semitones, how, seed, .. } = self;
+        let several = self
+            .changes
+            .into_iter()
+            .map(|change| change.alteration()?.ok_or_else(|| bad("a change says nothing")));
+        let mut changes = several.collect::<Result<Vec<Alteration>, Unreadable>>()?;
+        if changes.is_empty() {
+            changes.extend(ChangeFields { steps, semitones, how, seed }.alteration()?);
+        }
+        let placement = Placement { at: ticks(self.at)?, riff: self.riff, changes };
+        Ok(Spot { placement, stays: self.stays })
     }
-}
-
-impl Json for Alteration {
-    fn write(&self, text: &mut String) {
-        json::write_object(text, &ChangeFields::of(self).fields());
-    }
-}
-
-/// A change as it is written; what does not belong to it is left out.
-#[derive(Default)]
-struct ChangeFields {
-    steps: Option<i32>,
-    semitones: Option<i32>,
-    how: Option<String>,
-    seed: Option<i64>,
 }
 
 impl ChangeFields {
     fn of(change: &Alteration) -> ChangeFields {
         match *change {
-            Alteration::Transposed(by) => {
-                ChangeFields { steps: Some(by.steps), semitones: Some(by.semitones), ..Default::default() }
-            }
-            Alteration::Varied { how, seed } => ChangeFields {
-                how: Some(how.name().to_owned()),
-                seed: Some(seed as i64),
-                ..Default::default()
+            Alteration::Transposed(by) => ChangeFields {
+                steps: Some(by.steps),
+                semitones: Some(by.semitones),
+                ..ChangeFields::default()
             },
+            Alteration::Varied { how, seed } => {
+                ChangeFields { how: Some(how.name().to_owned()), seed: Some(seed), ..ChangeFields::default() }
+            }
         }
     }
 
-    fn fields(&self) -> [(&'static str, &dyn Json); 4] {
-        [("steps", &self.steps), ("semitones", &self.semitones), ("how", &self.how), ("seed", &self.seed)]
+    /// The change that stands in these fields, if one does.
+    fn alteration(self) -> Result<Option<Alteration>, Unreadable> {
+        let small = |number: &i32| (-127..=127).contains(number);
+        Ok(match (self.how, self.steps, self.semitones) {
+            (None, None, None) => None,
+            (Some(how), _, _) => {
+                let how = How::named(&how).ok_or_else(|| bad("it has a change that is not known"))?;
+                let seed = u32::try_from(self.seed.unwrap_or_default());
+                Some(Alteration::Varied { how, seed: seed.map_err(|_| bad("a try is out of range"))?.into() })
+            }
+            (None, Some(steps), Some(semitones)) if small(&steps) && small(&semitones) => {
+                Some(Alteration::Transposed(Interval::new(steps, semitones)))
+            }
+            _ => return Err(bad("a transposition is out of range")),
+        })
     }
-}
-
-/// Reads a chorus and its revision.
-pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
-    let mut fields = open(text)?;
-    let revision = fields.take("revision")?;
-    let id: String = fields.take("id")?;
-    let id = chorus_of_record(&id).ok_or_else(|| bad("its id is no chorus's"))?;
-    let riffs: Vec<Fields> = fields.take("riffs")?;
-    let riffs = riffs.into_iter().map(|riff| Ok(riff_of(riff)?.riff));
-    let riffs = riffs.collect::<Result<Vec<Riff>, Unreadable>>()?;
-    let spots: Vec<Fields> = fields.take("spots")?;
-    let spots = spots.into_iter().map(read_spot).collect::<Result<Vec<Spot>, Unreadable>>()?;
-    let name: String = fields.take("name")?;
-    let chorus = Chorus::from_parts(id, &name, fields.take("times")?, riffs, spots);
-    Ok((chorus.ok_or_else(|| bad("its placements are out of range"))?, revision))
-}
-
-fn read_spot(mut fields: Fields) -> Result<Spot, Unreadable> {
-    let changes = match fields.take::<Option<Vec<Fields>>>("changes")? {
-        Some(several) => several
-            .into_iter()
-            .map(|mut one| read_change(&mut one)?.ok_or_else(|| bad("a change says nothing")))
-            .collect::<Result<Vec<Alteration>, Unreadable>>()?,
-        None => read_change(&mut fields)?.into_iter().collect(),
-    };
-    let placement = Placement { at: ticks(&mut fields, "at")?, riff: fields.take("riff")?, changes };
-    Ok(Spot { placement, stays: fields.take::<Option<bool>>("stays")?.unwrap_or_default() })
-}
-
-/// The change that stands in these fields, if one does.
-fn read_change(fields: &mut Fields) -> Result<Option<Alteration>, Unreadable> {
-    let (steps, semitones): (Option<i32>, Option<i32>) = (fields.take("steps")?, fields.take("semitones")?);
-    let how: Option<String> = fields.take("how")?;
-    let seed = fields.take::<Option<u32>>("seed")?.unwrap_or_default();
-    let small = |number: &i32| (-127..=127).contains(number);
-    Ok(match (how, steps, semitones) {
-        (None, None, None) => None,
-        (Some(how), _, _) => {
-            let how = How::named(&how).ok_or_else(|| bad("it has a change that is not known"))?;
-            Some(Alteration::Varied { how, seed: seed.into() })
-        }
-        (None, Some(steps), Some(semitones)) if small(&steps) && small(&semitones) => {
-            Some(Alteration::Transposed(Interval::new(steps, semitones)))
-        }
-        _ => return Err(bad("a transposition is out of range")),
-    })
 }

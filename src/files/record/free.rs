@@ -1,14 +1,23 @@
 //! What was played freely: one record a free chorus.
 
-use super::{Unreadable, VERSION, bad, known, object};
+use serde::{Deserialize, Serialize};
+
 use crate::chorus::free::FreeNote;
-use crate::files::fields::Fields;
+use crate::files::record::{Unreadable, VERSION, bad, read, write};
 use crate::units::{MidiNote, Ticks};
 
 /// What stands before the number in the id of a record.
 const PREFIX: &str = "free-";
 /// The most notes that are read.
 const MOST_NOTES: usize = 4000;
+
+/// A free chorus as it stands in its record.
+#[derive(Serialize, Deserialize)]
+struct FreeFields {
+    version: u32,
+    /// Place on the form in ticks, length in ticks and MIDI number of each note.
+    notes: Vec<i64>,
+}
 
 /// The id of the record of a free chorus.
 pub fn free_record_id(number: u64) -> String {
@@ -26,13 +35,12 @@ pub fn free_of_record(id: &str) -> Option<u64> {
 pub fn write_free(notes: &[FreeNote]) -> String {
     let numbers: Vec<i64> =
         notes.iter().flat_map(|note| [note.at.0, note.length.0, i64::from(note.midi.number())]).collect();
-    object(&[("version", &VERSION), ("notes", &numbers)])
+    write(&FreeFields { version: VERSION, notes: numbers })
 }
 
 /// Reads what was played.
 pub fn read_free(text: &str) -> Result<Vec<FreeNote>, Unreadable> {
-    let mut fields = known(Fields::parse(text)?)?;
-    let numbers: Vec<i64> = fields.take("notes")?;
+    let numbers = read::<FreeFields>(text)?.notes;
     if !numbers.len().is_multiple_of(3) || numbers.len() > 3 * MOST_NOTES {
         return Err(bad("its notes are cut off"));
     }

@@ -9,8 +9,9 @@ pub mod plan;
 
 use std::fmt;
 
-use crate::files::fields::{self, Fields};
-use crate::files::json::{self, Json};
+use serde::{Deserialize, Serialize};
+
+use crate::files::record::{self, Unreadable};
 use crate::practice::ladder::Went;
 use crate::practice::review::{Day, Help, Over};
 use crate::practice::subject::Subject;
@@ -93,31 +94,29 @@ impl Past {
 
     /// The record of a riff's past or a chorus's, for storage.
     pub fn write(&self, of: Subject) -> String {
-        let lines: Vec<String> = self.of(of).iter().map(KeptPass::to_string).collect();
-        let mut text = String::new();
-        let fields: [(&str, &dyn Json); 3] =
-            [("version", &VERSION), ("riff", &of.to_string()), ("passes", &lines)];
-        json::write_object(&mut text, &fields);
-        text
+        let passes = self.of(of).iter().map(KeptPass::to_string).collect();
+        record::write(&Record { version: record::VERSION, riff: of.to_string(), passes })
     }
 
     /// Takes in a record. Lines that do not read are passed over, so that one bad line costs no others.
     pub fn read(&mut self, text: &str) -> Result<(), Unreadable> {
-        let mut fields = Fields::parse(text)?;
-        if fields.take::<u32>("version")? > VERSION {
-            return Err(Unreadable { why: "it was written by a newer Riffloom".to_owned() });
-        }
-        let id: String = fields.take("riff")?;
-        let of: Subject = id.parse().map_err(|_| Unreadable { why: "its riff has no number".to_owned() })?;
-        let lines: Vec<String> = fields.take("passes")?;
-        let passes: Vec<KeptPass> = lines.iter().filter_map(|line| KeptPass::read(line)).collect();
+        let kept: Record = record::read(text)?;
+        let of: Subject = kept.riff.parse().map_err(|_| record::bad("its riff has no number"))?;
+        let passes: Vec<KeptPass> = kept.passes.iter().filter_map(|line| KeptPass::read(line)).collect();
         self.merge(of, &passes);
         Ok(())
     }
 }
 
-/// The version that is written.
-const VERSION: u32 = 1;
+/// A past as it stands in its record.
+#[derive(Serialize, Deserialize)]
+struct Record {
+    version: u32,
+    /// Of which riff or chorus.
+    riff: String,
+    /// A line a time through, as [`KeptPass`] writes it.
+    passes: Vec<String>,
+}
 
 /// The pass that tells least: of the day with the most, the last that is not its first clean one by heart; where no
 /// day has two, the oldest.
@@ -184,25 +183,4 @@ fn word<T: Copy + PartialEq>(words: &[(&'static str, T)], meaning: T) -> &'stati
 
 fn meant<T: Copy>(words: &[(&str, T)], word: &str) -> Option<T> {
     words.iter().find(|(other, _)| *other == word).map(|(_, meaning)| *meaning)
-}
-
-/// Why a record of the past does not read.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Unreadable {
-    /// What is wrong.
-    pub why: String,
-}
-
-impl fmt::Display for Unreadable {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "a record of what was practised does not read: {}", self.why)
-    }
-}
-
-impl std::error::Error for Unreadable {}
-
-impl From<fields::Error> for Unreadable {
-    fn from(error: fields::Error) -> Unreadable {
-        Unreadable { why: error.to_string() }
-    }
 }

@@ -1,6 +1,8 @@
 //! What the panel "Who plays" shows.
 
-use super::{ChoiceView, Json, json};
+use serde::Serialize;
+
+use super::ChoiceView;
 
 view_models! {
     /// The band: who plays, how, and how loud.

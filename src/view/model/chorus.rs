@@ -1,7 +1,7 @@
 //! What the chorus screen shows.
 
 use super::{BarView, ChoiceView, ClothView, MarkView, PlaceView};
-use crate::files::json::{self, Json};
+use serde::Serialize;
 
 view_models! {
     /// The chorus screen.

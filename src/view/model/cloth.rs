@@ -1,6 +1,7 @@
 //! A strip of cloth: music as a woven band.
 
-use crate::files::json::{self, Json};
+use serde::Serialize;
+
 use crate::view::model::RoleName;
 
 view_models! {

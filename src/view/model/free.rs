@@ -1,6 +1,7 @@
 //! The view-models of a free chorus.
 
-use crate::files::json::{self, Json};
+use serde::Serialize;
+
 use crate::view::model::{ChoiceView, PhraseView};
 
 view_models! {

@@ -1,6 +1,6 @@
 //! The view-models of what was practised: ten minutes for today, and a look back.
 
-use crate::files::json::{self, Json};
+use serde::Serialize;
 
 view_models! {
     /// Ten minutes for today.

@@ -1,6 +1,7 @@
 //! The view-models of the Practice screen.
 
-use crate::files::json::{self, Json};
+use serde::Serialize;
+
 use crate::view::model::{BeatView, ChoiceView, NumberView, TokenView};
 
 view_models! {

@@ -1,6 +1,7 @@
 //! The view-models of playing a riff in.
 
-use crate::files::json::{self, Json};
+use serde::Serialize;
+
 use crate::view::model::ChoiceView;
 
 view_models! {
