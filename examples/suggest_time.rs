@@ -18,7 +18,7 @@ use riffloom::theory::pitch::Pitch;
 use riffloom::theory::scale::ScaleKind;
 use riffloom::units::{MidiNote, Ticks};
 
-const RUNS: usize = 11;
+const RUNS: usize = 1;
 
 fn main() {
     let key: Key = "G".parse().expect("G is a key");
@@ -26,7 +26,9 @@ fn main() {
     let range =
         Range { lowest: MidiNote::new(55).expect("a note"), highest: MidiNote::new(79).expect("a note") };
     println!("Time to suggest ten choruses, in milliseconds (median of {RUNS}, least and most)\n");
-    for (form, choruses) in [(FormKind::Twelve, 1), (FormKind::Twelve, 2), (FormKind::TwelveJazz, 2)] {
+    for (form, choruses) in
+        [(FormKind::Twelve, 1), (FormKind::Twelve, 2), (FormKind::TwelveJazz, 2), (FormKind::Twelve, 4)]
+    {
         for (adventure, name) in Adventure::ALL {
             let changes = standard::changes(form, key, ChordStyle::Sevenths, Metre::FOUR_FOUR);
             let course = Course::new(changes, choruses);
@@ -45,7 +47,7 @@ fn main() {
 fn time(request: &Request) -> Duration {
     let begun = Instant::now();
     let found = black_box(suggest(request, Request::SHOWN).expect("the riffs fit"));
-    assert_eq!(found.len(), Request::SHOWN, "there are ten that differ");
+    assert_eq!(found.suggestions.len(), Request::SHOWN, "there are ten that differ");
     begun.elapsed()
 }
 

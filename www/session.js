@@ -139,6 +139,18 @@ export class Session extends EventTarget {
   }
 
   /**
+   * Takes what was found for a question about suggestions.
+   * @param {number} number of the question
+   * @param {string[]} answer
+   */
+  takeAnswer(number, answer) {
+    /** @type {Changed} */
+    const changed = this.#take(this.app.takeAnswer(number, answer));
+    this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
+    if (changed.sounds && this.playing) this.#tick();
+  }
+
+  /**
    * The parts of the screen that changed and are not drawn yet.
    * @returns {Changed}
    */

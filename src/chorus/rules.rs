@@ -20,6 +20,11 @@ impl Adventure {
     pub const ALL: [(Adventure, &str); 3] =
         [(Adventure::Plain, "plain"), (Adventure::Some, "some"), (Adventure::Bold, "bold")];
 
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        Adventure::ALL.into_iter().find(|(degree, _)| *degree == self).map_or("", |(_, name)| name)
+    }
+
     /// The degree with this name.
     pub fn named(name: &str) -> Option<Adventure> {
         Adventure::ALL.into_iter().find(|(_, other)| *other == name).map(|(degree, _)| degree)
@@ -41,6 +46,11 @@ pub enum Room {
 impl Room {
     /// Every amount with its name in data.
     pub const ALL: [(Room, &str); 3] = [(Room::Little, "little"), (Room::Some, "some"), (Room::Much, "much")];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        Room::ALL.into_iter().find(|(amount, _)| *amount == self).map_or("", |(_, name)| name)
+    }
 
     /// The amount with this name.
     pub fn named(name: &str) -> Option<Room> {

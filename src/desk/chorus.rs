@@ -13,13 +13,14 @@ use crate::band::dice::mixed;
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Chorus, ChorusId, Over};
 use crate::chorus::score::Taste;
+use crate::chorus::suggest::Looked;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
 use crate::files::link::{self, SharedChorus};
 use crate::notebook::choruses::Choruses;
 use crate::riff::{Riff, RiffId, read_id};
 
-pub use suggesting::Suggested;
+pub use suggesting::{Answer, Looking, Question, Suggested};
 
 /// Where a person is in building a chorus.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,8 +39,14 @@ pub struct Weaving {
     pub taste: Taste,
     /// What has been suggested, best first.
     pub suggested: Rc<Vec<Suggested>>,
+    /// How far was looked for them.
+    pub looked: Looked,
     /// The suggestion that is looked at.
     pub shown: Option<usize>,
+    /// What is being looked for.
+    pub looking: Option<Looking>,
+    /// How often suggestions were asked for.
+    questions: u32,
     /// Whether suggestions are being asked for.
     pub asking: bool,
     /// What is typed to find riffs of the notebook.
@@ -58,7 +65,10 @@ impl Default for Weaving {
             asked: None,
             taste: Taste::default(),
             suggested: Rc::default(),
+            looked: Looked::AtAll,
             shown: None,
+            looking: None,
+            questions: 0,
             asking: false,
             find: String::new(),
             blank: Rc::new(Chorus::empty(ChorusId(0))),
@@ -240,8 +250,8 @@ impl Desk {
 
     /// Works on another chorus.
     pub(super) fn go_to_chorus(&mut self, id: Option<ChorusId>) {
-        let Weaving { asked, taste, find, .. } = std::mem::take(&mut self.weaving);
-        self.weaving = Weaving { chosen: id, asked, taste, find, ..Weaving::default() };
+        let Weaving { asked, taste, find, questions, .. } = std::mem::take(&mut self.weaving);
+        self.weaving = Weaving { chosen: id, asked, taste, find, questions, ..Weaving::default() };
     }
 
     /// After a step through the history: works on the chorus that it changed, if it changed one.

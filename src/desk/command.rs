@@ -184,8 +184,10 @@ pub enum Command {
     SetAdventure { adventure: String },
     /// `little`, `some` or `much`.
     SetRoom { room: String },
-    /// Suggest choruses and look at the best.
+    /// Look for choruses to suggest; what was found is taken when it comes.
     SuggestChorus,
+    /// Look for no more.
+    StopLooking,
     /// Look at a suggestion, or at the chorus as it is.
     ShowSuggestion { index: Option<usize> },
     /// Take a suggestion.

@@ -105,7 +105,8 @@ impl Desk {
             Command::AskRiff { id, on } => self.ask_riff(&id, on),
             Command::SetAdventure { adventure } => self.set_adventure(&adventure),
             Command::SetRoom { room } => self.set_room(&room),
-            Command::SuggestChorus => self.suggest(),
+            Command::SuggestChorus => self.look(),
+            Command::StopLooking => self.stop_looking(),
             Command::ShowSuggestion { index } => self.show_suggestion(index),
             Command::TakeSuggestion { index } => self.take_suggestion(index),
 

@@ -149,7 +149,8 @@ impl Desk {
         if pitch != 0 {
             let note = riff.notes().get(index).ok_or(Refusal::NoNote)?;
             let now = note.pitch.semitones();
-            let target = if in_scale { self.in_material(now, pitch, note.onset) } else { now + pitch };
+            let target =
+                if in_scale { self.in_material(now, pitch, note.onset) } else { now.saturating_add(pitch) };
             let midi = u8::try_from(target).map_err(|_| Refusal::NoNote)?;
             let spelled = self.spelled(&riff, midi, note.onset).ok_or(Refusal::NoNote)?;
             riff = edit::repitch(&riff, index, spelled).map_err(Refusal::Edit)?;
@@ -184,7 +185,7 @@ impl Desk {
     }
 
     pub(super) fn set_start(&mut self, quarters: f64) -> Result<Done, Refusal> {
-        let start = Ticks::from_quarters(quarters).unwrap_or_default();
+        let start = Ticks::from_quarters(quarters).ok_or(Refusal::Edit(edit::Error::StartOutOfRange))?;
         self.put(edit::begin_at(&self.riff_to_write()?, start).map_err(Refusal::Edit)?)
     }
 

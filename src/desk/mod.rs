@@ -444,6 +444,7 @@ impl Desk {
             self.history.remember(before);
         }
         self.stay_inside();
+        self.look_again();
         done
     }
 

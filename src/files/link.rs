@@ -144,9 +144,9 @@ impl std::error::Error for Error {}
 pub const VERSION: u8 = 1;
 /// The version of a link that holds one riff and what is asked of the band.
 pub const VERSION_WITH_BAND: u8 = 3;
-/// The longest text that is looked at.
-pub const MOST_CHARACTERS: usize = 2000;
-/// The longest text that holds a chorus.
+/// The longest text that is looked at: no riff and tune are longer, even a full riff over the longest chart.
+pub const MOST_CHARACTERS: usize = 1 << 16;
+/// The longest text that is made of a chorus: longer ones do not come through mail and chats whole.
 pub const MOST_CHARACTERS_OF_CHORUS: usize = 8000;
 
 /// Writes the link's text. Lengths are exact; the tempo is rounded to whole quarters a minute.
@@ -171,7 +171,7 @@ fn finished(body: impl Fn(u8) -> Vec<u8>) -> String {
 /// Reads the text of a link to one riff, with or without what mail adds: a leading `#` or `%23`, line breaks,
 /// punctuation behind it.
 pub fn decode(text: &str) -> Result<Shared, Error> {
-    match read(text, MOST_CHARACTERS)? {
+    match decode_any(text)? {
         Link::Riff(shared) => Ok(shared),
         Link::Chorus(_) => Err(Error::IsChorus),
     }
@@ -179,10 +179,7 @@ pub fn decode(text: &str) -> Result<Shared, Error> {
 
 /// Reads the text of any link, as [`decode`] does.
 pub fn decode_any(text: &str) -> Result<Link, Error> {
-    read(text, MOST_CHARACTERS_OF_CHORUS)
-}
-
-fn read(text: &str, most: usize) -> Result<Link, Error> {
+    let most = MOST_CHARACTERS;
     let trimmed: String = text.chars().filter(|c| !c.is_whitespace()).take(most + 20).collect();
     let trimmed = trimmed.strip_prefix('#').or_else(|| trimmed.strip_prefix("%23")).unwrap_or(&trimmed);
     let trimmed =
@@ -326,7 +323,7 @@ fn read_riff(reader: &mut Reader) -> Result<Riff, Error> {
     let zigzag = small(reader.number()?)?;
     let start = Ticks(((zigzag >> 1) ^ -(zigzag & 1)) * unit);
     let beats = usize::from(reader.byte()?);
-    if !(1..=Riff::MOST_BEATS).contains(&beats) || !sound_beat(beat) || start.0.abs() > beat.0 * 16 {
+    if !(1..=Riff::MOST_BEATS).contains(&beats) {
         return Err(Error::Nonsense);
     }
     let divisions = read_divisions(reader, beats)?;
@@ -341,19 +338,12 @@ fn read_riff(reader: &mut Reader) -> Result<Riff, Error> {
         notes.push(note);
     }
     let name = reader.text()?;
-    if name.chars().count() > crate::riff::edit::LONGEST_NAME || name.chars().any(char::is_control) {
-        return Err(Error::Nonsense);
-    }
     Riff::from_parts(RiffId(0), name, start, beat, divisions, notes).ok_or(Error::Nonsense)
 }
 
 /// A number of which no product of two overflows. A quarter of a million ticks is more than a riff ever lasts.
 fn small(number: u64) -> Result<i64, Error> {
     i64::try_from(number).ok().filter(|n| *n <= 1 << 24).ok_or(Error::Nonsense)
-}
-
-fn sound_beat(beat: Ticks) -> bool {
-    beat == Ticks::QUARTER || beat == Ticks::QUARTER * 3 / 2 || beat == Ticks::QUARTER / 2
 }
 
 fn read_divisions(reader: &mut Reader, beats: usize) -> Result<Vec<Division>, Error> {
@@ -409,11 +399,15 @@ fn write_sound(note: &Note, out: &mut Vec<u8>) {
 }
 
 fn write_pitch(pitch: Pitch, rest: u16, out: &mut Vec<u8>) {
-    // Staff steps above C−1 in seven bits, alteration + 3 in three, four left for the rest.
+    // Staff steps above C−1 in seven bits, alteration + 3 in three, four left for the rest. MIDI's lowest notes may be
+    // written on steps below C−1, as B♯−2: they come round to the top, where no other note of MIDI is written.
     let staff = (pitch.staff_step() + 7) as u16 & 0x7f;
     let alter = (pitch.name.alter + 3) as u16 & 0x7;
     out.extend((staff << 9 | alter << 6 | rest).to_be_bytes());
 }
+
+/// The highest step above C−1 on which a note of MIDI can be written: A9, three flats below it.
+const HIGHEST_STAFF: i32 = 75;
 
 fn write_text(text: &str, out: &mut Vec<u8>) {
     write_number(text.len() as u64, out);
@@ -483,7 +477,8 @@ impl Reader<'_> {
 
     fn pitch(&mut self) -> Result<(Pitch, u16), Error> {
         let packed = u16::from_be_bytes([self.byte()?, self.byte()?]);
-        let staff = i32::from(packed >> 9) - 7;
+        let staff = i32::from(packed >> 9);
+        let staff = if staff > HIGHEST_STAFF { staff - 0x80 } else { staff } - 7;
         let alter = i32::from(packed >> 6 & 0x7) - 3;
         if alter > 3 {
             return Err(Error::Nonsense);

@@ -122,8 +122,10 @@ impl RiffFields {
         let divisions = divisions.ok_or_else(|| bad("a division is out of range"))?;
         let notes: Result<Vec<Note>, Unreadable> = self.notes.into_iter().map(NoteFields::note).collect();
         let key = self.key.map(|key| key.parse()).transpose().map_err(because)?;
-        let riff = Riff::from_parts(id, self.name, ticks(self.start)?, ticks(self.beat)?, divisions, notes?);
-        let riff = riff.ok_or_else(|| bad("its notes overlap or lie outside"))?;
+        let riff = Riff::from_parts(id, self.name, Ticks(self.start), Ticks(self.beat), divisions, notes?);
+        let riff = riff.ok_or_else(|| {
+            bad("its notes overlap, or it is longer or begins further from the bar line than a riff can")
+        })?;
         Ok(RiffRecord { riff, key, revision: self.revision })
     }
 }
@@ -147,17 +149,13 @@ impl NoteFields {
     fn note(self) -> Result<Note, Unreadable> {
         let crushed = self.crushed.map(|pitch| pitch.parse::<Pitch>()).transpose().map_err(because)?;
         Ok(Note {
-            onset: ticks(self.onset)?,
-            length: ticks(self.length)?,
+            onset: Ticks(self.onset),
+            length: Ticks(self.length),
             pitch: self.pitch.parse().map_err(because)?,
             accent: self.accent,
             ornament: crushed.map(Ornament::Crushed).or(self.scoop.then_some(Ornament::Scoop)),
         })
     }
-}
-
-fn ticks(ticks: i64) -> Result<Ticks, Unreadable> {
-    if ticks.unsigned_abs() < 1 << 32 { Ok(Ticks(ticks)) } else { Err(bad("a length is out of range")) }
 }
 
 /// The tune's record, and what goes with it.
@@ -338,7 +336,10 @@ mod tests {
             (r#""revision":7"#, r#""revision":-7"#, "u32"),
             (r#""name":"#, r#""title":"#, "name"),
             (r#""onset":5040"#, r#""onset":"now""#, "i64"),
-            (r#""onset":5040"#, r#""onset":99999999999"#, "out of range"),
+            (r#""onset":5040"#, r#""onset":99999999999"#, "longer"),
+            (r#""start":-10080"#, r#""start":4294967296"#, "bar line"),
+            (r#""start":-10080"#, r#""start":-9007199254740992"#, "bar line"),
+            (r#""beat":10080"#, r#""beat":10081"#, "longer"),
             (r#""accent":true"#, r#""accent":"yes""#, "boolean"),
             (r#""pitch":"B4""#, r#""pitch":"H4""#, "H4"),
             (r#""key":"G""#, r#""key":"H""#, "H"),

@@ -23,6 +23,19 @@ impl Metre {
         ((1..=16).contains(&upper) && [2, 4, 8, 16].contains(&lower)).then_some(Metre { upper, lower })
     }
 
+    /// A metre whose beat is `beat` long, four of them to a bar; `None` where no metre has such a beat.
+    pub fn of_beat(beat: Ticks) -> Option<Metre> {
+        const FOURS: [Metre; 6] = [
+            Metre::FOUR_FOUR,
+            Metre::TWELVE_EIGHT,
+            Metre { upper: 4, lower: 8 },
+            Metre { upper: 4, lower: 2 },
+            Metre { upper: 4, lower: 16 },
+            Metre { upper: 12, lower: 16 },
+        ];
+        FOURS.into_iter().find(|metre| metre.beat() == beat)
+    }
+
     /// The upper number of the signature.
     pub fn upper(self) -> u8 {
         self.upper
@@ -109,6 +122,16 @@ mod tests {
             assert_eq!((metre.beats(), metre.beat().in_quarters()), (beats, quarters), "{metre}");
             assert_eq!(metre.bar(), metre.beat() * i64::from(beats));
         }
+    }
+
+    #[test]
+    fn every_beat_has_a_metre_of_four() {
+        for (upper, lower) in (1..=16).flat_map(|upper| [2, 4, 8, 16].map(|lower| (upper, lower))) {
+            let metre = Metre::new(upper, lower).unwrap();
+            let four = Metre::of_beat(metre.beat()).unwrap();
+            assert_eq!((four.beat(), four.beats()), (metre.beat(), 4), "{metre}");
+        }
+        assert_eq!(Metre::of_beat(Ticks(7)), None);
     }
 
     #[test]

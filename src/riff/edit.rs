@@ -60,20 +60,19 @@ pub enum Error {
         beats: usize,
     },
     /// A riff begins at most 16 beats before or after the bar line.
-    StartOutOfRange {
-        /// The start asked for.
-        start: Ticks,
-    },
+    StartOutOfRange,
+    /// The riff holds as many notes as it can.
+    Full,
 }
 
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Error::NoSuchNote { index, notes } => {
-                write!(f, "there is no note {}: the riff has {notes}", index + 1)
+                write!(f, "there is no note {}: the riff has {notes}", index.saturating_add(1))
             }
             Error::NoSuchBeat { beat, beats } => {
-                write!(f, "there is no beat {}: the riff has {beats}", beat + 1)
+                write!(f, "there is no beat {}: the riff has {beats}", beat.saturating_add(1))
             }
             Error::OutsideRiff { at, length } => {
                 write!(f, "{at} from the start lies outside the riff, which is {length} long")
@@ -87,9 +86,10 @@ impl fmt::Display for Error {
                 write!(f, "{notes} notes begin in this beat, more than its {parts} parts can hold")
             }
             Error::BeatsOutOfRange { beats } => write!(f, "a riff has 1 to 16 beats, not {beats}"),
-            Error::StartOutOfRange { start } => {
-                write!(f, "a riff begins at most 16 beats from the bar line, not {start}")
+            Error::StartOutOfRange => {
+                write!(f, "a riff begins at most {} beats before or after the bar line", Riff::MOST_BEATS)
             }
+            Error::Full => write!(f, "the riff is full: it holds {} notes", Riff::MOST_NOTES),
         }
     }
 }
@@ -126,6 +126,9 @@ pub fn insert(riff: &Riff, note: Note) -> Result<Placed, Error> {
         return Err(Error::NoLength);
     }
     let mut riff = silence(riff, note.onset, note.length)?;
+    if riff.notes.len() >= Riff::MOST_NOTES {
+        return Err(Error::Full);
+    }
     let length = note.length.min(riff.length() - note.onset);
     let index = riff.notes.partition_point(|other| other.onset < note.onset);
     riff.notes.insert(index, Note { length, ..note });
@@ -304,9 +307,8 @@ pub fn resize(riff: &Riff, beats: usize) -> Result<Resized, Error> {
 
 /// Begins the riff `start` after the bar line, before it where negative: at most 16 beats either way.
 pub fn begin_at(riff: &Riff, start: Ticks) -> Result<Riff, Error> {
-    let furthest = riff.beat * Riff::MOST_BEATS as i64;
-    if start < -furthest || start > furthest {
-        return Err(Error::StartOutOfRange { start });
+    if !Riff::may_begin(start, riff.beat) {
+        return Err(Error::StartOutOfRange);
     }
     Ok(Riff { start, ..riff.clone() })
 }

@@ -6,6 +6,7 @@ pub mod taken;
 pub mod variation;
 
 use crate::rhythm::grid::Division;
+use crate::rhythm::metre::Metre;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 
@@ -67,8 +68,15 @@ impl Ornament {
 
 /// A short idea: a whole number of beats, a division for each, and notes of one voice in order.
 ///
-/// Always true: there is at least one beat and at most [`Riff::MOST_BEATS`]; notes are sorted, do not overlap and
-/// lie within the riff; all pitches are notes of MIDI.
+/// Always true, whatever a riff was read from (a record, a link, ABC text) and whatever was done to it:
+///
+/// - there is at least one beat and at most [`Riff::MOST_BEATS`], each as long as a beat of some metre;
+/// - it begins at most as many beats before or after the bar line ([`Riff::may_begin`]);
+/// - there are at most [`Riff::MOST_NOTES`] notes, sorted, without overlap, within the riff, all of them notes of MIDI;
+/// - its name is one that [`edit::rename`] gives.
+///
+/// These are the bounds of every reader: each reads into [`Riff::from_parts`], and every riff can be written in each
+/// format.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Riff {
     /// Its name tag.
@@ -86,8 +94,8 @@ pub struct Riff {
 impl Riff {
     /// The longest that a riff may be, in beats.
     pub const MOST_BEATS: usize = 16;
-    /// The longest beat: a whole note, twice what any metre needs.
-    pub const LONGEST_BEAT: Ticks = Ticks::quarters(4);
+    /// The most notes: as many as a link counts in a byte, and nearly twice as many as the finest grid has steps.
+    pub const MOST_NOTES: usize = 255;
 
     /// An empty riff of `beats` beats (brought to 1 ..= 16), each in halves (thirds where the beat is dotted).
     pub fn empty(id: RiffId, beat: Ticks, beats: usize) -> Riff {
@@ -103,7 +111,8 @@ impl Riff {
         }
     }
 
-    /// A riff from its parts, or `None` where they break what is always true of a riff.
+    /// A riff from its parts, or `None` where they break what is always true of a riff. The name is brought to what a
+    /// name may be.
     pub fn from_parts(
         id: RiffId,
         name: String,
@@ -112,7 +121,7 @@ impl Riff {
         divisions: Vec<Division>,
         notes: Vec<Note>,
     ) -> Option<Riff> {
-        let riff = Riff { id, name, start, beat, divisions, notes };
+        let riff = Riff { id, name: edit::clean_name(&name), start, beat, divisions, notes };
         riff.is_sound().then_some(riff)
     }
 
@@ -147,11 +156,19 @@ impl Riff {
         self.divisions[beat as usize]
     }
 
+    /// Whether a riff in beats of this length may begin `start` after the bar line, before it where negative: at most
+    /// [`Riff::MOST_BEATS`] beats either way.
+    pub fn may_begin(start: Ticks, beat: Ticks) -> bool {
+        let furthest = beat * Riff::MOST_BEATS as i64;
+        (-furthest..=furthest).contains(&start)
+    }
+
     fn is_sound(&self) -> bool {
         // In this order: what is out of bounds is refused before it is added up, so that no sum overflows.
-        self.beat > Ticks::ZERO
-            && self.beat <= Riff::LONGEST_BEAT
+        Metre::of_beat(self.beat).is_some()
             && (1..=Riff::MOST_BEATS).contains(&self.divisions.len())
+            && Riff::may_begin(self.start, self.beat)
+            && self.notes.len() <= Riff::MOST_NOTES
             && self.notes.iter().all(|note| self.holds(note))
             && self.notes.windows(2).all(|pair| pair[0].end() <= pair[1].onset)
     }

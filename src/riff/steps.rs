@@ -45,15 +45,21 @@ mod tests {
     #[test]
     fn a_beat_in_halves_and_one_in_thirds_give_their_own_steps() {
         let halves_and_thirds = vec![Division::HALVES, Division::THIRDS];
-        let riff =
-            Riff::from_parts(RiffId(1), String::new(), Ticks::ZERO, Ticks(12), halves_and_thirds, Vec::new())
-                .unwrap();
-        assert_eq!(riff.steps().map(|step| step.0).collect::<Vec<_>>(), [0, 6, 12, 16, 20, 24]);
-        assert_eq!(
-            (riff.step_after(Ticks(6)), riff.step_before(Ticks(16))),
-            (Some(Ticks(12)), Some(Ticks(12)))
-        );
-        assert_eq!((riff.step_after(Ticks(24)), riff.step_before(Ticks(0))), (None, None));
-        assert_eq!((riff.nearest_step(Ticks(17)), riff.nearest_step(Ticks(99))), (Ticks(16), Ticks(24)));
+        let riff = Riff::from_parts(
+            RiffId(1),
+            String::new(),
+            Ticks::ZERO,
+            Ticks::QUARTER,
+            halves_and_thirds,
+            Vec::new(),
+        )
+        .unwrap();
+        let twelfth = Ticks::QUARTER / 12;
+        let steps: Vec<Ticks> = [0, 6, 12, 16, 20, 24].map(|step| twelfth * step).into();
+        assert_eq!(riff.steps().collect::<Vec<_>>(), steps);
+        assert_eq!((riff.step_after(steps[1]), riff.step_before(steps[3])), (Some(steps[2]), Some(steps[2])));
+        assert_eq!((riff.step_after(steps[5]), riff.step_before(Ticks(0))), (None, None));
+        assert_eq!(riff.nearest_step(twelfth * 17), steps[3]);
+        assert_eq!(riff.nearest_step(twelfth * 99), steps[5]);
     }
 }

@@ -7,6 +7,7 @@ mod past;
 mod player;
 mod practice;
 mod samples;
+mod suggest;
 mod taking;
 mod track;
 

@@ -8,7 +8,7 @@ use riffloom::chorus::course::Course;
 use riffloom::chorus::placement::{Alteration, Placed, Placement, place};
 use riffloom::chorus::rules::{Adventure, Room};
 use riffloom::chorus::score::{self, Taste};
-use riffloom::chorus::suggest::{Request, Suggestion, choices, longest_silence, suggest};
+use riffloom::chorus::suggest::{Looked, Request, Suggestion, choices, longest_silence, suggest};
 use riffloom::chorus::together::{Landed, Line, Together};
 use riffloom::form::standard::{self, ChordStyle, FormKind};
 use riffloom::form::{Changes, chart};
@@ -169,7 +169,7 @@ fn check_against_everything(request: &Request) {
     let choices = choices(request).unwrap();
     let all = every_chorus(&choices, request.course, request.fixed);
     let points: Vec<i32> = all.iter().map(|one| score::score(request.course, request.taste, one)).collect();
-    let found = suggest(request, 4).unwrap();
+    let found = suggest(request, 4).unwrap().suggestions;
     for count in 0..4 {
         let asked = if count == 0 { 0 } else { request.news() };
         let allowed =
@@ -269,8 +269,9 @@ fn suggestions_keep_every_hard_rule() {
         let course = Course::new(changes, choruses);
         let range = range(55, highest);
         let request = Request { range, ..request(&riffs, &course, taste) };
-        let Ok(found) = suggest(&request, 3) else { return Ok(()) };
-        prop_assert_eq!(&Ok(found.clone()), &suggest(&request, 3));
+        let Ok(all) = suggest(&request, 3) else { return Ok(()) };
+        let found = all.suggestions.clone();
+        prop_assert_eq!(&Ok(all), &suggest(&request, 3));
         for (index, one) in found.iter().enumerate() {
             prop_assert_eq!(check::problems(&course, range, &one.placed), []);
             prop_assert!(one.placed.windows(2).all(|pair| pair[0].at() < pair[1].at()));
@@ -300,7 +301,7 @@ fn ten_suggestions_differ_by_the_measure() {
     for (adventure, _) in Adventure::ALL {
         for (room, _) in Room::ALL {
             let request = request(&riffs, &course, Taste { adventure, room });
-            let found = suggest(&request, Request::SHOWN).unwrap();
+            let found = suggest(&request, Request::SHOWN).unwrap().suggestions;
             assert_eq!((found.len(), request.news()), (10, 3), "{adventure:?} {room:?}");
             for (index, later) in found.iter().enumerate() {
                 for earlier in &found[..index] {
@@ -309,5 +310,45 @@ fn ten_suggestions_differ_by_the_measure() {
                 assert!(index == 0 || news(&later.placed, &found[..index]) >= 3);
             }
         }
+    }
+}
+
+/// A riff whose first note comes more than two bars late, later than any silence that is allowed reaches back.
+#[test]
+fn a_riff_that_begins_with_three_bars_of_rest_is_no_trouble() {
+    let course = Course::new(twelve(), 1);
+    let late = riff(0, 16, &[(67, 31, 1)]);
+    let taste = Taste { adventure: Adventure::Some, room: Room::Some };
+    for riffs in [vec![late.clone()], vec![late, porch_light()]] {
+        let found = suggest(&request(&riffs, &course, taste), 3).unwrap();
+        assert!(!found.suggestions.is_empty());
+        assert_eq!(found.looked, Looked::AtAll);
+    }
+}
+
+/// As much as can be asked for at all: 64 riffs over 64 bars, eight times. What is found keeps every rule, ten really
+/// differ, and it says that it did not look at everything.
+#[test]
+fn more_than_can_be_looked_at_is_told() {
+    let chart = ["G7 | C7 | Am7 D7 | G7 E7"; 16].join(" | ");
+    let course = Course::new(chart::parse(&chart, key(), Metre::FOUR_FOUR).unwrap(), Course::MOST_CHORUSES);
+    let one = |number: i64| {
+        let note =
+            |index: i64| (60 + ((number * 7 + index * 5) % 12) as i32, index * 2, 1 + (number + index) % 2);
+        riff(-(number % 3), 4 + (number % 5) as usize, &[note(0), note(1), note(2), note(3)])
+    };
+    let riffs: Vec<Riff> = (0..Request::MOST_RIFFS as i64).map(one).collect();
+    let taste = Taste { adventure: Adventure::Bold, room: Room::Some };
+    let request = request(&riffs, &course, taste);
+    let found = suggest(&request, Request::SHOWN).unwrap();
+    assert_eq!((found.suggestions.len(), found.looked), (Request::SHOWN, Looked::AtTheBest));
+    let mut known: Vec<Placement> = Vec::new();
+    for suggestion in &found.suggestions {
+        let problems = check::problems(&course, request.range, &suggestion.placed);
+        assert!(problems.is_empty(), "{problems:?}");
+        assert_eq!(score::score(&course, taste, &suggestion.placed), suggestion.score);
+        let new = suggestion.placed.iter().filter(|placed| !known.contains(&placed.placement)).count();
+        assert!(known.is_empty() || new >= request.news(), "{new}");
+        known.extend(suggestion.placed.iter().map(|placed| placed.placement.clone()));
     }
 }

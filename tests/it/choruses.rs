@@ -5,6 +5,7 @@ use riffloom::chorus::check::{self, Problem};
 use riffloom::chorus::course::Course;
 use riffloom::chorus::kept::{self, Chorus, ChorusId, Over};
 use riffloom::chorus::placement::{Alteration, Placed};
+use riffloom::desk::chorus::{Answer, Question};
 use riffloom::desk::command::Command;
 use riffloom::desk::{Brought, Desk, Done, Refusal};
 use riffloom::files::link::{self, Link};
@@ -223,13 +224,26 @@ fn choruses_are_named_copied_thrown_away_and_brought_back() {
     assert_eq!(stands(&desk), "");
 }
 
+/// Asks, has the question answered as the page's worker does, by texts alone, and gives the answer to the desk.
+#[track_caller]
+fn suggest(desk: &mut Desk) {
+    desk.apply(Command::SuggestChorus).unwrap();
+    let looking = desk.looking().unwrap();
+    let question = Question::read(&looking.question.texts()).unwrap();
+    assert_eq!(question.texts(), looking.question.texts());
+    let answer = question.answer().unwrap();
+    assert_eq!(Answer::read(&answer.texts()), Ok(answer.clone()));
+    let number = looking.number;
+    assert!(desk.take_answer(number, Answer::read(&answer.texts()).unwrap()));
+}
+
 #[test]
 fn a_suggestion_is_looked_at_before_it_is_taken() {
     let mut desk = desk();
     put(&mut desk, 3, 11);
     desk.apply(Command::FixPlacement { index: 0, on: true }).unwrap();
     let before = desk.document().clone();
-    desk.apply(Command::SuggestChorus).unwrap();
+    suggest(&mut desk);
     assert_eq!(desk.weaving().suggested.len(), 10);
     assert_eq!(*desk.document(), before);
     for suggested in desk.weaving().suggested.iter() {
@@ -272,16 +286,46 @@ fn a_suggestion_is_looked_at_before_it_is_taken() {
 fn suggestions_keep_to_the_riffs_that_are_chosen() {
     let mut desk = desk();
     desk.apply(Command::AskRiff { id: id(1), on: false }).unwrap();
-    desk.apply(Command::SuggestChorus).unwrap();
+    suggest(&mut desk);
     let ids = |desk: &Desk| desk.weaving().suggested.iter().any(|each| each.chorus.uses(RiffId(1)));
     assert!(!ids(&desk));
     desk.apply(Command::AskRiff { id: id(1), on: true }).unwrap();
     desk.apply(Command::AskRiff { id: id(2), on: false }).unwrap();
     desk.apply(Command::AskRiff { id: id(3), on: false }).unwrap();
-    desk.apply(Command::SuggestChorus).unwrap();
+    suggest(&mut desk);
     assert!(ids(&desk));
     desk.apply(Command::AskRiff { id: id(1), on: false }).unwrap();
     assert_eq!(desk.apply(Command::SuggestChorus), Err(Refusal::NoRiffAsked));
+}
+
+/// Whoever changes their mind, or the form, is not shown what was looked for before.
+#[test]
+fn looking_can_be_stopped_and_follows_what_is_asked() {
+    let mut desk = desk();
+    desk.apply(Command::Go { place: "chorus".to_owned() }).unwrap();
+    let shown = |desk: &Desk| Screen::of(desk).all().chorus.unwrap().ask.looking;
+    desk.apply(Command::SuggestChorus).unwrap();
+    let (number, answer) = (shown(&desk), desk.looking().unwrap().question.answer().unwrap());
+    assert_eq!(number, 1);
+    desk.apply(Command::StopLooking).unwrap();
+    assert_eq!(shown(&desk), 0);
+    assert!(!desk.take_answer(number, answer.clone()) && desk.weaving().suggested.is_empty());
+    // How fast it is played changes nothing; the form does, and is looked into anew.
+    desk.apply(Command::SuggestChorus).unwrap();
+    desk.apply(Command::SetTempo { bpm: 100.0 }).unwrap();
+    assert_eq!(shown(&desk), 2);
+    desk.apply(Command::SetForm { form: "8-bar".to_owned() }).unwrap();
+    assert_eq!(shown(&desk), 3);
+    assert!(!desk.take_answer(2, answer.clone()));
+    assert_eq!(shown(&desk), 3);
+    // Put away, nothing is looked for; nor where no riff is left to ask about.
+    desk.apply(Command::AskForChorus { on: false }).unwrap();
+    assert_eq!(desk.looking(), None);
+    desk.apply(Command::SuggestChorus).unwrap();
+    for number in [1, 2, 3] {
+        desk.apply(Command::AskRiff { id: id(number), on: false }).unwrap();
+    }
+    assert_eq!(desk.looking(), None);
 }
 
 /// With three riffs nobody has to hear one of them, unchanged, for eight bars running: over every form, however
@@ -293,7 +337,7 @@ fn no_suggestion_says_the_same_for_eight_bars() {
             let mut desk = desk();
             desk.apply(Command::SetForm { form: form.to_owned() }).unwrap();
             desk.apply(Command::SetAdventure { adventure: adventure.to_owned() }).unwrap();
-            desk.apply(Command::SuggestChorus).unwrap();
+            suggest(&mut desk);
             for (number, suggested) in desk.weaving().suggested.iter().enumerate() {
                 let placed = suggested.chorus.over(desk.course()).placed;
                 let said = |one: &Placed| (one.placement.riff, one.placement.changes.clone());
@@ -314,7 +358,7 @@ fn no_suggestion_says_the_same_for_eight_bars() {
 #[test]
 fn a_chorus_travels_in_a_link_and_adds_what_is_missing() {
     let mut desk = desk();
-    desk.apply(Command::SuggestChorus).unwrap();
+    suggest(&mut desk);
     desk.apply(Command::TakeSuggestion { index: 0 }).unwrap();
     desk.apply(Command::VaryPlacement { index: 1, how: "new-ending".to_owned(), seed: 0 }).unwrap();
     let chorus = write_id(RiffId(desk.chorus().id.0));
@@ -493,7 +537,7 @@ fn a_pickup_into_bar_1_hangs_over_the_count_in_and_later_over_the_end() {
     assert_eq!(stands(&desk), "Long stairs@1+-1 Long stairs@4+3");
     // A suggestion leaves it where it is, and fills the bar that it takes only where it does not sound.
     desk.apply(Command::FixPlacement { index: 0, on: true }).unwrap();
-    desk.apply(Command::SuggestChorus).unwrap();
+    suggest(&mut desk);
     assert!(stands(&desk).starts_with("Long stairs@1+-1 "), "{}", stands(&desk));
     assert!(desk.over().placed.iter().all(|placed| placed.end() <= Ticks::QUARTER * 47));
 }

@@ -53,7 +53,7 @@ fn what_cannot_be_done_says_why() {
     assert_eq!(edit::remove(&before, 1), Err(Error::NoSuchNote { index: 1, notes: 1 }));
     assert_eq!(edit::divide(&before, 4, Division::THIRDS), Err(Error::NoSuchBeat { beat: 4, beats: 4 }));
     assert_eq!(edit::resize(&before, 17), Err(Error::BeatsOutOfRange { beats: 17 }));
-    assert!(matches!(edit::begin_at(&before, ticks(1601)), Err(Error::StartOutOfRange { .. })));
+    assert!(matches!(edit::begin_at(&before, ticks(1601)), Err(Error::StartOutOfRange)));
 }
 
 #[test]

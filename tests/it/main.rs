@@ -13,6 +13,9 @@ mod editing;
 mod finding;
 mod forms;
 mod free_play;
+#[path = "../fuzz/mod.rs"]
+mod fuzz;
+mod fuzzing;
 mod layers;
 mod link;
 mod measures;

@@ -124,6 +124,6 @@ fn abc_of(riff: Riff, key: Key, changes: &Changes) -> String {
 
 /// The form's metre where the riff has its beats; a riff in other beats is written in fours of its own.
 fn metre_of(changes: &Changes, riff: &Riff) -> Metre {
-    let candidates = [changes.bars()[0].metre, Metre::FOUR_FOUR, Metre::TWELVE_EIGHT];
-    candidates.into_iter().find(|metre| metre.beat() == riff.beat()).unwrap_or(Metre::FOUR_FOUR)
+    let own = Metre::of_beat(riff.beat()).unwrap_or(Metre::FOUR_FOUR);
+    Some(changes.bars()[0].metre).filter(|metre| metre.beat() == riff.beat()).unwrap_or(own)
 }

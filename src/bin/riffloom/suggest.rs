@@ -4,7 +4,7 @@ use riffloom::chorus::check::Range;
 use riffloom::chorus::course::Course;
 use riffloom::chorus::rules::{Adventure, Room};
 use riffloom::chorus::score::Taste;
-use riffloom::chorus::suggest::{Request, Suggestion, suggest};
+use riffloom::chorus::suggest::{Looked, Request, Suggestion, suggest};
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Ornament, Riff};
 use riffloom::theory::instrument::{Instrument, Reading};
@@ -26,7 +26,9 @@ pub const COMMAND: crate::Command = crate::Command {
             with a quarter below 0. change is null, {\"how\":\"transpose\",\"steps\",\"semitones\"}, a variation\n\
             {\"how\",\"seed\"} as in vary, or a list of these in the order made. The last chorus ends\n\
             on the home chord. All stays between the lowest and the highest note of the riffs, or in the range of the\n\
-            instrument (sounding). --fixed takes placements as they are printed; they stay, and the rest is made anew.",
+            instrument (sounding). --fixed takes placements as they are printed; they stay, and the rest is made anew.\n\
+            exact is true where everything was looked at, so that there are no better ones, and false where there was\n\
+            too much for that and only what promises most was looked at.",
     values: &["key", "form", "chords", "metre", "choruses", "adventure", "room", "instrument", "fixed"],
     flags: &[],
     run,
@@ -36,6 +38,7 @@ pub const COMMAND: crate::Command = crate::Command {
 struct Answer {
     placements: Vec<PlacementJson>,
     score: i32,
+    exact: bool,
     reasons: Vec<String>,
 }
 
@@ -53,8 +56,10 @@ fn run(options: &Options) -> Result<String, Failure> {
     };
     let range = range(options, &riffs)?;
     let request = Request { riffs: &riffs, course: &course, range, taste, fixed: &fixed };
-    let suggestions = suggest(&request, Request::SHOWN)?;
-    json(&suggestions.iter().map(|suggestion| answer(&request, suggestion)).collect::<Vec<_>>())
+    let found = suggest(&request, Request::SHOWN)?;
+    let is_exact = found.looked == Looked::AtAll;
+    let answers = found.suggestions.iter().map(|suggestion| answer(&request, suggestion, is_exact));
+    json(&answers.collect::<Vec<_>>())
 }
 
 /// The form, as often as --choruses says, in `metre` where --metre says nothing.
@@ -109,7 +114,7 @@ fn sounds(riffs: &[Riff]) -> impl Iterator<Item = Pitch> {
     notes.flat_map(move |note| [Some(note.pitch), crushed(note.ornament)]).flatten()
 }
 
-fn answer(request: &Request, suggestion: &Suggestion) -> Answer {
+fn answer(request: &Request, suggestion: &Suggestion, exact: bool) -> Answer {
     let reading = Reading::concert(request.course.form().key());
     Answer {
         placements: suggestion
@@ -118,6 +123,7 @@ fn answer(request: &Request, suggestion: &Suggestion) -> Answer {
             .map(|placed| placing::printed(request.course, &placed.placement, placed.riff.length()))
             .collect(),
         score: suggestion.score,
+        exact,
         reasons: reasons(request.course, request.riffs, &suggestion.placed, reading),
     }
 }

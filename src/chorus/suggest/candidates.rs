@@ -1,6 +1,7 @@
 //! What the search chooses from: every riff, and a few changes of it, wherever it may begin.
 
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::chorus::course::Tones;
 use crate::chorus::placement::{self, Alteration, Placed, Placement};
@@ -29,13 +30,16 @@ pub(super) struct Candidate {
     pub as_last: i32,
     /// The points that it has where it opens its line.
     pub as_opener: i32,
+    /// The bar that it belongs to, from 0 through all choruses.
+    pub bar: usize,
     /// The chorus and the line that it belongs to.
     pub line: (usize, usize),
     pub is_fixed: bool,
 }
 
-/// Every candidate, in the order of time; those that stay, and none that overlaps them.
-pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
+/// The candidates, in the order of time; those that stay, and none that overlaps them. Of each bar at most
+/// `most_a_bar`; where that leaves some out, the best by [`ranked`] are taken, and the second value is `false`.
+pub(super) fn of(request: &Request, fixed: Vec<Placed>, most_a_bar: usize) -> (Vec<Candidate>, bool) {
     let tones = Tones::of(request.course);
     let points = Points::at(request.taste.adventure);
     let bars = request.course.landings().into_iter();
@@ -55,6 +59,7 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
             own,
             as_last: home,
             as_opener: points.of(Rule::Late, score::late_in_line(request.course, bar)),
+            bar,
             line,
             is_fixed,
             placed,
@@ -68,12 +73,40 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>) -> Vec<Candidate> {
             !again && (one.end() <= fixed.at() || fixed.end() <= one.at())
         })
     };
-    let free = Choices::new(request, &tones).all().into_iter().filter(is_free);
-    let free: Vec<Candidate> = free.filter_map(|placed| candidate(placed, false)).collect();
-    let stay = fixed.iter().filter_map(|placed| candidate(placed.clone(), true));
-    let mut all: Vec<Candidate> = stay.chain(free).collect();
+    let mut choices = Choices::new(request, &tones);
+    let mut all: Vec<Candidate> = fixed.iter().filter_map(|placed| candidate(placed.clone(), true)).collect();
+    let mut is_all = true;
+    // Bar by bar, so that no more are held at a time than one bar has.
+    for bar in 0..request.course.bars() {
+        let free = choices.in_bar(bar).into_iter().filter(is_free);
+        let mut free: Vec<Candidate> = free.filter_map(|placed| candidate(placed, false)).collect();
+        if free.len() > most_a_bar {
+            is_all = false;
+            let best: BTreeSet<usize> =
+                ranked(&free.iter().collect::<Vec<_>>()).into_iter().take(most_a_bar).collect();
+            let mut index = 0..;
+            free.retain(|_| index.next().is_some_and(|index| best.contains(&index)));
+        }
+        all.extend(free);
+    }
     all.sort_by(|one, other| one.placed.placement.cmp(&other.placed.placement));
-    all
+    (all, is_all)
+}
+
+/// The candidates of one bar by their indices, the most promising first: of every riff its best by its own points, then
+/// of every riff its second best, and so on.
+pub(super) fn ranked(candidates: &[&Candidate]) -> Vec<usize> {
+    let mut by_points: Vec<usize> = (0..candidates.len()).collect();
+    by_points.sort_by_key(|index| Reverse(candidates[*index].own));
+    let mut met: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut rounds: Vec<(usize, usize)> = Vec::with_capacity(candidates.len());
+    for index in by_points {
+        let times = met.entry(candidates[index].riff).or_default();
+        rounds.push((*times, index));
+        *times += 1;
+    }
+    rounds.sort_by_key(|(round, _)| *round);
+    rounds.into_iter().map(|(_, index)| index).collect()
 }
 
 /// What a fitted riff depends on: the riff, and for each note the chord under it, the next one and when that comes.
@@ -92,19 +125,18 @@ impl<'a> Choices<'a> {
         Choices { request, tones, anywhere: BTreeMap::new(), fitted: BTreeMap::new() }
     }
 
-    fn all(&mut self) -> Vec<Placed> {
+    /// Everything that may begin in bar `bar`.
+    fn in_bar(&mut self, bar: usize) -> Vec<Placed> {
         let course = self.request.course;
         let mut all = Vec::new();
         for (index, riff) in self.request.riffs.iter().enumerate() {
             if riff.notes().is_empty() {
                 continue;
             }
-            for bar in 0..course.bars() {
-                for late in self.shifts(bar) {
-                    let at = course.bar_start(bar) + riff.start + late;
-                    if at >= Ticks::ZERO && at + riff.length() <= course.length() {
-                        self.at_place(index, riff, bar, at, &mut all);
-                    }
+            for late in self.shifts(bar) {
+                let at = course.bar_start(bar) + riff.start + late;
+                if at >= Ticks::ZERO && at + riff.length() <= course.length() {
+                    self.at_place(index, riff, bar, at, &mut all);
                 }
             }
         }

@@ -1,4 +1,4 @@
-//! Suggestions: the best choruses that can be made from some riffs, by exact search.
+//! Suggestions: the best choruses that can be made from some riffs, by exact search where that is not too much.
 //!
 //! Every riff, as it is and changed in a few ways, may begin in every bar. Rows of the table of rules look at one
 //! placement, at two neighbours, or at a line and the statement before it; so the best way to reach a placement depends
@@ -20,6 +20,8 @@ use crate::chorus::check::{self, Problem, Range};
 use crate::chorus::course::Course;
 use crate::chorus::placement::{self, Placed, Placement};
 use crate::chorus::score::Taste;
+use crate::chorus::suggest::read_out::{Most, Outcome};
+use crate::chorus::suggest::table::Table;
 use crate::riff::Riff;
 use crate::units::Ticks;
 
@@ -108,33 +110,99 @@ impl fmt::Display for Error {
 
 impl std::error::Error for Error {}
 
+/// Suggestions, and how far was looked for them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// The best first; each with placements that none before it has.
+    pub suggestions: Vec<Suggestion>,
+    /// Whether everything was looked at.
+    pub looked: Looked,
+}
+
+/// How far was looked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Looked {
+    /// At everything: there are no better ones.
+    AtAll,
+    /// At what promises most, since there was too much to look at all of it: others may be better.
+    AtTheBest,
+}
+
 /// The best `count` choruses that really differ, best first; fewer where there are no more.
-pub fn suggest(request: &Request, count: usize) -> Result<Vec<Suggestion>, Error> {
+///
+/// Memory and time are bounded whatever is asked for: see [`MOST_CANDIDATES`], [`MOST_WORK`] and [`MOST_NODES`]. Up to
+/// there the search is exact; beyond, it looks at what promises most and says so.
+pub fn suggest(request: &Request, count: usize) -> Result<Found, Error> {
     if request.riffs.len() > Request::MOST_RIFFS {
         return Err(Error::TooManyRiffs { found: request.riffs.len() });
     }
     let fixed = fixed(request)?;
-    let candidates = candidates::of(request, fixed);
+    let most_a_bar = MOST_CANDIDATES / request.course.bars();
+    let (candidates, is_all) = candidates::of(request, fixed, most_a_bar);
     if candidates.is_empty() {
         return Err(Error::NothingFits);
     }
-    let table = table::Table::fill(request, candidates);
+    let mut looked = if is_all { Looked::AtAll } else { Looked::AtTheBest };
+    let mut table = filled(request, Table::new(request, candidates), &mut looked);
     let mut known = BTreeSet::new();
     let mut suggestions: Vec<Suggestion> = Vec::new();
     while suggestions.len() < count {
         let news = if suggestions.is_empty() { 0 } else { request.news() };
-        let Some((indices, score)) = read_out::best(&table, &known, news) else { break };
-        known.extend(indices.iter().copied());
-        let placed = indices.iter().map(|index| table.placed(*index).clone()).collect();
-        suggestions.push(Suggestion { placed, score });
+        match read_out::best(&table, &known, news, Most { nodes: MOST_NODES, work: MOST_WORK }) {
+            Outcome::Best(indices, score) => {
+                known.extend(indices.iter().copied());
+                let placed = indices.iter().map(|index| table.placed(*index).clone()).collect();
+                suggestions.push(Suggestion { placed, score });
+            }
+            Outcome::TooMuch if known.iter().any(|index| !table.stays(*index)) => {
+                // What is known already is left out: whatever is found then is new, but for what stays.
+                looked = Looked::AtTheBest;
+                table = table.of_those(request, |index| !known.contains(&index));
+                table = filled(request, table, &mut looked);
+                known = table.all_that_stay();
+            }
+            Outcome::TooMuch => {
+                looked = Looked::AtTheBest;
+                break;
+            }
+            Outcome::None => break,
+        }
     }
-    Ok(suggestions)
+    Ok(Found { suggestions, looked })
 }
 
-/// Everything that may be placed in answer to `request`: what the search chooses from.
+/// The most candidates, all bars together: what a placement takes times this is the memory that is needed.
+pub const MOST_CANDIDATES: usize = 20_000;
+/// The most values that are compared when the table is filled. It is filled once, and once more for each suggestion that
+/// is found with what was known left out, and each time that a longer silence must be allowed.
+pub const MOST_WORK: u64 = 150_000_000;
+/// The most steps of the way that are held while one suggestion is read out of the table; as many continuations are
+/// looked at as values are compared.
+pub const MOST_NODES: usize = 1_000_000;
+
+/// The table, filled. Where placements that stay, or riffs that begin late, leave a longer silence than allowed, more is
+/// allowed; where that is more work than may be done, fewer candidates of each bar are looked at.
+fn filled<'a>(request: &Request<'a>, mut table: Table<'a>, looked: &mut Looked) -> Table<'a> {
+    loop {
+        let mut most = table.most_in_a_bar();
+        eprintln!("DBG work {} candidates {}", table.work(), table.candidates().len());
+        while table.work() > MOST_WORK && most > 1 {
+            *looked = Looked::AtTheBest;
+            most = most * 2 / 3;
+            let kept = table.best_of_bars(most);
+            table = table.of_those(request, |index| kept.contains(&index));
+        }
+        if table.fill() || !table.allow_more_silence() {
+            return table;
+        }
+    }
+}
+
+/// Everything that may be placed in answer to `request`: what the search chooses from, where it looks at everything.
 pub fn choices(request: &Request) -> Result<Vec<Placed>, Error> {
     let fixed = fixed(request)?;
-    Ok(candidates::of(request, fixed).into_iter().map(|candidate| candidate.placed).collect())
+    let (candidates, _) = candidates::of(request, fixed, usize::MAX);
+    Ok(candidates.into_iter().map(|candidate| candidate.placed).collect())
 }
 
 /// The longest silence between two neighbours, at the start or at the end, that a suggestion may have where all riffs

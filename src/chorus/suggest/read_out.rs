@@ -30,26 +30,32 @@ struct Node {
 }
 
 /// The chorus with the most points of those with at least `news` placements that are not `known`, as candidates in the
-/// order of time, and its points. `None` where there is none.
+/// order of time, and its points; or nothing, or that more than `most` steps would have to be held to tell.
 ///
 /// A*: P. Hart, N. Nilsson and B. Raphael, "A formal basis for the heuristic determination of minimum cost paths",
 /// IEEE Transactions on Systems Science and Cybernetics 4(2), 1968, doi:10.1109/TSSC.1968.300136. The estimate is the
 /// table's value, exact but for what is asked of news, so that it never promises too little. Of a node's many
 /// continuations only those that keep its promise are taken up; it waits for the rest with the next best promise.
-pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize) -> Option<(Vec<usize>, i32)> {
+pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize, most: Most) -> Outcome {
     let lanes = table.lanes();
-    let mut closed = vec![false; table.candidates().len() * lanes * (news + 1)];
-    let nothing = Node { settled: Settled::Nothing, news: 0, after: 0, next: None, is_open: false };
-    let mut search = Search { table, known, news, nodes: vec![nothing], open: BinaryHeap::new() };
+    let mut closed = BTreeSet::new();
+    let mut search = Search::new(table, known, news);
     search.open.push((i32::MAX, 0, Reverse(0)));
     while let Some((promise, _, Reverse(number))) = search.open.pop() {
         let node = search.nodes[number];
         match node.settled {
-            Settled::Whole => return Some((search.path(number), promise)),
+            Settled::Whole => {
+                eprintln!(
+                    "DBG news {news} nodes {} looked {} closed {}",
+                    search.nodes.len(),
+                    search.looked_at,
+                    closed.len()
+                );
+                return Outcome::Best(search.path(number), promise);
+            }
             Settled::From { index, lane } if !node.is_open => {
                 // The first that gets here has the most points after it; a later one is no better.
-                let place = (index * lanes + lane) * (news + 1) + node.news;
-                if std::mem::replace(&mut closed[place], true) {
+                if !closed.insert((index * lanes + lane, node.news)) {
                     continue;
                 }
             }
@@ -57,8 +63,49 @@ pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize) -> Optio
         }
         search.nodes[number].is_open = true;
         search.expand(number, promise);
+        if search.nodes.len() > most.nodes || search.looked_at > most.work {
+            // Where nothing need be new the estimate is exact, and any way that keeps its promise is one of the best.
+            return if news == 0 { straight(table, known) } else { Outcome::TooMuch };
+        }
     }
-    None
+    Outcome::None
+}
+
+/// A chorus with the most points, by taking up the first continuation that keeps the promise.
+fn straight(table: &Table, known: &BTreeSet<usize>) -> Outcome {
+    let mut search = Search::new(table, known, 0);
+    // Nothing keeps a promise above all: what is left open for later is the best that there is.
+    search.expand(0, i32::MAX);
+    let Some((promise, ..)) = search.open.pop() else { return Outcome::None };
+    let mut number = 0;
+    loop {
+        let next = search.nodes.len();
+        search.expand(number, promise);
+        match search.nodes.get(next).map(|node| node.settled) {
+            Some(Settled::Whole) => return Outcome::Best(search.path(next), promise),
+            Some(_) => number = next,
+            None => return Outcome::None,
+        }
+    }
+}
+
+/// How much reading out may take.
+#[derive(Clone, Copy)]
+pub(super) struct Most {
+    /// Steps that are held.
+    pub nodes: usize,
+    /// Continuations that are looked at.
+    pub work: u64,
+}
+
+/// What reading out comes to.
+pub(super) enum Outcome {
+    /// The best chorus, and its points.
+    Best(Vec<usize>, i32),
+    /// There is none.
+    None,
+    /// There may be one; telling would take more than is held.
+    TooMuch,
 }
 
 struct Search<'a> {
@@ -66,16 +113,25 @@ struct Search<'a> {
     known: &'a BTreeSet<usize>,
     news: usize,
     nodes: Vec<Node>,
+    /// How many continuations have been looked at.
+    looked_at: u64,
     /// The most that a node can come to, its news, and its number.
     open: BinaryHeap<(i32, usize, Reverse<usize>)>,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn new(table: &'a Table<'a>, known: &'a BTreeSet<usize>, news: usize) -> Search<'a> {
+        let nothing = Node { settled: Settled::Nothing, news: 0, after: 0, next: None, is_open: false };
+        Search { table, known, news, nodes: vec![nothing], looked_at: 0, open: BinaryHeap::new() }
+    }
+
     /// Takes up the continuations of a node that keep `promise`, and leaves those that promise less for later.
     fn expand(&mut self, number: usize, promise: i32) {
         let (node, table, asked) = (self.nodes[number], self.table, self.news);
         let mut later = NEVER;
+        let mut looked_at = 0;
         let mut take = |settled: Settled, after: i32, most: i32| {
+            looked_at += 1;
             // What promises more was taken up when the node came up before.
             if most == promise {
                 self.settle(number, settled, after, most);
@@ -117,6 +173,7 @@ impl Search<'_> {
             }
             Settled::Whole => {}
         }
+        self.looked_at += looked_at;
         if later > NEVER / 2 {
             self.open.push((later, node.news, Reverse(number)));
         }

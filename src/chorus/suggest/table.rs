@@ -7,13 +7,13 @@
 //! that all rows may be asked there as if from another riff. Within a line it may have fewer: what ends alike there
 //! keeps the best of two different riffs, and whoever asks takes the one that is not its own.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::chorus::course::Course;
 use crate::chorus::placement::Placed;
 use crate::chorus::rules::{Points, Rule};
 use crate::chorus::score::{beyond_fifth, off_room};
-use crate::chorus::suggest::candidates::Candidate;
+use crate::chorus::suggest::candidates::{Candidate, ranked};
 use crate::chorus::suggest::{Request, longest_silence};
 use crate::units::Ticks;
 
@@ -37,6 +37,8 @@ pub(super) struct Table<'a> {
     wished: std::ops::RangeInclusive<i64>,
     points: Points,
     longest_silence: Ticks,
+    /// The longest time from where a candidate's beats begin to where they end.
+    longest: Ticks,
     candidates: Vec<Candidate>,
     /// How many of the placements that stay come before each candidate.
     stay_before: Vec<usize>,
@@ -100,8 +102,8 @@ struct Incoming {
 }
 
 impl<'a> Table<'a> {
-    /// Fills the table. Where the placements that stay leave a longer silence than allowed, more is allowed.
-    pub fn fill(request: &Request<'a>, candidates: Vec<Candidate>) -> Table<'a> {
+    /// The table over `candidates`, which stand in the order of time, not filled yet.
+    pub fn new(request: &Request<'a>, candidates: Vec<Candidate>) -> Table<'a> {
         let mut stay_before = Vec::with_capacity(candidates.len());
         let mut stay = 0;
         for candidate in &candidates {
@@ -110,26 +112,89 @@ impl<'a> Table<'a> {
         }
         let mut by_end: Vec<usize> = (0..candidates.len()).collect();
         by_end.sort_by_key(|index| candidates[*index].end);
-        let lanes = request.riffs.len() + 1;
-        let mut table = Table {
+        Table {
             course: request.course,
             wished: request.taste.room.wished(),
             points: Points::at(request.taste.adventure),
             longest_silence: longest_silence(request.course),
-            values: vec![NEVER; candidates.len() * lanes],
+            longest: candidates.iter().map(|one| one.end - one.at).max().unwrap_or(Ticks::ZERO),
+            values: Vec::new(),
             candidates,
             stay_before,
             stay,
             by_end,
-            lanes,
-        };
-        table.run();
-        while !table.is_reached() && table.longest_silence <= request.course.length() {
-            table.longest_silence = table.longest_silence * 2;
-            table.values.fill(NEVER);
-            table.run();
+            lanes: request.riffs.len() + 1,
         }
-        table
+    }
+
+    /// How many values are compared when the table is filled, counted without comparing them.
+    pub fn work(&self) -> u64 {
+        let mut exits: Vec<Exit> = (0..self.candidates.len()).map(|index| self.exit(index)).collect();
+        exits.sort_unstable();
+        exits.dedup();
+        let entrances: BTreeSet<(Ticks, Entrance)> = (0..self.candidates.len())
+            .map(|index| (self.candidates[index].at, self.entrance(index)))
+            .collect();
+        let met = |(at, entrance): &(Ticks, Entrance)| {
+            let from = exits.partition_point(|exit| exit.0 < entrance.0 - self.longest_silence);
+            exits.partition_point(|exit| exit.0 <= *at).saturating_sub(from) as u64
+        };
+        let others: u64 = entrances.iter().map(met).sum();
+        let mut by_riff: Vec<Vec<usize>> = vec![Vec::new(); self.lanes];
+        let mut same = 0;
+        for (index, one) in self.candidates.iter().enumerate() {
+            same += self.within_reach(&by_riff[one.riff], index).len() as u64;
+            by_riff[one.riff].push(index);
+        }
+        (others + same) * self.lanes as u64
+    }
+
+    /// How many candidates the bar has that has the most.
+    pub fn most_in_a_bar(&self) -> usize {
+        self.by_bar().values().map(Vec::len).max().unwrap_or(0)
+    }
+
+    /// Of each bar the `most` candidates that promise most.
+    pub fn best_of_bars(&self, most: usize) -> BTreeSet<usize> {
+        let best = |bar: &Vec<usize>| -> Vec<usize> {
+            let candidates: Vec<&Candidate> = bar.iter().map(|index| &self.candidates[*index]).collect();
+            ranked(&candidates).into_iter().take(most).map(|place| bar[place]).collect()
+        };
+        self.by_bar().values().flat_map(best).collect()
+    }
+
+    /// The candidates that do not stay, by the bar that they belong to.
+    fn by_bar(&self) -> BTreeMap<usize, Vec<usize>> {
+        let mut bars: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (index, one) in self.candidates.iter().enumerate().filter(|(_, one)| !one.is_fixed) {
+            bars.entry(one.bar).or_default().push(index);
+        }
+        bars
+    }
+
+    /// Allows a silence twice as long between neighbours; `false` where it is as long as everything already.
+    pub fn allow_more_silence(&mut self) -> bool {
+        let more = self.longest_silence <= self.course.length();
+        if more {
+            self.longest_silence = self.longest_silence * 2;
+        }
+        more
+    }
+
+    /// The same table, of which only the candidates that `keeps` says are left.
+    pub fn of_those(self, request: &Request<'a>, keeps: impl Fn(usize) -> bool) -> Table<'a> {
+        let longest_silence = self.longest_silence;
+        let kept =
+            self.candidates.into_iter().enumerate().filter(|(index, one)| one.is_fixed || keeps(*index));
+        let kept = kept.map(|(_, candidate)| candidate).collect();
+        Table { longest_silence, ..Table::new(request, kept) }
+    }
+
+    /// Fills the table; says whether any way leads through to the end.
+    pub fn fill(&mut self) -> bool {
+        self.values = vec![NEVER; self.candidates.len() * self.lanes];
+        self.run();
+        self.is_reached()
     }
 
     pub fn candidates(&self) -> &[Candidate] {
@@ -149,12 +214,23 @@ impl<'a> Table<'a> {
         &self.values[index * self.lanes..(index + 1) * self.lanes]
     }
 
+    /// Whether a candidate stays as it is.
+    pub fn stays(&self, index: usize) -> bool {
+        self.candidates[index].is_fixed
+    }
+
+    /// The candidates that stay as they are.
+    pub fn all_that_stay(&self) -> BTreeSet<usize> {
+        (0..self.candidates.len()).filter(|index| self.stays(*index)).collect()
+    }
+
     /// The candidates that `index` may follow, with what the step gives.
     pub fn before(&self, index: usize) -> impl Iterator<Item = (usize, i32)> {
         let at = self.candidates[index].at;
         let earliest = self.candidates[index].entrance.0 - self.longest_silence;
         let from = self.by_end.partition_point(|other| self.candidates[*other].end < earliest);
-        let until = self.by_end.partition_point(|other| self.candidates[*other].end <= at);
+        // A riff whose first note comes late may begin where no silence that is allowed reaches to.
+        let until = self.by_end.partition_point(|other| self.candidates[*other].end <= at).max(from);
         self.by_end[from..until].iter().filter_map(move |before| Some((*before, self.step(*before, index)?)))
     }
 
@@ -246,19 +322,36 @@ impl<'a> Table<'a> {
             if one.at != now {
                 entrances.clear();
                 now = one.at;
+                // Nothing that comes reaches back to what ended before this.
+                exits = exits.split_off(&first_exit(now - self.longest_silence));
             }
-            let entrance = (one.entrance.0, one.entrance.1, one.line, self.stay_before[index]);
+            let entrance = self.entrance(index);
             let incoming =
                 entrances.entry(entrance).or_insert_with(|| self.incoming(&exits, one.at, entrance));
-            let reached = self.reached(index, incoming, &by_riff[one.riff]);
-            let exit = (one.end, one.exit.0, one.exit.1, one.line, self.stay_through(index));
-            let row = exits.entry(exit).or_insert_with(|| vec![Best::NONE; self.lanes]);
+            let reached = self.reached(index, incoming, self.within_reach(&by_riff[one.riff], index));
+            let row = exits.entry(self.exit(index)).or_insert_with(|| vec![Best::NONE; self.lanes]);
             for (best, value) in row.iter_mut().zip(&reached) {
                 best.take(*value, one.riff);
             }
             by_riff[one.riff].push(index);
             self.values[index * self.lanes..(index + 1) * self.lanes].copy_from_slice(&reached);
         }
+    }
+
+    fn exit(&self, index: usize) -> Exit {
+        let one = &self.candidates[index];
+        (one.end, one.exit.0, one.exit.1, one.line, self.stay_through(index))
+    }
+
+    fn entrance(&self, index: usize) -> Entrance {
+        let one = &self.candidates[index];
+        (one.entrance.0, one.entrance.1, one.line, self.stay_before[index])
+    }
+
+    /// Of candidates in the order of time those that do not lie too far back for `index` to follow them.
+    fn within_reach<'b>(&self, before: &'b [usize], index: usize) -> &'b [usize] {
+        let earliest = self.candidates[index].entrance.0 - self.longest_silence - self.longest;
+        &before[before.partition_point(|other| self.candidates[*other].at < earliest)..]
     }
 
     /// Every way up to an entrance, as from another riff.
@@ -269,7 +362,12 @@ impl<'a> Table<'a> {
             new_line: vec![NEVER; self.lanes],
             new_chorus: NEVER,
         };
-        let earliest = (sounds - self.longest_silence, Ticks(i64::MIN), i32::MIN, (0, 0), 0);
+        let earliest = sounds - self.longest_silence;
+        if earliest > at {
+            // Its first note comes so late that the silence before it is too long, whatever it follows.
+            return incoming;
+        }
+        let earliest = first_exit(earliest);
         let latest = (at, Ticks(i64::MAX), i32::MAX, (usize::MAX, 0), 0);
         let switch = self.points.of(Rule::Switch, 1);
         for ((_, silent, exit_pitch, exit_line, stay_through), row) in exits.range(earliest..=latest) {
@@ -320,6 +418,11 @@ impl<'a> Table<'a> {
         reached.iter_mut().for_each(|value| *value = if *value > NEVER / 2 { *value + own } else { NEVER });
         reached
     }
+}
+
+/// Where the exits that end at `end` or later begin.
+fn first_exit(end: Ticks) -> Exit {
+    (end, Ticks(i64::MIN), i32::MIN, (0, 0), 0)
 }
 
 fn passage(before: (usize, usize), after: (usize, usize)) -> Passage {

@@ -4,10 +4,11 @@ use serde::{Deserialize, Serialize};
 
 use crate::chorus::kept::{Chorus, ChorusId, Spot};
 use crate::chorus::placement::{Alteration, Placement};
-use crate::files::record::{RiffFields, Unreadable, VERSION, bad, is_false, read, ticks, write};
+use crate::files::record::{RiffFields, Unreadable, VERSION, bad, is_false, read, write};
 use crate::riff::variation::How;
 use crate::riff::{Riff, RiffId, read_id, write_id};
 use crate::theory::interval::Interval;
+use crate::units::Ticks;
 
 /// What stands before a chorus's id in the id of its record, so that it is never taken for a riff.
 const KIND: &str = "chorus-";
@@ -120,7 +121,7 @@ impl SpotFields {
         if changes.is_empty() {
             changes.extend(ChangeFields { steps, semitones, how, seed }.alteration()?);
         }
-        let placement = Placement { at: ticks(self.at)?, riff: self.riff, changes };
+        let placement = Placement { at: Ticks(self.at), riff: self.riff, changes };
         Ok(Spot { placement, stays: self.stays })
     }
 }

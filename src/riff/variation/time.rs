@@ -3,7 +3,7 @@
 use crate::rhythm::grid::Division;
 use crate::riff::variation::ground::{Ground, rebuilt};
 use crate::riff::variation::{Change, Draft, Rhythm};
-use crate::riff::{Note, Riff};
+use crate::riff::{Note, Riff, edit};
 use crate::units::Ticks;
 
 /// By every grid step up to a beat, and by whole beats up to a bar; nearest first, later before earlier. By whole
@@ -42,10 +42,8 @@ fn within_a_beat(riff: &Riff) -> Vec<Ticks> {
 
 fn moved_start(riff: &Riff, by: Ticks, bar: Ticks) -> Option<Draft> {
     let start = riff.start + by;
-    (start > -bar && start < bar).then(|| Draft {
-        riff: Riff { start, ..riff.clone() },
-        change: Change::Displaced { by, wrapped: 0, cut: 0 },
-    })
+    let moved = edit::begin_at(riff, start).ok().filter(|_| start > -bar && start < bar)?;
+    Some(Draft { riff: moved, change: Change::Displaced { by, wrapped: 0, cut: 0 } })
 }
 
 fn shifted(riff: &Riff, by: Ticks) -> Option<Draft> {

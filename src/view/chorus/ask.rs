@@ -3,6 +3,7 @@
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Chorus, Over};
 use crate::chorus::rules::{Adventure, Room};
+use crate::chorus::suggest::Looked;
 use crate::view::chorus::dye;
 use crate::view::count;
 use crate::view::model::{AskView, ChoiceView, IdeaBandView, IdeaLineView, SuggestedView};
@@ -30,11 +31,23 @@ pub(super) fn view(context: &Context, chorus: &Chorus) -> AskView {
             .map(|(index, idea)| view_of(context, index, &idea.chorus))
             .collect(),
         shown: weaving.shown,
+        looking: weaving.looking.as_ref().map_or(0, |looking| looking.number),
+        looked_text: looked(weaving.looked, weaving.suggested.len()),
         stays_text: match stay {
             0 => String::new(),
             1 => "One riff stays where it is.".to_owned(),
             more => format!("{} stay where they are.", count(more, "riff", "riffs")),
         },
+    }
+}
+
+/// That there may be better ones.
+fn looked(looked: Looked, found: usize) -> String {
+    match looked {
+        Looked::AtTheBest if found > 0 => {
+            "There are too many ways to try them all. These are the best that were found.".to_owned()
+        }
+        Looked::AtAll | Looked::AtTheBest => String::new(),
     }
 }
 

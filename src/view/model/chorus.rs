@@ -224,6 +224,10 @@ view_models! {
         pub ideas: Vec<SuggestedView>,
         /// Which of them lies on the lines, or none.
         pub shown: Option<usize>,
+        /// The number of the question that is being looked into; 0 while none is.
+        pub looking: u32,
+        /// How far was looked, where that was not at everything: "There was too much to try it all …"; else empty.
+        pub looked_text: String,
         /// How many placements stay as they are: "1 riff stays as it is", or empty.
         pub stays_text: String,
     }

@@ -1,4 +1,4 @@
-// Suggestions: what they are asked for with, the best ten, and why each.
+// Suggestions: what they are asked for with, the best ten, and why each. They are looked for in a worker.
 import { Heard } from "../../session.js";
 import { button, element, place, say } from "../dom.js";
 
@@ -15,6 +15,9 @@ export function mountAsk(session, root) {
   const ask = button("Ask again", () => session.do({ do: "suggest-chorus" }), { class: "tool" });
   const close = button("Put away", () => session.do({ do: "ask-for-chorus", on: false }), { class: "tool" });
   const stays = element("span", { class: "hint" });
+  const stop = button("Stop looking", () => session.do({ do: "stop-looking" }), { class: "tool" });
+  const busy = element("div", { class: "row looking", role: "status" }, element("span", {}, "Looking for choruses"), element("progress", { "aria-label": "Looking for choruses" }), stop);
+  const looked = element("p", { class: "hint" });
   const ideas = element("div", { class: "ideas", role: "group", "aria-label": "Ideas, best first" });
   const title = element("h3", {});
   const reasons = element("div", { class: "reasons", role: "status" });
@@ -24,15 +27,22 @@ export function mountAsk(session, root) {
   session.addEventListener("playing", () => (hear.textContent = session.playing ? "Stop" : "Hear it"));
   root.append(
     element("div", { class: "row ask-head" }, element("h2", {}, "Ideas"), element("span", { class: "ask-group" }, "Surprises", adventures), element("span", { class: "ask-group" }, "Room", rooms), ask, stays, close),
-    ideas, element("div", { class: "row idea-head" }, title, mine, hear, take), reasons);
+    busy, ideas, looked, element("div", { class: "row idea-head" }, title, mine, hear, take), reasons);
 
+  /** The question that is being looked into, from 1; 0 while none is. */
+  let number = 0;
+  /** @type {Worker | null} */
+  let worker = null;
   /** @type {number | undefined} */
   let shown;
   let drawn = "";
 
   return (/** @type {AskView} */ view) => {
-    const opened = root.hidden && view.open;
     const hadFocus = root.contains(document.activeElement);
+    const waited = busy.contains(document.activeElement);
+    const began = number === 0 && view.looking !== 0;
+    const came = number !== 0 && view.looking === 0;
+    look(view.looking);
     root.hidden = !view.open;
     if (!view.open) {
       shown = undefined;
@@ -43,6 +53,10 @@ export function mountAsk(session, root) {
     choices(adventures, view.adventures, (adventure) => session.do({ do: "set-adventure", adventure }));
     choices(rooms, view.rooms, (room) => session.do({ do: "set-room", room }));
     stays.textContent = view.staysText;
+    busy.hidden = !number;
+    ask.hidden = Boolean(number);
+    looked.textContent = view.lookedText;
+    looked.hidden = !view.lookedText || Boolean(number);
     const now = JSON.stringify(view.ideas);
     if (now !== drawn) {
       drawn = now;
@@ -54,11 +68,27 @@ export function mountAsk(session, root) {
     reasons.replaceChildren(...(idea?.reasons ?? ["Your own chorus is on the lines. Choose an idea to look at it there."]).map((text) => element("p", {}, text)));
     hear.disabled = take.disabled = !idea;
     mine.disabled = !idea;
-    if (opened) {
-      /** @type {HTMLElement | null} */ (ideas.querySelector("[aria-pressed=true]"))?.focus();
-      say(`${view.ideas.length} ideas, best first`);
-    }
+    const chosen = /** @type {HTMLElement | null} */ (ideas.querySelector("[aria-pressed=true]"));
+    if (began) stop.focus();
+    if (came && waited) (chosen ?? ask).focus();
+    if (came && chosen) say(`${view.ideas.length} ideas, best first`);
   };
+
+  /**
+   * Looks into another question, or into none; what was being looked for is not wanted any more.
+   * @param {number} next
+   */
+  function look(next) {
+    if (next === number) return;
+    number = next;
+    worker?.terminate();
+    worker = null;
+    if (!next) return;
+    worker = new Worker(new URL("workers/suggester.js", import.meta.url), { type: "module" });
+    worker.addEventListener("message", ({ data }) => session.takeAnswer(next, data));
+    worker.addEventListener("error", () => session.takeAnswer(next, ["Nothing was found. Choose fewer riffs and ask again."]));
+    worker.postMessage(session.app.question());
+  }
 
   /**
    * @param {import("../../pkg/riffloom.js").SuggestedView} idea
