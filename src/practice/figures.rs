@@ -2,18 +2,24 @@
 
 use crate::practice::TimedNote;
 use crate::practice::align::{Alignment, Pair};
+use crate::practice::own_tempo::OwnTempo;
 use crate::units::Seconds;
 
 /// What one performance of a target comes to. Lateness is positive: behind the beat.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Figures {
-    /// Where the player sits: the median lateness of the right notes; `None` without one.
+    /// Where the player sits, about the tempo that was really played: the median lateness of the right notes, drift and
+    /// stops taken out, as it was at the first note asked for; `None` without a right note.
     pub bias: Option<Seconds>,
     /// How steadily: the sample standard deviation of that lateness; `None` for fewer than two right notes.
     pub spread: Option<Seconds>,
-    /// How the lateness changes: seconds in a minute of the target, by least squares; `None` where the right notes
-    /// do not differ in time.
+    /// How the lateness changes: seconds in a minute of the target, by least squares, stops taken out; `None` where the
+    /// right notes do not differ in time.
     pub drift_per_minute: Option<Seconds>,
+    /// [`Figures::bias`] with drift and stops left in: the median lateness.
+    pub band_bias: Option<Seconds>,
+    /// [`Figures::spread`] with drift and stops left in.
+    pub band_spread: Option<Seconds>,
     /// Pairs of the same pitch.
     pub right: usize,
     /// Pairs of two pitches.
@@ -25,15 +31,25 @@ pub struct Figures {
 }
 
 impl Figures {
-    /// The figures of `played` against `target`, as `alignment` pairs them. Drift is left in the spread.
+    /// The figures of `played` against `target`, as `alignment` pairs them.
     pub fn of(target: &[TimedNote], played: &[TimedNote], alignment: &Alignment) -> Figures {
-        let right = right_pairs(target, played, alignment);
+        let mut right = right_pairs(target, played, alignment);
+        right.sort_by(|one, other| target[one.target].onset.0.total_cmp(&target[other.target].onset.0));
         let late: Vec<f64> = right.iter().map(|pair| lateness(target, played, *pair).0).collect();
         let when: Vec<f64> = right.iter().map(|pair| target[pair.target].onset.0).collect();
+        let begin = target.iter().map(|note| note.onset.0).fold(f64::INFINITY, f64::min);
+        let own = OwnTempo::through(&when, &late);
+        let left: Vec<f64> = match &own {
+            Some(own) => when.iter().zip(&late).map(|(at, late)| late - own.about(*at, begin)).collect(),
+            None => Vec::new(),
+        };
+        let freedom = own.as_ref().map_or(0, OwnTempo::freedom);
         Figures {
-            bias: median(&late).map(Seconds),
-            spread: sample_deviation(&late).map(Seconds),
-            drift_per_minute: Line::through(&when, &late).map(|line| Seconds(60.0 * line.slope)),
+            bias: median(&left).map(Seconds),
+            spread: deviation(&left, freedom).map(Seconds),
+            drift_per_minute: own.and_then(|own| own.slope(&when, &late)).map(|slope| Seconds(60.0 * slope)),
+            band_bias: median(&late).map(Seconds),
+            band_spread: sample_deviation(&late).map(Seconds),
             right: right.len(),
             wrong_pitch: alignment.pairs.len() - right.len(),
             missed: alignment.missed.len(),
@@ -44,8 +60,7 @@ impl Figures {
 
 /// The pairs of the same pitch.
 pub fn right_pairs(target: &[TimedNote], played: &[TimedNote], alignment: &Alignment) -> Vec<Pair> {
-    let is_right = |pair: &&Pair| target[pair.target].midi == played[pair.played].midi;
-    alignment.pairs.iter().filter(is_right).copied().collect()
+    alignment.pairs.iter().filter(|pair| alignment.is_right(target, played, **pair)).copied().collect()
 }
 
 /// How late the played note of `pair` is; negative = early.
@@ -67,13 +82,16 @@ pub fn median(values: &[f64]) -> Option<f64> {
 
 /// The standard deviation with n − 1; `None` for fewer than two values.
 pub fn sample_deviation(values: &[f64]) -> Option<f64> {
-    if values.len() < 2 {
-        return None;
-    }
-    let count = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / count;
+    deviation(values, 0)
+}
+
+/// The standard deviation of what is left of a fit that chose `freedom` numbers beside the mean; `None` where that
+/// leaves nothing.
+pub(super) fn deviation(values: &[f64], freedom: usize) -> Option<f64> {
+    let free = values.len().checked_sub(1 + freedom).filter(|free| *free > 0)?;
+    let mean = values.iter().sum::<f64>() / values.len() as f64;
     let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
-    Some((squares / (count - 1.0)).sqrt())
+    Some((squares / free as f64).sqrt())
 }
 
 /// A line of least squares through points.

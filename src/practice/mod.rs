@@ -1,7 +1,8 @@
 //! Practice: what was played against what was meant, in figures; and what to practise next.
 //!
-//! In reading order: [`align`] pairs notes, [`figures`] measures the pairs, [`window`] says how near is in time,
-//! [`swing`] finds the player's own, [`pass`] puts these together; [`ladder`] goes from slow to fast, [`review`] says
+//! In reading order: [`align`] pairs notes, [`figures`] measures the pairs about the tempo that was really
+//! played (`own_tempo`), [`window`] says how near is in time, [`swing`] finds the player's own, [`pass`] puts these
+//! together; [`ladder`] goes from slow to fast, [`review`] says
 //! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard. [`settings`]
 //! says what a run is to be like, [`subject`] what is practised, [`run`] follows the player through it, pass by pass,
 //! and [`delay`] finds how late a device hears. [`drill`] has the games of listening and answering with the band.
@@ -21,11 +22,7 @@ pub mod subject;
 pub mod swing;
 pub mod window;
 
-mod attempts;
-mod course;
-mod crushed;
-mod drift;
-mod pairing;
+mod own_tempo;
 
 use crate::units::{AudioTime, MidiNote, Velocity};
 

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use crate::perform::{Asked, Score};
-use crate::practice::align::MOST_NOTES;
+use crate::practice::align::{MOST_NOTES, crushed};
 use crate::practice::delay::Delay;
 use crate::practice::ladder::{Asks, Went};
 use crate::practice::pass::{Goal, Pass, Place};
@@ -11,7 +11,7 @@ use crate::practice::review::{Help, Over};
 use crate::practice::settings::{Plays, Sight};
 use crate::practice::subject::Subject;
 use crate::practice::window::{Room, Window};
-use crate::practice::{Heard, TimedNote, crushed};
+use crate::practice::{Heard, TimedNote};
 use crate::rhythm::grid::Division;
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks};

@@ -28,11 +28,11 @@ impl Outcome {
 /// What `found` makes of a performance, beside what was meant.
 fn outcome(target: &[TimedNote], performed: &[Played], found: &[Pair]) -> Outcome {
     let played: Vec<TimedNote> = performed.iter().map(|played| played.note).collect();
-    let found = Alignment { pairs: found.to_vec(), missed: Vec::new(), extra: Vec::new() };
+    let found = Alignment { pairs: found.to_vec(), ..Alignment::default() };
     let meant = performed.iter().enumerate();
     let pairs: Vec<Pair> =
         meant.filter_map(|(played, note)| note.meant.map(|target| Pair { target, played })).collect();
-    let truth = Alignment { pairs, missed: Vec::new(), extra: Vec::new() };
+    let truth = Alignment { pairs, ..Alignment::default() };
     let (ours, theirs) = (right_pairs(target, &played, &found), right_pairs(target, &played, &truth));
     let shared = ours.iter().filter(|pair| theirs.contains(pair)).count();
     let (got, want) = (Figures::of(target, &played, &found), Figures::of(target, &played, &truth));

@@ -2,6 +2,7 @@
 
 use crate::desk::Desk;
 use crate::perform::Asked;
+use crate::practice::TimedNote;
 use crate::practice::delay::Found;
 use crate::practice::run::PassEnded;
 use crate::rhythm::grid::Division;
@@ -57,10 +58,13 @@ fn late_ms(ended: &PassEnded, goal: usize) -> Option<f64> {
 }
 
 fn kind(ended: &PassEnded, goal: usize) -> &'static str {
-    let played = played_for(ended, goal).and_then(|played| ended.played.get(played));
-    match played {
+    let by = ended.pass.alignment.transposed;
+    let is_right = |played: &TimedNote| {
+        i32::from(played.midi.number()) == i32::from(ended.goals[goal].note.midi.number()) + by
+    };
+    match played_for(ended, goal).and_then(|played| ended.played.get(played)) {
         None => "left-out",
-        Some(played) if played.midi != ended.goals[goal].note.midi => "elsewhere",
+        Some(played) if !is_right(played) => "elsewhere",
         Some(_) => "right",
     }
 }
@@ -132,6 +136,7 @@ fn table(
         }
         reading.name(Around::key(desk.tune().key).spell(midi).name).pretty()
     };
+    let is_here = ended.pass.alignment.transposed == 0;
     let asked = ended.asked.iter().enumerate().map(|(goal, asked)| {
         let played = played_for(ended, goal).and_then(|played| ended.played.get(played));
         let text = late
@@ -141,7 +146,7 @@ fn table(
             .map_or("left out".to_owned(), |late| late_text(Seconds(late / 1000.0)));
         let wanted = names.get(asked.note).cloned().unwrap_or_default();
         let heard = match (played, kind(ended, goal)) {
-            (Some(_), "right") if !ended.rhythm_alone => wanted.clone(),
+            (Some(_), "right") if !ended.rhythm_alone && is_here => wanted.clone(),
             (Some(played), _) => name(played.midi),
             (None, _) => String::new(),
         };

@@ -7,7 +7,7 @@ use std::ops::RangeInclusive;
 
 use crate::practice::TimedNote;
 use crate::practice::align::Pair;
-use crate::practice::drift::Place;
+use crate::practice::align::drift::Place;
 
 /// Chances of what a player does at a note.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,6 +36,11 @@ const STRAY: f64 = 0.02;
 pub(super) const STRAY_SECONDS: f64 = 0.12;
 /// No note stands for another that is further than this from the player's own place.
 const REACH_SECONDS: f64 = 0.6;
+
+/// Whether `now` repeats `before` within [`SLIP_SECONDS`].
+pub(super) fn is_slip(before: TimedNote, now: TimedNote) -> bool {
+    before.midi == now.midi && (now.onset - before.onset).0 < SLIP_SECONDS
+}
 
 /// What came last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -119,28 +124,24 @@ pub(super) fn prefixes(
 }
 
 /// Prices that hold for a whole stretch.
-struct Prices {
-    near: (f64, f64),
-    stray: (f64, f64),
-    right: f64,
-    wrong: f64,
-    miss: f64,
-    miss_on: f64,
-    extra: f64,
-    slip: f64,
+pub(super) struct Prices {
+    /// The spread of a note near its place and of a stray one, squared.
+    spread: (f64, f64),
+    pub right: f64,
+    pub wrong: f64,
+    pub miss: f64,
+    pub miss_on: f64,
+    pub extra: f64,
+    pub slip: f64,
 }
 
 impl Prices {
-    fn new(chances: Chances) -> Prices {
+    pub(super) fn new(chances: Chances) -> Prices {
         let price = |chance: f64| -chance.ln();
         let hit = 1.0 - chances.miss;
-        // Minus the logarithm of the normal density: half the square of the deviations, and a constant.
-        let normal = |chance: f64, spread: f64| {
-            (0.5 / (spread * spread), (spread * std::f64::consts::TAU.sqrt()).ln() - chance.ln())
-        };
+        let stray = STRAY_SECONDS.max(2.0 * chances.spread);
         Prices {
-            near: normal(1.0 - STRAY, chances.spread),
-            stray: normal(STRAY, STRAY_SECONDS.max(2.0 * chances.spread)),
+            spread: (chances.spread * chances.spread, stray * stray),
             right: price(hit * (1.0 - chances.wrong)),
             wrong: price(hit * chances.wrong / PITCHES),
             miss: price(chances.miss),
@@ -150,13 +151,27 @@ impl Prices {
         }
     }
 
+    /// Of a note so many seconds off a place that is known within the root of `variance`.
+    pub(super) fn near(&self, off: f64, variance: f64) -> f64 {
+        normal(off, self.spread.0 + variance, 1.0 - STRAY)
+    }
+
+    /// The same where it was hurried or held back.
+    pub(super) fn stray(&self, off: f64, variance: f64) -> f64 {
+        normal(off, self.spread.1 + variance, STRAY)
+    }
+
     fn timing(&self, off: f64) -> f64 {
         if off.abs() > REACH_SECONDS {
             return f64::INFINITY;
         }
-        let square = off * off;
-        (self.near.0 * square + self.near.1).min(self.stray.0 * square + self.stray.1)
+        self.near(off, 0.0).min(self.stray(off, 0.0))
     }
+}
+
+/// Minus the logarithm of a normal density that has `chance` of being the one.
+fn normal(off: f64, variance: f64, chance: f64) -> f64 {
+    0.5 * (off * off / variance + (std::f64::consts::TAU * variance).ln()) - chance.ln()
 }
 
 struct Table<'a> {
@@ -235,10 +250,7 @@ impl<'a> Table<'a> {
 
     /// Whether played note `row` − 1 repeats the one before it within [`SLIP_SECONDS`].
     fn is_again(&self, row: usize) -> bool {
-        row > 1 && {
-            let (before, now) = (self.played[row - 2], self.played[row - 1]);
-            before.midi == now.midi && (now.onset - before.onset).0 < SLIP_SECONDS
-        }
+        row > 1 && is_slip(self.played[row - 2], self.played[row - 1])
     }
 
     fn offer_pair(&self, row: usize, column: usize, rows: &[Row], next: &mut Row) {

@@ -13,7 +13,11 @@ const REACH: f64 = 0.6;
 
 /// Takes the crushed notes that were asked for out of what was `played`: those right before the place of their main
 /// note, or right before the main note as it was played. `sounds` says when a note ought to be heard.
-pub(super) fn forgive(asked: &[Asked], sounds: impl Fn(&Asked) -> AudioTime, played: &mut Vec<TimedNote>) {
+pub(in crate::practice) fn forgive(
+    asked: &[Asked],
+    sounds: impl Fn(&Asked) -> AudioTime,
+    played: &mut Vec<TimedNote>,
+) {
     for asked in asked {
         let Some(crushed) = asked.crushed else { continue };
         let place = sounds(asked);

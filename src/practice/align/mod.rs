@@ -3,17 +3,24 @@
 //! The best explanation of a performance is found as E. W. Large describes for sequence errors ("Dynamic programming
 //! for the analysis of serial behaviors", Behavior Research Methods, Instruments & Computers 25(2), 1993, 238–241;
 //! from memory): notes are right, wrong, missed or extra, each with a price. For music in time this takes two passes.
-//! The first (`course`) follows the player roughly: how late, and where a new beginning is made. The second
-//! (`pairing`) explains each stretch note by note, with a price for how far a note lies from where the player is; that
-//! place is smoothed (`drift`) and the chances of errors are estimated from what was found, a few times over.
+//! The first (`lateness`) reads the right notes in the right order, whatever the tempo does, and finds where the player
+//! began anew. The second (`pairing`) explains each stretch note by note, with a price for how far a note lies from where
+//! the player is; that place and its tempo are smoothed (`drift`) and the chances of errors are estimated from what was
+//! found, a few times over. `attempts` says which of several attempts counts, `crushed` what grace notes are.
+
+mod attempts;
+pub(super) mod crushed;
+mod drift;
+mod lateness;
+mod pairing;
+mod transposition;
 
 use crate::practice::TimedNote;
-use crate::practice::attempts;
-use crate::practice::course::{self, Stretch};
-use crate::practice::drift::{Place, Seen};
+use crate::practice::align::drift::{Place, Player, Seen};
+use crate::practice::align::lateness::Stretch;
+use crate::practice::align::pairing::{Chances, Ends, Prices, STRAY_SECONDS, pairs, prefixes};
 use crate::practice::figures::median;
-use crate::practice::pairing::{Chances, Ends, STRAY_SECONDS, pairs, prefixes};
-use crate::units::AudioTime;
+use crate::units::{AudioTime, MidiNote};
 
 /// A played note that stands for a target note, by their places in the two lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -33,6 +40,17 @@ pub struct Alignment {
     pub missed: Vec<usize>,
     /// Played notes that stand for nothing, ascending.
     pub extra: Vec<usize>,
+    /// By how many half steps all of it was played higher than meant, negative = lower; 0 where it was not. What is right
+    /// and wrong is said once that is taken away.
+    pub transposed: i32,
+}
+
+impl Alignment {
+    /// Whether the notes of `pair` have the same pitch, as both lists were given to [`align`].
+    pub fn is_right(&self, target: &[TimedNote], played: &[TimedNote], pair: Pair) -> bool {
+        let (goal, note) = (target[pair.target].midi, played[pair.played].midi);
+        i32::from(goal.number()) + self.transposed == i32::from(note.number())
+    }
 }
 
 /// The most notes in either list: sixteen minutes at four a second.
@@ -44,11 +62,14 @@ const ROUNDS: usize = 3;
 /// players (`tests/it/practice.rs`).
 const FIRST: Chances = Chances { spread: 0.05, miss: 0.03, miss_on: 0.3, wrong: 0.03, extra: 0.15 };
 const PRIOR_NOTES: f64 = 30.0;
+/// The same for the first reading, which is the more careful for a little more room.
+const READING: Chances = Chances { spread: 0.06, ..FIRST };
 /// Estimates of the spread are kept between these, in seconds.
 const SPREADS: (f64, f64) = (0.005, 0.08);
 
 /// The best explanation of `played` as a performance of `target`, in whatever order they are given; the pairs hold
-/// the places in the lists as given. Takes a time that grows with the number of notes and how long they last.
+/// the places in the lists as given. Who plays all of it higher or lower is understood too. Takes a time that grows with
+/// the product of the numbers of notes.
 ///
 /// # Panics
 ///
@@ -57,9 +78,51 @@ pub fn align(target: &[TimedNote], played: &[TimedNote]) -> Alignment {
     assert!(target.len() <= MOST_NOTES && played.len() <= MOST_NOTES, "more than {MOST_NOTES} notes");
     let (wanted, wanted_at) = in_time(target);
     let (done, done_at) = in_time(played);
+    let (found, transposed) = in_any_place(&wanted, &done);
     let as_given = |pair: Pair| Pair { target: wanted_at[pair.target], played: done_at[pair.played] };
-    let pairs = in_order(&wanted, &done).into_iter().map(as_given).collect();
-    explained(pairs, target.len(), played.len())
+    let pairs = found.into_iter().map(as_given).collect();
+    Alignment { transposed, ..explained(pairs, target.len(), played.len()) }
+}
+
+/// The pairs that count, and by how many half steps the player was higher.
+fn in_any_place(target: &[TimedNote], played: &[TimedNote]) -> (Vec<Pair>, i32) {
+    let here = in_order(target, played);
+    let mut best = (Counted::of(target, played, &here), here, 0);
+    if enough(best.0.right, target, played) {
+        return (best.1, 0);
+    }
+    for by in transposition::likely(target, played) {
+        let moved = transposition::moved(played, -by);
+        let pairs = in_order(target, &moved);
+        let counted = Counted::of(target, &moved, &pairs);
+        // One pitch alone may be any wrong one; an octave is heard as the same note.
+        let is_sure = enough(counted.right, target, played) && (counted.pitches > 1 || by % 12 == 0);
+        if is_sure && counted.right > best.0.right {
+            best = (counted, pairs, by);
+        }
+    }
+    (best.1, best.2)
+}
+
+/// Whether so many right notes leave no doubt where the music was played: three in five of those that can be right.
+fn enough(right: usize, target: &[TimedNote], played: &[TimedNote]) -> bool {
+    right >= 3 && 5 * right >= 3 * target.len().min(played.len())
+}
+
+/// What pairs come to.
+struct Counted {
+    right: usize,
+    /// How many pitches there are among those.
+    pitches: usize,
+}
+
+impl Counted {
+    fn of(target: &[TimedNote], played: &[TimedNote], pairs: &[Pair]) -> Counted {
+        let right = pairs.iter().filter(|pair| target[pair.target].midi == played[pair.played].midi);
+        let pitches: Vec<MidiNote> = right.map(|pair| target[pair.target].midi).collect();
+        let is_first = |(index, midi): &(usize, &MidiNote)| !pitches[..*index].contains(midi);
+        Counted { right: pitches.len(), pitches: pitches.iter().enumerate().filter(is_first).count() }
+    }
 }
 
 /// The notes by onset, and where each stood; of equal onsets the first given comes first.
@@ -69,10 +132,42 @@ fn in_time(notes: &[TimedNote]) -> (Vec<TimedNote>, Vec<usize>) {
     (order.iter().map(|index| notes[*index]).collect(), order)
 }
 
-/// The pairs that count, of notes that ascend by onset.
+/// The pairs that count, of notes that ascend by onset. Who is taken to stay in the band's tempo is understood best where
+/// that is so; where the tempo moves the other explanation is the cheaper one.
 fn in_order(target: &[TimedNote], played: &[TimedNote]) -> Vec<Pair> {
-    let stretches = course::find(target, played);
-    let mut attempts: Vec<Attempt> = stretches.iter().map(|one| Attempt::first(one, played)).collect();
+    let stretches = lateness::follow(target, played, READING);
+    let explanations = [&[drift::STEADY][..], &drift::PLAYERS];
+    let explained = explanations.map(|players| explain(target, played, &stretches, players));
+    let best = explained.into_iter().min_by(|one, other| one.price.total_cmp(&other.price));
+    best.map_or_else(Vec::new, |best| {
+        attempts::settle(best.attempts.into_iter().map(|attempt| attempt.pairs))
+    })
+}
+
+struct Explanation {
+    attempts: Vec<Attempt>,
+    /// Minus the logarithm of how likely it is.
+    price: f64,
+}
+
+/// Explains `played` note by note, where it began as `stretches` have it and the place is that of one of `players`.
+fn explain(
+    target: &[TimedNote],
+    played: &[TimedNote],
+    stretches: &[Stretch],
+    players: &'static [Player],
+) -> Explanation {
+    let first = |stretch: &Stretch| {
+        let mut attempt = Attempt {
+            plays: stretch.plays.clone(),
+            players,
+            place: Place::default(),
+            pairs: stretch.pairs.clone(),
+        };
+        attempt.find_place(target, played, FIRST);
+        attempt
+    };
+    let mut attempts: Vec<Attempt> = stretches.iter().map(first).collect();
     let mut chances = FIRST;
     for round in 0..ROUNDS {
         let last = attempts.len().saturating_sub(1);
@@ -91,7 +186,33 @@ fn in_order(target: &[TimedNote], played: &[TimedNote]) -> Vec<Pair> {
             attempts.retain(|attempt| !attempt.plays.is_empty());
         }
     }
-    attempts::settle(attempts.into_iter().map(|attempt| attempt.pairs))
+    let price = price(target, played, &mut attempts);
+    Explanation { attempts, price }
+}
+
+/// What an explanation costs at the chances that are assumed at first, so that two can be compared.
+fn price(target: &[TimedNote], played: &[TimedNote], attempts: &mut [Attempt]) -> f64 {
+    let prices = Prices::new(FIRST);
+    let (mut sum, mut pairs, mut is_hit) = (0.0, 0, vec![false; target.len()]);
+    for attempt in attempts.iter_mut() {
+        sum += attempt.find_place(target, played, FIRST) + lateness::JUMP;
+        pairs += attempt.pairs.len();
+        for pair in &attempt.pairs {
+            is_hit[pair.target] = true;
+            let is_right = target[pair.target].midi == played[pair.played].midi;
+            sum += if is_right { prices.right } else { prices.wrong };
+        }
+    }
+    let mut was_hit = true;
+    for is_hit in is_hit {
+        sum += match (was_hit, is_hit) {
+            (_, true) => 0.0,
+            (true, false) => prices.miss,
+            (false, false) => prices.miss_on,
+        };
+        was_hit = is_hit;
+    }
+    sum + (played.len() - pairs) as f64 * prices.extra
 }
 
 /// Gives each note about the border of two attempts to the one that explains it best.
@@ -106,7 +227,7 @@ fn move_border(target: &[TimedNote], played: &[TimedNote], attempts: &mut [Attem
     };
     let from = prefixes(&backwards(target), &backwards(own), &after.place.backwards(), chances);
     // Where one of the two takes all there was no new beginning.
-    let jump = |split: usize| if split == 0 || split == own.len() { 0.0 } else { f64::from(course::JUMP) };
+    let jump = |split: usize| if split == 0 || split == own.len() { 0.0 } else { lateness::JUMP };
     let price = |split: &usize| until[*split] + from[own.len() - split] + jump(*split);
     let split = (0..=own.len()).min_by(|one, other| price(one).total_cmp(&price(other))).unwrap_or(0);
     before.plays.end = first + split;
@@ -116,17 +237,13 @@ fn move_border(target: &[TimedNote], played: &[TimedNote], attempts: &mut [Attem
 /// What a player did between two new beginnings.
 struct Attempt {
     plays: std::ops::Range<usize>,
+    /// Whom the player is taken for.
+    players: &'static [Player],
     place: Place,
     pairs: Vec<Pair>,
 }
 
 impl Attempt {
-    fn first(stretch: &Stretch, played: &[TimedNote]) -> Attempt {
-        let notes = played[stretch.plays.clone()].iter().zip(&stretch.late);
-        let points = notes.map(|(note, late)| (note.onset.0 - late, *late)).collect();
-        Attempt { plays: stretch.plays.clone(), place: Place::through(points), pairs: Vec::new() }
-    }
-
     fn pair_up(&mut self, target: &[TimedNote], played: &[TimedNote], chances: Chances, ends: Ends) {
         let own = &played[self.plays.clone()];
         self.pairs = pairs(target, own, &self.place, chances, ends);
@@ -135,17 +252,23 @@ impl Attempt {
         }
     }
 
-    fn find_place(&mut self, target: &[TimedNote], played: &[TimedNote], chances: Chances) {
+    /// Finds the place from the pairs, and gives minus the logarithm of how likely they are.
+    fn find_place(&mut self, target: &[TimedNote], played: &[TimedNote], chances: Chances) -> f64 {
         let seen = |pair: &Pair| {
             let (at, late) = (target[pair.target].onset.0, late(target, played, *pair));
             let off = late - self.place.at(at);
-            let spread = if off.abs() > 3.0 * chances.spread { STRAY_SECONDS } else { chances.spread };
+            let is_stray = self.place.is_known() && off.abs() > 3.0 * chances.spread;
+            let spread = if is_stray { STRAY_SECONDS } else { chances.spread };
             Seen { at, late, variance: spread * spread }
         };
-        let seen: Vec<Seen> = self.pairs.iter().map(seen).collect();
-        if !seen.is_empty() {
-            self.place = Place::smoothed(&seen);
+        let mut seen: Vec<Seen> = self.pairs.iter().map(seen).collect();
+        seen.sort_by(|one, other| one.at.total_cmp(&other.at));
+        if seen.is_empty() {
+            return 0.0;
         }
+        let (place, price) = Place::smoothed(&seen, self.players);
+        self.place = place;
+        price
     }
 
     /// How many target notes lie between the first pair and the last, both included.
@@ -199,5 +322,5 @@ fn explained(mut pairs: Vec<Pair>, targets: usize, plays: usize) -> Alignment {
         is_used[pair.played] = true;
     }
     let absent = |flags: &[bool]| (0..flags.len()).filter(|index| !flags[*index]).collect();
-    Alignment { missed: absent(&is_hit), extra: absent(&is_used), pairs }
+    Alignment { missed: absent(&is_hit), extra: absent(&is_used), pairs, transposed: 0 }
 }
