@@ -30,6 +30,8 @@ pub struct Practice {
     pub(super) doing: Doing,
     ladder: Option<(Subject, Ladder)>,
     last: Option<Rc<PassEnded>>,
+    /// The passes before it in which the same was played, the latest last.
+    before: Vec<Rc<PassEnded>>,
     /// What the band played in the last time through.
     replay: Option<Score>,
     next: Option<Next>,
@@ -78,6 +80,21 @@ const REST_AFTER: Seconds = Seconds(25.0 * 60.0);
 /// Who has not practised for this long has rested.
 const RESTED: Seconds = Seconds(5.0 * 60.0);
 
+/// So many passes before the last are kept, to hear what they have in common.
+const MOST_BEFORE: usize = 2;
+
+/// Whether two passes asked for the same notes in the same places, so that what is said of them can be compared.
+fn is_the_same(one: &PassEnded, other: &PassEnded) -> bool {
+    one.of == other.of
+        && one.rhythm_alone == other.rhythm_alone
+        && one.goals.len() == other.goals.len()
+        && one
+            .goals
+            .iter()
+            .zip(&other.goals)
+            .all(|(a, b)| (a.of_riff, a.note.midi) == (b.of_riff, b.note.midi))
+}
+
 impl Practice {
     /// What a run is to be like.
     pub fn settings(&self) -> &Settings {
@@ -102,6 +119,11 @@ impl Practice {
     /// The last time through.
     pub fn last(&self) -> Option<&Rc<PassEnded>> {
         self.last.as_ref()
+    }
+
+    /// The last passes before [`Practice::last`] in which the same was played, the latest last.
+    pub fn before(&self) -> &[Rc<PassEnded>] {
+        &self.before
     }
 
     /// What comes next in a run from slow to fast, once a time through has been counted.
@@ -442,7 +464,15 @@ impl Desk {
             }
         }
         let ended = Rc::new(ended);
-        self.practice.last = Some(Rc::clone(&ended));
+        if let Some(last) = self.practice.last.replace(Rc::clone(&ended)) {
+            if is_the_same(&last, &ended) {
+                self.practice.before.push(last);
+                let old = self.practice.before.len().saturating_sub(MOST_BEFORE);
+                self.practice.before.drain(..old);
+            } else {
+                self.practice.before.clear();
+            }
+        }
         ended
     }
 

@@ -2,7 +2,7 @@
 //!
 //! In reading order: [`align`] pairs notes, [`figures`] measures the pairs about the tempo that was really
 //! played (`own_tempo`), [`window`] says how near is in time, [`swing`] finds the player's own, [`pass`] puts these
-//! together; [`ladder`] goes from slow to fast, [`review`] says
+//! together and [`remarks`] finds what is worth a word; [`ladder`] goes from slow to fast, [`review`] says
 //! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard. [`settings`]
 //! says what a run is to be like, [`subject`] what is practised, [`run`] follows the player through it, pass by pass,
 //! and [`delay`] finds how late a device hears. [`drill`] has the games of listening and answering with the band.
@@ -15,6 +15,7 @@ pub mod ladder;
 pub mod midi_in;
 pub mod onsets;
 pub mod pass;
+pub mod remarks;
 pub mod review;
 pub mod run;
 pub mod settings;

@@ -189,7 +189,7 @@ impl Run {
             of: self.course.subject,
             tempo,
             complete: stopped.is_none(),
-            went: Went::of(goals.len(), figures.right, pass.in_time, figures.extra, asks),
+            went: Went::of(goals.len(), pass.right_in_place(), pass.in_time, figures.extra, asks),
             help: if self.course.sight == Sight::All { Help::NotesShown } else { Help::NotesHidden },
             over: if self.is_whole_form() { Over::Form } else { Over::Loop },
             rhythm_alone: self.is_rhythm(),
@@ -242,6 +242,8 @@ impl Run {
             beat_start: self.time_of(asked.beat_start),
             beat: self.course.tempo.duration(asked.beat),
             of_riff: asked.note,
+            bar: asked.bar,
+            bar_start: self.time_of(asked.beat_start - asked.beat * (asked.beat_number as i64 - 1)),
         }
     }
 

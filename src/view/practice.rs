@@ -11,6 +11,7 @@ use crate::desk::practice::{Doing, Practice};
 use crate::practice::delay::{Delay, Found, NotFound, Sure, TO_TAP};
 use crate::practice::drill::Kind;
 use crate::practice::ladder::Went;
+use crate::practice::remarks::Remarks;
 use crate::practice::run::PassEnded;
 use crate::practice::settings::{Plays, Sight, TEMPOS};
 use crate::practice::subject::Subject;
@@ -138,27 +139,36 @@ fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
     }
     let reading = desk.tune().instrument.reading(desk.tune().key);
     let names = names(ended, reading);
+    let remarks = |ended: &PassEnded| {
+        let bias = ended.pass.bias.filter(|_| ended.delay.is_some());
+        Remarks::of(&ended.pass, &ended.goals, &ended.played, desk.tune().swing, bias)
+    };
     let about = About {
         pass: &ended.pass,
+        remarks: &remarks(ended),
+        before: &practice.before().iter().map(|before| remarks(before)).collect::<Vec<_>>(),
         names: &names,
+        name_of: &|different| timing::different(desk, ended, reading, different),
         calibration: calibration(ended.delay),
         drums: desk.tune().swing,
     };
     let words = pass::after(about);
     let next = practice.next().filter(|_| ended.complete).map(pass::next).unwrap_or_default();
+    // Faster only where nothing else comes first.
+    let faster = if words.to_try == pass::ONE_MORE { faster(desk, ended) } else { 0.0 };
     // The ladder speaks of tempo; nothing else does then.
     let to_try = if next.is_empty() || words.to_try != pass::ONE_MORE { words.to_try } else { String::new() };
     let caution = caution(ended);
     let spoken = words.said.iter().chain([&to_try, &next]).filter(|text| !text.is_empty());
-    let spoken: Vec<&str> = spoken.map(String::as_str).collect();
+    let spoken = spoken.map(String::as_str).collect::<Vec<_>>().join(" ");
     AfterView {
         number,
         title,
-        spoken: spoken.join(" "),
-        said: words.said.to_vec(),
+        spoken,
+        said: words.said,
         to_try,
         next,
-        faster: faster(desk, ended),
+        faster,
         caution: caution.to_owned(),
         can_replay,
         both: both(ended.of),

@@ -1,6 +1,7 @@
 //! The integration tests: one binary, a module per feature, public items only.
 
 mod abc;
+mod after_pass;
 mod bad_charts;
 mod band;
 mod chorus;

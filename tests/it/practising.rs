@@ -116,7 +116,7 @@ fn a_ladder_goes_up_and_down_and_says_so() {
     assert_eq!(tempo(&desk), 60.0);
     pass(&mut desk, |_| Some(0.0));
     assert_eq!((desk.practice().next(), tempo(&desk)), (Some(Next::Again(1)), 60.0));
-    assert_eq!(next(&desk), "One more time, then a little faster.");
+    assert_eq!(next(&desk), "Once more with all the notes, then the next tempo.");
     pass(&mut desk, |_| Some(0.2));
     assert_eq!((desk.practice().next(), tempo(&desk)), (Some(Next::Up), 64.0));
     pass(&mut desk, |_| None);
@@ -290,7 +290,7 @@ fn tapping_along_finds_what_every_press_has_in_common() {
     assert!(delay.known && (delay.seconds - 0.194).abs() < 1e-6);
     assert!(delay.warning.contains("wireless") && delay.text.contains("how you tapped"));
     pass(&mut desk, |_| Some(0.194 + 0.045));
-    assert_eq!(practice::view(&desk).after.unwrap().said[1], "You play a little later than you tapped.");
+    assert_eq!(practice::view(&desk).after.unwrap().said[1], "Steady, and a little later than you tapped.");
     // Someone who taps nothing keeps what was known, and is told.
     desk.tapping_begin(BEGIN);
     desk.practice_tick(BEGIN + Seconds(13.0), Seconds(0.0));
@@ -318,15 +318,15 @@ fn a_little_faster_is_offered_once_all_the_notes_are_there() {
 fn a_riff_begun_on_another_beat_is_told_and_not_praised() {
     let beat = 60.0 / 92.0;
     for (late, said) in [
-        (beat, "You began a beat late."),
-        (3.0 * beat, "You began 3 beats late."),
-        (-beat, "You began a beat early."),
+        (beat, "You came in a beat late and stayed there."),
+        (3.0 * beat, "You came in three beats late and stayed there."),
+        (-beat, "You came in a beat early and stayed there."),
     ] {
         let mut desk = demo();
         let ended = pass(&mut desk, |_| Some(late));
         assert_eq!((ended.went, ended.pass.in_time), (Went::Fair, 0), "{said}");
         let after = practice::view(&desk).after.unwrap();
-        assert_eq!((after.said[0].as_str(), after.faster), (said, 0.0));
+        assert_eq!((after.said[1].as_str(), after.faster), (said, 0.0));
         assert!(after.to_try.starts_with("Listen to the count-in"), "{}", after.to_try);
     }
     let mut desk = demo();

@@ -182,7 +182,7 @@ fn a_note_that_is_late_each_time_is_named() {
     set(&mut desk, "subject", &CHORUS.to_string());
     pass(&mut desk, |asked| Some(if asked.midi.number() == 71 { 0.07 } else { 0.0 }));
     let said = practice::view(&desk).after.unwrap().said;
-    assert!(said.iter().any(|said| said.contains("B comes late.")), "{said:?}");
+    assert!(said.iter().any(|said| said.contains("B comes late each time.")), "{said:?}");
 }
 
 /// A pickup to the first looped bar is asked for before it, and once more at the end for the next time round.

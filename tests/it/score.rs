@@ -34,7 +34,8 @@ fn figures_of_a_few_notes() {
         &json!([{"onset": 0, "midi": 60}, {"onset": 1, "midi": 63}, {"onset": 2.25, "midi": 64},
                 {"onset": 4.125, "midi": 65}, {"onset": 9, "midi": 60}]),
         &json!({"bias_ms": 125.0, "spread_ms": 125.0, "drift_ms_per_minute": 1875.0,
-                "right": 3, "wrong_pitch": 1, "missed": 0, "extra": 1, "pairs": [[0, 0], [1, 1], [2, 2], [3, 3]]}),
+                "right": 3, "wrong_pitch": 1, "missed": 0, "extra": 1, "pairs": [[0, 0], [1, 1], [2, 2], [3, 3]],
+                "transposed": 0, "band": {"bias_ms": 125.0, "spread_ms": 125.0}}),
     );
 }
 
@@ -47,14 +48,16 @@ fn notes_in_any_order() {
         &json!([{"onset": 2.25, "midi": 64}, {"onset": 4.125, "midi": 65}, {"onset": 0, "midi": 60},
                 {"onset": 9, "midi": 60}, {"onset": 1, "midi": 63}]),
         &json!({"bias_ms": 125.0, "spread_ms": 125.0, "drift_ms_per_minute": 1875.0,
-                "right": 3, "wrong_pitch": 1, "missed": 0, "extra": 1, "pairs": [[0, 1], [1, 2], [2, 4], [3, 0]]}),
+                "right": 3, "wrong_pitch": 1, "missed": 0, "extra": 1, "pairs": [[0, 1], [1, 2], [2, 4], [3, 0]],
+                "transposed": 0, "band": {"bias_ms": 125.0, "spread_ms": 125.0}}),
     );
 }
 
 #[test]
 fn nothing_played_is_all_missed() {
     let silent = json!({"bias_ms": null, "spread_ms": null, "drift_ms_per_minute": null, "right": 0,
-        "wrong_pitch": 0, "missed": 1, "extra": 0, "pairs": []});
+        "wrong_pitch": 0, "missed": 1, "extra": 0, "pairs": [],
+        "transposed": 0, "band": {"bias_ms": null, "spread_ms": null}});
     check("silent", &json!([{"onset": 1.5, "midi": 60}]), &json!([]), &silent);
 }
 

@@ -427,6 +427,8 @@ impl Drill {
             beat_start: self.time_of(asked.beat_start),
             beat: self.setup.tempo.duration(asked.beat),
             of_riff: asked.note,
+            bar: asked.bar,
+            bar_start: self.time_of(asked.beat_start),
         };
         let goals: Vec<Goal> = asked.iter().map(goal).collect();
         let note = |heard: &Heard| {
@@ -440,7 +442,7 @@ impl Drill {
         let division = first.map_or(crate::rhythm::grid::Division::HALVES, |asked| asked.division);
         let window = Window::new(self.setup.tempo, beat, division, Room::Most);
         let pass = Pass::of(&goals, &played, window, &[]);
-        Went::of(goals.len(), pass.figures.right, pass.in_time, pass.figures.extra, Asks::Notes)
+        Went::of(goals.len(), pass.right_in_place(), pass.in_time, pass.figures.extra, Asks::Notes)
     }
 
     fn is_traded(&self) -> bool {

@@ -4,6 +4,8 @@ use crate::desk::Desk;
 use crate::perform::Asked;
 use crate::practice::TimedNote;
 use crate::practice::delay::Found;
+use crate::practice::pass::Drift;
+use crate::practice::remarks::Different;
 use crate::practice::run::PassEnded;
 use crate::rhythm::grid::Division;
 use crate::theory::instrument::Reading;
@@ -99,8 +101,16 @@ fn rows(desk: &Desk, ended: &PassEnded) -> Vec<NumberView> {
         let text = format!("long to short; the drums have {:.1} : 1", desk.tune().swing.value());
         rows.push(row("Your swing", format!("{:.1} : 1", swing.ratio()), text));
     }
-    if let Some(change) = pass.change {
-        rows.push(row("From first to last", late_text(change), "more than at the start".to_owned()));
+    match pass.drift {
+        Drift::Steady => {}
+        Drift::Away(change) => {
+            let text = "how far you moved against the band";
+            rows.push(row("From first to last", late_text(change), text.to_owned()));
+        }
+        Drift::Sways(by) => {
+            let text = "how far you moved against the band, to and fro";
+            rows.push(row("Up and down", ms(by), text.to_owned()));
+        }
     }
     for back in &pass.re_entries {
         rows.push(row(
@@ -131,10 +141,7 @@ fn table(
     late: &[Option<f64>],
 ) -> Vec<TimingRowView> {
     let name = |midi: MidiNote| {
-        if ended.rhythm_alone {
-            return "tap".to_owned();
-        }
-        reading.name(Around::key(desk.tune().key).spell(midi).name).pretty()
+        if ended.rhythm_alone { "tap".to_owned() } else { name_of(desk, reading, midi) }
     };
     let is_here = ended.pass.alignment.transposed == 0;
     let asked = ended.asked.iter().enumerate().map(|(goal, asked)| {
@@ -165,6 +172,18 @@ fn table(
             }
         });
     asked.chain(extra).collect()
+}
+
+/// A note as the player reads it in the tune's key.
+fn name_of(desk: &Desk, reading: Reading, midi: MidiNote) -> String {
+    reading.name(Around::key(desk.tune().key).spell(midi).name).pretty()
+}
+
+/// The name of what was played in place of a note of the riff.
+pub(super) fn different(desk: &Desk, ended: &PassEnded, reading: Reading, different: Different) -> String {
+    let goal = ended.goals.iter().find(|goal| goal.of_riff == different.note);
+    let midi = goal.and_then(|goal| MidiNote::new(i32::from(goal.note.midi.number()) + different.higher));
+    midi.map_or_else(|| "another note".to_owned(), |midi| name_of(desk, reading, midi))
 }
 
 fn place(asked: &Asked) -> String {
