@@ -8,7 +8,6 @@
 //! `cargo run --release --example pairing_table [-- --held-out] [-- --dump]`: `--held-out` takes seeds that nothing was
 //! tuned on, `--dump` prints the performances as lines of JSON for `tests/reference/pairing.py` instead.
 
-#[allow(dead_code)]
 #[path = "../tests/it/looped.rs"]
 mod looped;
 #[allow(dead_code)]

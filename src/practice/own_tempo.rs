@@ -145,12 +145,12 @@ fn stops(when: &[f64], late: &[f64]) -> Vec<(f64, f64)> {
     let slope = median(&slopes).unwrap_or(0.0);
     let left: Vec<f64> = when.iter().zip(late).map(|(at, late)| late - slope * at).collect();
     let mut stops = Vec::new();
-    for k in 1..when.len() {
+    for (k, at) in when.iter().enumerate().skip(1) {
         let before = median(&left[k.saturating_sub(3)..k]).unwrap_or(0.0);
         let after = median(&left[k..(k + 3).min(left.len())]).unwrap_or(0.0);
         let stays = (after - before).abs() > STOP && (left[k] - left[k - 1]).abs() > STOP;
         if stays && left.len() - k >= 2 {
-            stops.push((when[k], after - before));
+            stops.push((*at, after - before));
         }
     }
     stops

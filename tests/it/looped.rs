@@ -1,6 +1,8 @@
 //! Riffs looped over twelve bars, and performances of them whose tempo moves, with known errors, drawn with a seed.
 //!
-//! What was meant is kept beside what was played, and the code under test never sees it.
+//! What was meant is kept beside what was played, and the code under test never sees it. `examples/pairing_table.rs` uses
+//! what the tests leave unused.
+#![allow(dead_code)]
 
 use riffloom::practice::TimedNote;
 use riffloom::practice::align::Pair;
@@ -60,8 +62,6 @@ pub struct Looped {
     pub played: Vec<Played>,
     /// Where the player was at a moment of the target, but for the jitter.
     pub place: Vec<f64>,
-    /// How far each played note lay from there, by target note; also of those that were not played.
-    pub off: Vec<f64>,
     /// Long to short of the off-beats as played.
     pub swing: f64,
 }
@@ -126,7 +126,7 @@ pub fn perform(cell: Cell, seed: u64) -> Looped {
         played.push(Played { note: note(at + place(at), 60 + draw.one_of(18) as i32), meant: None });
     }
     played.sort_by(|one, other| one.note.onset.0.total_cmp(&other.note.onset.0));
-    Looped { target, on_beat, beat, played, place: places, off, swing }
+    Looped { target, on_beat, beat, played, place: places, swing }
 }
 
 /// Three to eight notes of two to four pitches in one bar or two, on the halves of beats, over twelve bars.

@@ -184,8 +184,8 @@ impl Follower<'_> {
     /// New beginnings at every target note that has the pitch.
     fn jump(&mut self, row: usize, price: f64, next: &mut Row) {
         let note = self.played[row - 1];
-        for column in 0..self.target.len() {
-            let goal = self.target[column];
+        let target = self.target;
+        for (column, goal) in target.iter().enumerate() {
             if goal.midi != note.midi {
                 continue;
             }

@@ -68,6 +68,9 @@ pub fn after(about: About) -> AfterPass {
         (vec![again(same_notes, &notes.replace(" each time", "")), time], notes_try)
     } else if let (true, Some(again_time)) = (same_time > 1 && time_try.is_some(), time_again(about)) {
         (vec![again(same_time, &again_time), notes], time_try)
+    } else if matches!(remarks.time, Time::Elsewhere { .. }) {
+        // In another place some notes lie outside of what was heard: that is no reason to play slower.
+        (vec![notes, time], time_try)
     } else {
         (vec![notes, time], notes_try.or(time_try))
     };
