@@ -18,7 +18,7 @@ use riffloom::theory::pitch::Pitch;
 use riffloom::theory::scale::ScaleKind;
 use riffloom::units::{MidiNote, Ticks};
 
-const RUNS: usize = 1;
+const RUNS: usize = 11;
 
 fn main() {
     let key: Key = "G".parse().expect("G is a key");

@@ -44,15 +44,7 @@ pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize, most: Mo
     while let Some((promise, _, Reverse(number))) = search.open.pop() {
         let node = search.nodes[number];
         match node.settled {
-            Settled::Whole => {
-                eprintln!(
-                    "DBG news {news} nodes {} looked {} closed {}",
-                    search.nodes.len(),
-                    search.looked_at,
-                    closed.len()
-                );
-                return Outcome::Best(search.path(number), promise);
-            }
+            Settled::Whole => return Outcome::Best(search.path(number), promise),
             Settled::From { index, lane } if !node.is_open => {
                 // The first that gets here has the most points after it; a later one is no better.
                 if !closed.insert((index * lanes + lane, node.news)) {
