@@ -76,11 +76,10 @@ impl Chord {
 
     /// The chord `interval` higher.
     pub fn up(&self, interval: Interval) -> Chord {
-        Chord {
-            root: self.root.up(interval),
-            quality: self.quality.clone(),
-            bass: self.bass.map(|bass| bass.up(interval)),
-        }
+        let root = self.root.up(interval);
+        // Where more than three accidentals would be needed, root and bass may come to have the same name.
+        let bass = self.bass.map(|bass| bass.up(interval)).filter(|bass| *bass != root);
+        Chord { root, quality: self.quality.clone(), bass }
     }
 
     /// The notes from the root upwards, then the bass where it is foreign to the chord.
