@@ -24,10 +24,11 @@ export function mountAsk(session, root) {
   const hear = button("Hear it", () => session.playing ? session.stop() : session.play(Heard.Chorus), { class: "tool" });
   const take = button("Take it", () => shown !== undefined && session.do({ do: "take-suggestion", index: shown }), { class: "tool strong" });
   const mine = button("Mine", () => session.do({ do: "show-suggestion", index: undefined }), { class: "tool", "aria-label": "Mine: my chorus as it is" });
+  const head = element("div", { class: "row idea-head" }, title, mine, hear, take);
   session.addEventListener("playing", () => (hear.textContent = session.playing ? "Stop" : "Hear it"));
   root.append(
     element("div", { class: "row ask-head" }, element("h2", {}, "Ideas"), element("span", { class: "ask-group" }, "Surprises", adventures), element("span", { class: "ask-group" }, "Room", rooms), ask, stays, close),
-    busy, ideas, looked, element("div", { class: "row idea-head" }, title, mine, hear, take), reasons);
+    busy, ideas, looked, head, reasons);
 
   /** The question that is being looked into, from 1; 0 while none is. */
   let number = 0;
@@ -63,6 +64,7 @@ export function mountAsk(session, root) {
       ideas.replaceChildren(...view.ideas.map((idea, index) => ideaElement(idea, index)));
     }
     [...ideas.children].forEach((each, index) => each.setAttribute("aria-pressed", String(index === shown)));
+    head.hidden = reasons.hidden = view.ideas.length === 0;
     const idea = shown === undefined ? undefined : view.ideas[shown];
     title.textContent = idea ? `${idea.title}: why this one` : "";
     reasons.replaceChildren(...(idea?.reasons ?? ["Your own chorus is on the lines. Choose an idea to look at it there."]).map((text) => element("p", {}, text)));
