@@ -175,8 +175,6 @@ impl Score {
 pub enum Told {
     /// The tempo.
     Tempo,
-    /// The tempo within 5 %.
-    AboutTempo,
     /// The tempo and how the drums swing: straight, 1.5:1 or 2:1, whichever is nearest to the player.
     TempoAndFeel,
 }
@@ -188,10 +186,7 @@ pub fn judged(riffs: &[&Known], seeds: std::ops::Range<u64>, spread: f64, told: 
         for seed in seeds.clone() {
             let mut chance = Chance(seed.wrapping_mul(1_000_003) ^ (index as u64) << 40);
             let style = Style::of(&mut chance, &one.kind, spread);
-            let (known, tempo) = match told {
-                Told::AboutTempo => (Tempo::About, style.tempo * chance.between(0.95, 1.05)),
-                _ => (Tempo::Heard, style.tempo),
-            };
+            let (known, tempo) = (Tempo::Heard, style.tempo);
             let drums = [1.0, 1.5, 2.0]
                 .into_iter()
                 .min_by(|one: &f64, other| (one - style.swing).abs().total_cmp(&(other - style.swing).abs()));
