@@ -93,7 +93,7 @@ export function browserTest(name, options, body) {
         return await visit(t, options, body);
       } catch (error) {
         if (tries === 1 || !waits()) throw error;
-        t.diagnostic(`tried again, as the machine was busy with other work: ${error}`);
+        t.diagnostic(`tried again, as the machine was busy with other work: ${String(error).slice(0, 160)}`);
       }
     }
   });

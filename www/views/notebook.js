@@ -11,7 +11,7 @@ import { go, goToPractise, takeUp } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").RiffRowView} RiffRowView */
 /** @typedef {import("../pkg/riffloom.js").RiffCardView} RiffCardView */
-/** @typedef {{ item: HTMLLIElement, open: HTMLButtonElement, name: HTMLElement, near: boolean, shows: string }} Card */
+/** @typedef {{ item: HTMLLIElement, open: HTMLButtonElement, name: HTMLElement, text: string, shows: string }} Card */
 
 /** How many riffs are listed at once: more than any window shows. */
 const AT_ONCE = 60;
@@ -19,6 +19,8 @@ const AT_ONCE = 60;
 const LATER = 120;
 /** How many cards are made with the list itself, before the page knows which are in sight. */
 const FIRST = 20;
+/** One card of so many is watched, and tells of those around it: watching each would cost something in every frame. */
+const WATCHED = 8;
 /** How near to the window a card is made, in CSS pixels: about a screen. */
 const NEAR = "600px";
 
@@ -47,11 +49,10 @@ export function mountNotebook(session) {
   let listed = AT_ONCE;
   /** @type {Map<string, Card>} */
   const cards = new Map();
+  /** The cards that are watched, and whether each is near the window. @type {Map<Element, boolean>} */
+  const watched = new Map();
   const watch = new IntersectionObserver((entries) => {
-    for (const { target, isIntersecting } of entries) {
-      const card = cards.get(/** @type {HTMLElement} */ (target).dataset.riff ?? "");
-      if (card) card.near = isIntersecting;
-    }
+    for (const { target, isIntersecting } of entries) if (watched.has(target)) watched.set(target, isIntersecting);
     fill();
   }, { rootMargin: NEAR });
 
@@ -71,16 +72,23 @@ export function mountNotebook(session) {
     const focused = focusedPlace();
     for (const [id, { item }] of cards) {
       if (wanted.has(id)) continue;
-      watch.unobserve(item);
       item.remove();
       cards.delete(id);
+      watch.unobserve(item);
+      watched.delete(item);
     }
     let next = list.firstElementChild;
+    let unwatched = WATCHED;
     for (const { id, name } of rows.slice(0, listed)) {
       const card = cards.get(id) ?? begin(id);
-      write(card.name, name);
+      if (card.text !== name) card.name.textContent = card.text = name;
       if (card.item === next) next = next.nextElementSibling;
       else list.insertBefore(card.item, next);
+      unwatched = watched.has(card.item) ? 0 : unwatched + 1;
+      if (unwatched < WATCHED) continue;
+      unwatched = 0;
+      watched.set(card.item, false);
+      watch.observe(card.item);
     }
     // Whoever deletes a riff by key goes on from the one that took its place.
     if (focused >= 0 && !list.contains(document.activeElement)) cards.get(rows[Math.min(focused, rows.length - 1)]?.id ?? "")?.open.focus();
@@ -110,15 +118,22 @@ export function mountNotebook(session) {
       go(session, "riff");
     }, { class: "open" });
     open.append(name);
-    const card = { item: element("li", { class: "card", "data-riff": id }, open), open, name, near: cards.size < FIRST, shows: "" };
+    const card = { item: element("li", { class: "card", "data-riff": id }, open), open, name, text: "", shows: "" };
     cards.set(id, card);
-    watch.observe(card.item);
     return card;
+  }
+
+  /** The riffs whose cards are near the window: those around a watched one that is, or the first where none is known yet. */
+  function nearby() {
+    const ids = rows.slice(0, listed).map((row) => row.id);
+    const near = ids.map((id) => watched.get(cards.get(id)?.item ?? list) === true);
+    if (!near.includes(true)) return ids.slice(0, FIRST);
+    return ids.filter((_, index) => near.slice(Math.max(index - WATCHED, 0), index + WATCHED + 1).includes(true));
   }
 
   /** Makes the cards that are near the window, and makes those anew that have changed. */
   function fill() {
-    const near = [...cards].filter(([, card]) => card.near).map(([id]) => id);
+    const near = nearby();
     if (near.length === 0) return;
     /** @type {RiffCardView[]} */
     const views = session.app.riffCards(near);
