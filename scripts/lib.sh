@@ -44,8 +44,11 @@ debian_has_wasm() {
 
 # wasm_cargo build|clippy FLAG…: cargo for the page's module. Where the installed toolchain has no wasm32 target,
 # Debian's compiler builds the standard library from its sources.
+#
+# The page's small module does without the texts of panics (a quick one has them): what breaks is told to the person by
+# the page, not by the text.
 wasm_cargo() {
-    local command=$1 debian=(/usr/bin/cargo)
+    local command=$1 debian=(/usr/bin/cargo) rustflags=""
     local flags=(--locked --package riffloom --lib --target wasm32-unknown-unknown)
     flags+=(--target-dir "$root/target/web")
     shift
@@ -55,7 +58,12 @@ wasm_cargo() {
     fi
     # Cargo would look for its subcommand in ~/.cargo/bin first and find the other toolchain's.
     if [ "$command" = clippy ]; then debian=(/usr/bin/cargo-clippy); fi
-    env --unset=RUSTUP_TOOLCHAIN PATH="/usr/bin:/bin" CARGO=/usr/bin/cargo RUSTC=/usr/bin/rustc \
+    case " $* " in
+        *" --profile web "*)
+            rustflags="-Zunstable-options -Cpanic=immediate-abort -Zlocation-detail=none -Zfmt-debug=none"
+            ;;
+    esac
+    env --unset=RUSTUP_TOOLCHAIN RUSTFLAGS="$rustflags" PATH="/usr/bin:/bin" CARGO=/usr/bin/cargo RUSTC=/usr/bin/rustc \
         RUSTDOC=/usr/bin/rustdoc RUSTC_BOOTSTRAP=1 \
         "${debian[@]}" "$command" "${flags[@]}" -Zbuild-std=std,panic_abort -Zbuild-std-features=optimize_for_size "$@"
 }

@@ -1,8 +1,9 @@
 // Serves dist/ on this machine: node scripts/serve.mjs [--port N]. Without a port it takes 8017 or the next free one.
-import { readFileSync } from "node:fs";
+import { readFileSync, statSync } from "node:fs";
 import { createServer } from "node:http";
-import { join } from "node:path";
+import { extname, join, relative } from "node:path";
 import { fileURLToPath } from "node:url";
+import { brotliCompressSync, constants } from "node:zlib";
 import sirv from "sirv";
 
 const dist = fileURLToPath(new URL("../dist", import.meta.url));
@@ -36,7 +37,7 @@ export function serve(port = 0, folder = dist) {
   const files = sirv(folder, { dev: true, etag: true });
   const server = createServer((request, response) => {
     for (const [name, value] of said) response.setHeader(name, value);
-    files(request, response);
+    if (!sendPacked(folder, request, response)) files(request, response);
   });
   return new Promise((resolve, reject) => {
     server.once("error", reject);
@@ -45,6 +46,40 @@ export function serve(port = 0, folder = dist) {
       resolve({ server, address: `http://localhost:${bound && typeof bound === "object" ? bound.port : port}/` });
     });
   });
+}
+
+/** Packed once for each version of a file. @type {Map<string, Buffer>} */
+const packed = new Map();
+
+/** What is sent packed, and its type. @type {Record<string, string>} */
+const PACKED = { ".html": "text/html;charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".webmanifest": "application/manifest+json" };
+
+/**
+ * Sends a file as brotli, as hosts of pages do, to a browser that takes it. Gives whether it did.
+ * @param {string} folder
+ * @param {import("node:http").IncomingMessage} request
+ * @param {import("node:http").ServerResponse} response
+ */
+function sendPacked(folder, request, response) {
+  const { pathname } = new URL(request.url ?? "/", "http://localhost");
+  const file = join(folder, pathname.endsWith("/") ? `${pathname}index.html` : pathname);
+  const type = PACKED[extname(file)];
+  const takes = request.headers["accept-encoding"]?.includes("br") && (request.method === "GET" || request.method === "HEAD");
+  const about = takes && type && !relative(folder, file).startsWith("..") ? statSync(file, { throwIfNoEntry: false }) : undefined;
+  if (!type || !about?.isFile()) return false;
+  const version = `${file} ${about.size} ${about.mtimeMs}`;
+  const tag = `"${about.size.toString(36)}-${about.mtimeMs.toString(36)}"`;
+  response.setHeader("ETag", tag);
+  response.setHeader("Vary", "Accept-Encoding");
+  if (request.headers["if-none-match"] === tag) {
+    response.writeHead(304).end();
+    return true;
+  }
+  const bytes = packed.get(version) ?? brotliCompressSync(readFileSync(file), { params: { [constants.BROTLI_PARAM_QUALITY]: 9 } });
+  packed.set(version, bytes);
+  response.writeHead(200, { "Content-Type": type, "Content-Encoding": "br", "Content-Length": bytes.length });
+  response.end(request.method === "HEAD" ? undefined : bytes);
+  return true;
 }
 
 /** @param {number[]} ports */

@@ -1,15 +1,12 @@
 // Boot only: open the notebook, mount the views, keep the page for use without a network.
 import { keepOffline } from "./offline.js";
+import { Places } from "./places.js";
 import { open } from "./session.js";
-import { mountDrill } from "./views/drill.js";
 import { focusWhatIsClicked } from "./views/focus.js";
 import { mountForm } from "./views/form.js";
 import { mountKeys } from "./views/keys.js";
 import { mountMessage } from "./views/message.js";
-import { mountNotebook } from "./views/notebook.js";
-import { mountPast } from "./views/past.js";
 import { mountNow } from "./views/now.js";
-import { mountPractice } from "./views/practice.js";
 import { mountShare, openFromAddress } from "./views/share.js";
 import { mountStrip } from "./views/strip.js";
 import { mountTabs } from "./views/tabs.js";
@@ -18,9 +15,6 @@ import { mountTools } from "./views/tools.js";
 import { mountTune } from "./views/tune.js";
 import { mountVaried } from "./views/vary.js";
 import { mountWords } from "./views/words.js";
-import { mountFree } from "./views/free.js";
-import { mountChorus } from "./views/chorus.js";
-import { mountChoruses } from "./views/choruses.js";
 
 focusWhatIsClicked();
 const session = await open();
@@ -28,13 +22,11 @@ const message = mountMessage(session);
 /** Drawn in the frame of the press itself: what is being written, and the words about it. */
 const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => mount(session));
 /** Drawn in the frame after it, so that a slow laptop shows the note without waiting for all the bars. */
-const afterwards = [mountTune, mountForm, mountKeys, mountNotebook, mountChorus, mountChoruses, mountFree].map((mount) => mount(session));
+const afterwards = [mountTune, mountForm, mountKeys].map((mount) => mount(session));
 mountTabs(session);
 mountTaking(session);
-mountPractice(session);
-mountDrill(session);
-mountPast(session);
-mountShare(session);
+const places = new Places(session, afterwards);
+mountShare(session, places);
 
 let owes = false;
 
@@ -57,6 +49,7 @@ function drawRest() {
 
 // What is shown next was not drawn before: nobody sees it as it was.
 session.addEventListener("gone", drawRest);
+session.addEventListener("gone", showWhatComes);
 session.addEventListener("changed", (event) => update(/** @type {CustomEvent} */ (event).detail));
 update(session.screen);
 for (const view of afterwards) view(session.screen);
@@ -64,4 +57,18 @@ for (const view of afterwards) view(session.screen);
 mountNow(session);
 openFromAddress(session);
 performance.mark("riffloom:ready");
-keepOffline(message.offerNewVersion);
+places.comeAll().finally(() => {
+  performance.mark("riffloom:whole");
+  keepOffline(message.offerNewVersion);
+});
+
+/** Draws the part of the page that is shown as soon as it has come: until then it is an empty frame. */
+async function showWhatComes() {
+  const shown = document.body.dataset.tab ?? "";
+  if (places.isHere(shown)) return;
+  const here = await places.come(shown);
+  if (!here) session.dispatchEvent(new CustomEvent("missing"));
+  if (!here || document.body.dataset.tab !== shown) return;
+  owes = true;
+  session.dispatchEvent(new CustomEvent("gone"));
+}

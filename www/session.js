@@ -1,7 +1,7 @@
 // One open notebook: passes commands to the core, keeps what changed, and plays.
 //
 // Views listen to it: "changed" (detail: the parts of the screen to be drawn at once), "drawn" (the page shows all that
-// the core holds), "gone" (another part of the page is shown), "playing" (detail: boolean), "saved" (detail: "saving" |
+// the core holds), "gone" (another part of the page is shown), "missing" (that part did not come), "playing" (detail: boolean), "saved" (detail: "saving" |
 // "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
 // notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI keyboard
 // went down or up), "bar" (detail: the bar of the form that sounds, from 0; below 0 while none does), "practice"
@@ -9,6 +9,7 @@
 import init, { App, Heard } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { written } from "./command.js";
+import { compiled } from "./core.js";
 import { freshId } from "./ids.js";
 import { isPast, openStorage } from "./storage.js";
 
@@ -47,17 +48,22 @@ function today() {
 
 /** Opens what was kept. */
 export async function open() {
-  const [storage] = await Promise.all([openStorage(), init({ module_or_path: "riffloom_bg.wasm" })]);
-  return new Session(storage);
+  const [storage, core] = await Promise.all([openStorage(), compiled("riffloom_bg.wasm")]);
+  await init({ module_or_path: core });
+  return new Session(storage, core);
 }
 
 export class Session extends EventTarget {
   #writingOn = false;
 
-  /** @param {import("./storage.js").Storage} storage */
-  constructor(storage) {
+  /**
+   * @param {import("./storage.js").Storage} storage
+   * @param {WebAssembly.Module} core compiled once, for the page and its workers
+   */
+  constructor(storage, core) {
     super();
     this.storage = storage;
+    this.core = core;
     /** Whether this is the very first visit: nothing was kept. */
     this.isFirstVisit = storage.records.length === 0;
     this.app = new App(storage.records, freshId());
@@ -93,7 +99,7 @@ export class Session extends EventTarget {
     this.ticks = 0;
     /** Whether the browser was asked to keep this for good. */
     this.asked = false;
-    this.ticker = new Worker(new URL("workers/ticker.js", import.meta.url), { type: "module" });
+    this.ticker = new Worker(new URL("workers/ticker.js", document.baseURI), { type: "module" });
     this.ticker.addEventListener("message", () => this.#tick());
     /** @type {Worker | null} */
     this.sampler = null;
@@ -490,8 +496,9 @@ export class Session extends EventTarget {
   }
 
   #startSampler() {
-    const sampler = new Worker(new URL("workers/sampler.js", import.meta.url), { type: "module" });
+    const sampler = new Worker(new URL("workers/sampler.js", document.baseURI), { type: "module" });
     sampler.addEventListener("message", ({ data }) => this.app.giveSample(data.code, data.rate, data.frames));
+    sampler.postMessage({ core: this.core, codes: [], rate: 0 });
     return sampler;
   }
 
@@ -502,11 +509,11 @@ export class Session extends EventTarget {
 
   /**
    * What a mixer is told, with the tune, the riff and the chorus as they are now.
-   * @param {Omit<import("./workers/mixer.js").Job, "records" | "looped">} job
+   * @param {Omit<import("./workers/mixer.js").Job, "records" | "looped" | "core">} job
    * @returns {import("./workers/mixer.js").Job}
    */
   mixingJob(job) {
-    return { ...job, records: this.app.working(), looped: [...this.app.looped(job.what)] };
+    return { ...job, core: this.core, records: this.app.working(), looped: [...this.app.looped(job.what)] };
   }
 
   /**
@@ -520,7 +527,7 @@ export class Session extends EventTarget {
       const what = this.what === Heard.Placement ? Heard.Riff : this.what;
       // A measurement of what is played no more is given up.
       this.leveller?.terminate();
-      const leveller = new Worker(new URL("workers/mixer.js", import.meta.url), { type: "module" });
+      const leveller = new Worker(new URL("workers/mixer.js", document.baseURI), { type: "module" });
       leveller.onmessage = ({ data }) => {
         this.app.setProgramme(data.gain);
         leveller.terminate();

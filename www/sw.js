@@ -13,6 +13,8 @@ const cacheName = family + version;
 /** The address of the page itself, which every visit within the scope gets. */
 const home = new URL("./", worker.registration.scope).href;
 const kept = new Set(files.map((name) => new URL(name, worker.registration.scope).href));
+/** What comes later than the first key, and where every byte counts only when it is asked for. */
+const isLater = (/** @type {string} */ address) => address.startsWith(worker.registration.scope) && address.includes("/rooms/");
 
 worker.addEventListener("install", (event) => event.waitUntil(fill()));
 worker.addEventListener("activate", (event) => event.waitUntil(tidy()));
@@ -30,8 +32,11 @@ worker.addEventListener("fetch", (event) => {
 
 async function fill() {
   const cache = await caches.open(cacheName);
+  const { connection } = /** @type {{ connection?: { saveData?: boolean, type?: string } }} */ (/** @type {unknown} */ (navigator));
+  const isSpared = connection?.saveData || connection?.type === "cellular";
+  const now = isSpared ? [...kept].filter((address) => !isLater(address)) : [...kept];
   // Past the browser's own cache, or a version could be mixed from two.
-  await cache.addAll([...kept].map((address) => new Request(address, { cache: "reload" })));
+  await cache.addAll(now.map((address) => new Request(address, { cache: "reload" })));
 }
 
 async function tidy() {
@@ -47,5 +52,9 @@ async function tidy() {
  */
 async function answer(address, request) {
   const cache = await caches.open(cacheName);
-  return (await cache.match(address)) ?? fetch(request);
+  const found = await cache.match(address);
+  if (found) return found;
+  const response = await fetch(request);
+  if (response.ok && isLater(address)) await cache.put(address, response.clone());
+  return response;
 }

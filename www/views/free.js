@@ -14,12 +14,14 @@ export function mountFree(session) {
   const isDrill = () => document.body.dataset.tab === "practice" && Boolean(session.practice?.drill);
   /** Whether what plays is played along with, or else heard again. */
   let isOpen = false;
+  function begin() {
+    if (!session.playing || !isHere() || session.listensAgain) return false;
+    session.app.freeStamp(Date.now());
+    session.do({ do: "begin-free-chorus" });
+    return (isOpen = true);
+  }
   session.addEventListener("playing", () => {
-    if (session.playing && isHere() && !session.listensAgain) {
-      session.app.freeStamp(Date.now());
-      session.do({ do: "begin-free-chorus" });
-      isOpen = true;
-    } else if (!session.playing) {
+    if (!begin() && !session.playing) {
       end();
       if (isDrill() && session.app.freeLookedAt() === 0) session.do({ do: "look-at-free-chorus", index: 0 });
     }
@@ -46,6 +48,8 @@ export function mountFree(session) {
   /** The links of the ideas that were kept. @type {Set<string>} */
   const kept = new Set();
 
+  // This may have come while somebody plays already.
+  begin();
   return (/** @type {import("../session.js").Changed} */ { free }) => {
     if (!free) return;
     if (free.phrases.length === 0 || !(isHere() || isDrill())) return closed();

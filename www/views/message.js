@@ -32,6 +32,7 @@ export function mountMessage(session) {
   });
 
   const reload = () => button("Reload", () => location.reload(), { class: "quiet" });
+  session.addEventListener("missing", () => say("This part of the page did not come. Look at your connection, then try again."));
   session.addEventListener("elsewhere", () => {
     clearTimeout(timer);
     show(element("p", {}, "The notebook was changed in another tab."), reload());

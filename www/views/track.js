@@ -81,7 +81,7 @@ export function mountTrack(session) {
     show(true);
     bar.value = 0;
     stop.focus();
-    const worker = new Worker(new URL("workers/mixer.js", import.meta.url), { type: "module" });
+    const worker = new Worker(new URL("workers/mixer.js", document.baseURI), { type: "module" });
     work = { stop: () => worker.terminate() };
     /** @type {(Blob | Uint8Array<ArrayBuffer>)[]} */
     let pieces = [];

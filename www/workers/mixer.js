@@ -1,12 +1,12 @@
 // Makes files of sound, and finds the gain that the music needs, with an instance of the core of its own: the page
 // never waits for it. Whoever has changed their mind ends the worker.
 import { written } from "../command.js";
-import { written } from "../command.js";
 import init, { App } from "../pkg/riffloom.js";
 
 /**
  * What is to be mixed.
  * @typedef {object} Job
+ * @property {WebAssembly.Module} core compiled by the page
  * @property {"file" | "gain"} wants
  * @property {import("../pkg/riffloom.js").RecordView[]} records of the tune, the riff and the chorus
  * @property {number[]} looped the bars that are looped, or none
@@ -17,10 +17,8 @@ import init, { App } from "../pkg/riffloom.js";
  * @property {number} rate frames a second
  */
 
-const ready = init({ module_or_path: new URL("../riffloom_bg.wasm", import.meta.url) });
-
 self.addEventListener("message", async (/** @type {MessageEvent<Job>} */ { data: job }) => {
-  await ready;
+  await init({ module_or_path: job.core });
   const app = new App(job.records, "0123456789abcdef");
   const [from, to] = job.looped;
   if (from !== undefined && to !== undefined) app.apply(written({ do: job.isChorus ? "loop-chorus" : "set-loop", bars: [from, to] }));

@@ -1,10 +1,13 @@
-// Renders samples with an instance of the core of its own, so that the page never waits for them.
+// Renders samples with an instance of the core of its own, so that the page never waits for them. The first message
+// brings the compiled core.
 import init, { renderSample } from "../pkg/riffloom.js";
 
-const ready = init({ module_or_path: new URL("../riffloom_bg.wasm", import.meta.url) });
+/** @type {Promise<unknown> | undefined} */
+let ready;
 
 self.addEventListener("message", async (/** @type {MessageEvent} */ event) => {
-  const { codes, rate } = /** @type {{ codes: Uint32Array, rate: number }} */ (event.data);
+  const { core, codes, rate } = /** @type {{ core?: WebAssembly.Module, codes: Uint32Array, rate: number }} */ (event.data);
+  if (core) ready = init({ module_or_path: core });
   await ready;
   for (const code of codes) {
     const frames = renderSample(code, rate);

@@ -86,7 +86,7 @@ export function mountAsk(session, root) {
     worker?.terminate();
     worker = null;
     if (!next) return;
-    worker = new Worker(new URL("workers/suggester.js", import.meta.url), { type: "module" });
+    worker = new Worker(new URL("workers/suggester.js", document.baseURI), { type: "module" });
     worker.addEventListener("message", ({ data }) => session.takeAnswer(next, data));
     worker.addEventListener("error", () => session.takeAnswer(next, ["Nothing was found. Choose fewer riffs and ask again."]));
     worker.postMessage(session.app.question());

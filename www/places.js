@@ -1,0 +1,92 @@
+// The parts of the page beyond the first, and what each is made of: a script and a style sheet. They come while nobody
+// waits for them, and at once when they are asked for.
+
+/** @typedef {(changed: import("./session.js").Changed) => void} View */
+/** @typedef {{ mount: (session: import("./session.js").Session) => View[] }} Script */
+/** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass"} Place */
+
+/** @type {Record<Place, { needs?: Place, script: () => Promise<Script> }>} */
+const PLACES = {
+  practice: { needs: "play", script: () => import("./rooms/practice.js") },
+  notebook: { script: () => import("./rooms/notebook.js") },
+  chorus: { script: () => import("./rooms/chorus.js") },
+  play: { script: () => import("./rooms/play.js") },
+  pass: { script: () => import("./rooms/pass.js") },
+};
+
+/**
+ * Adds the style sheet of a part of the page.
+ * @param {string} name
+ */
+function styled(name) {
+  const sheet = document.createElement("link");
+  sheet.rel = "stylesheet";
+  sheet.href = `style/rooms/${name}.css`;
+  return new Promise((done, fail) => {
+    sheet.addEventListener("load", done);
+    sheet.addEventListener("error", () => {
+      sheet.remove();
+      fail(new Error(`${sheet.href} did not come`));
+    });
+    document.head.append(sheet);
+  });
+}
+
+export class Places {
+  /** @type {Map<string, Promise<boolean>>} */
+  #coming = new Map();
+  /** @type {Set<string>} */
+  #here = new Set();
+
+  /**
+   * @param {import("./session.js").Session} session
+   * @param {View[]} views takes the views of each part that has come
+   */
+  constructor(session, views) {
+    this.session = session;
+    this.views = views;
+  }
+
+  /** Whether a part of the page has come; the first is there from the start. @param {string} name */
+  isHere(name) {
+    return !(name in PLACES) || this.#here.has(name);
+  }
+
+  /**
+   * Lets a part of the page come. Gives whether it is here; where it did not come, the next call tries again.
+   * @param {string} name
+   * @returns {Promise<boolean>}
+   */
+  async come(name) {
+    if (this.isHere(name)) return true;
+    const coming = this.#coming.get(name) ?? this.#fetch(/** @type {Place} */ (name));
+    this.#coming.set(name, coming);
+    const here = await coming;
+    if (!here) this.#coming.delete(name);
+    return here;
+  }
+
+  /** @param {Place} name */
+  async #fetch(name) {
+    const { needs, script } = PLACES[name];
+    try {
+      if (needs && !(await this.come(needs))) return false;
+      const [{ mount }] = await Promise.all([script(), styled(name)]);
+      const views = mount(this.session);
+      this.views.push(...views);
+      for (const view of views) view(this.session.screen);
+      this.#here.add(name);
+    } catch (error) {
+      console.info("A part of the page did not come:", error);
+      return false;
+    }
+    return true;
+  }
+
+  /** Lets everything come, one after the other; where every byte counts, nothing comes before it is asked for. */
+  async comeAll() {
+    const { connection } = /** @type {{ connection?: { saveData?: boolean, type?: string } }} */ (/** @type {unknown} */ (navigator));
+    if (connection?.saveData || connection?.type === "cellular") return;
+    for (const name of Object.keys(PLACES)) await this.come(name);
+  }
+}

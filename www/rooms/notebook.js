@@ -1,0 +1,11 @@
+// The room of the notebook: riffs, choruses, the plan for today and the look back.
+import { mountChoruses } from "../views/choruses.js";
+import { mountNotebook } from "../views/notebook.js";
+import { mountPast } from "../views/past.js";
+
+/** @param {import("../session.js").Session} session */
+export function mount(session) {
+  const views = [mountNotebook(session), mountChoruses(session)];
+  mountPast(session);
+  return views;
+}
