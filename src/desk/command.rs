@@ -11,7 +11,7 @@ use serde::Deserialize;
 /// sound; places in a riff are parts of its grid or ticks from its start.
 ///
 /// In data a command is its name, or an object with its name and its fields: `"enter-rest"`, `{"set-key":{"key":"Bb"}}`.
-/// Of serde's shapes this one costs the page's module least; `www/session.js` makes it.
+/// Of serde's shapes this one costs the page's module least; `www/command.js` makes it.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(rename_all = "kebab-case", rename_all_fields = "camelCase")]
 #[cfg_attr(target_arch = "wasm32", derive(tsify::Tsify))]
@@ -196,7 +196,7 @@ pub enum Command {
     // A free chorus.
     /// From now on everything that is played belongs to a new free chorus.
     BeginFreeChorus,
-    /// The free chorus is over: find in it what there is.
+    /// The free chorus is over; what is found in it is shown.
     EndFreeChorus,
     /// Put away what was found; it stays among what was played.
     ForgetFreeChorus,

@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use crate::desk::Desk;
+use crate::desk::command::Command;
 use crate::perform::{Part, Parts, Score, track};
 use crate::riff::edit;
 
@@ -51,6 +52,23 @@ impl Desk {
             score.times = Some(times.clamp(1, most));
         }
         (score, most)
+    }
+
+    /// The bars that are looped of what is played (indices from 0, the second not included), or all of them. The riff and
+    /// the chorus have loops of their own.
+    pub fn looped(&self, what: What) -> Option<(usize, usize)> {
+        match what {
+            What::Chorus | What::Placement => self.weaving().looped,
+            What::Form | What::Band | What::Riff => self.session().looped,
+        }
+    }
+
+    /// The command that loops these bars of what is played, as [`Desk::looped`] gives them.
+    pub fn loop_command(what: What, bars: (usize, usize)) -> Command {
+        match what {
+            What::Chorus | What::Placement => Command::LoopChorus { bars: Some(bars) },
+            What::Form | What::Band | What::Riff => Command::SetLoop { bars: Some(bars) },
+        }
     }
 
     /// What the desk holds, as a score; without end where a form is played.

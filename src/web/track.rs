@@ -4,6 +4,7 @@
 
 use wasm_bindgen::prelude::*;
 
+use crate::desk::Desk;
 use crate::desk::score::{What, Who};
 use crate::files::{record, wav};
 use crate::perform::track::Track;
@@ -70,11 +71,14 @@ impl App {
     /// The bars that are looped of what is heard: indices from 0, the second not included; empty where all of the form
     /// is.
     pub fn looped(&self, heard: Heard) -> Vec<usize> {
-        let looped = match heard.parts().0 {
-            What::Chorus => self.desk.weaving().looped,
-            _ => self.desk.session().looped,
-        };
-        looped.map_or_else(Vec::new, |(from, to)| vec![from, to])
+        self.desk.looped(heard.parts().0).map_or_else(Vec::new, |(from, to)| vec![from, to])
+    }
+
+    /// Loops the bars that [`App::looped`] gave of the same.
+    #[wasm_bindgen(js_name = takeLoop)]
+    pub fn take_loop(&mut self, heard: Heard, from: usize, to: usize) {
+        // Bars that are not there, of a form that has changed meanwhile, leave all of it to be heard.
+        let _ = self.desk.apply(Desk::loop_command(heard.parts().0, (from, to)));
     }
 
     /// What is said of a file before it is made (a `TrackView`); arguments as for [`App::mixing`].

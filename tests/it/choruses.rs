@@ -7,6 +7,7 @@ use riffloom::chorus::kept::{self, Chorus, ChorusId, Over};
 use riffloom::chorus::placement::{Alteration, Placed};
 use riffloom::desk::chorus::{Answer, Question};
 use riffloom::desk::command::Command;
+use riffloom::desk::score::What;
 use riffloom::desk::{Brought, Desk, Done, Refusal};
 use riffloom::files::link::{self, Link};
 use riffloom::files::record;
@@ -427,6 +428,24 @@ fn a_record_reads_back_the_same_and_is_never_taken_for_a_riff() {
     ] {
         assert!(text.contains(from), "{from} in {text}");
         assert!(record::read_chorus(&text.replace(from, to)).is_err(), "{to}");
+    }
+}
+
+/// A second instance of the core measures how loud the chorus is: told the same bars, it plays the same.
+#[test]
+fn the_loop_of_what_is_played_is_told_to_another_desk() {
+    let mut first = desk();
+    put(&mut first, 1, 1);
+    put(&mut first, 3, 5);
+    first.apply(Command::LoopChorus { bars: Some((4, 6)) }).unwrap();
+    first.apply(Command::SetLoop { bars: Some((0, 2)) }).unwrap();
+    for (what, bars) in [(What::Chorus, 4..6), (What::Form, 0..2)] {
+        let mut second = desk();
+        put(&mut second, 1, 1);
+        put(&mut second, 3, 5);
+        second.apply(Desk::loop_command(what, first.looped(what).unwrap())).unwrap();
+        assert_eq!(second.score(what).looped, bars);
+        assert_eq!(first.score(what).looped, second.score(what).looped);
     }
 }
 

@@ -96,7 +96,7 @@ export function mountTrack(session) {
       loose = 0;
     });
     worker.addEventListener("error", () => end("The file could not be made. Try a shorter one."));
-    worker.postMessage(session.mixingJob({ wants: "file", what, isChorus, choruses: often, countIn, rate: RATE }));
+    worker.postMessage(session.mixingJob({ wants: "file", what, choruses: often, countIn, rate: RATE }));
   }
 
   /**

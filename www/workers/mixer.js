@@ -1,6 +1,5 @@
 // Makes files of sound, and finds the gain that the music needs, with an instance of the core of its own: the page
 // never waits for it. Whoever has changed their mind ends the worker.
-import { written } from "../command.js";
 import init, { App } from "../pkg/riffloom.js";
 
 /**
@@ -10,7 +9,6 @@ import init, { App } from "../pkg/riffloom.js";
  * @property {"file" | "gain"} wants
  * @property {import("../pkg/riffloom.js").RecordView[]} records of the tune, the riff and the chorus
  * @property {number[]} looped the bars that are looped, or none
- * @property {boolean} [isChorus] whether the chorus is played, or else the riff
  * @property {import("../pkg/riffloom.js").Heard} what
  * @property {number} choruses
  * @property {number} countIn bars
@@ -21,7 +19,7 @@ self.addEventListener("message", async (/** @type {MessageEvent<Job>} */ { data:
   await init({ module_or_path: job.core });
   const app = new App(job.records, "0123456789abcdef");
   const [from, to] = job.looped;
-  if (from !== undefined && to !== undefined) app.apply(written({ do: job.isChorus ? "loop-chorus" : "set-loop", bars: [from, to] }));
+  if (from !== undefined && to !== undefined) app.takeLoop(job.what, from, to);
   const mixing = app.mixing(job.what, job.choruses, job.countIn, job.rate);
   app.free();
   if (job.wants === "gain") {
