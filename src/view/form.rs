@@ -7,8 +7,8 @@ use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
 use crate::units::Ticks;
 use crate::view::chorus as chorus_view;
+use crate::view::context::Context;
 use crate::view::model::{BarView, ChordView, FormView, LineView, MarkView, PlaceView};
-use crate::view::screen::Context;
 use crate::view::{is_pale, role_name, spoken};
 
 /// Bars in a line.

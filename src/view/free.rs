@@ -13,8 +13,8 @@ use crate::notebook::Notebook;
 use crate::notebook::tune::Material;
 use crate::rhythm::tempo::TempoMap;
 use crate::riff::{Riff, edit, write_id};
+use crate::view::context::Context;
 use crate::view::model::{ChoiceView, FoundView, FreeChorusView, IdeaView, PhraseView};
-use crate::view::screen::Context;
 use crate::view::{strip, words};
 
 /// How many ideas are offered.

@@ -5,8 +5,8 @@ use crate::riff::Note;
 use crate::theory::pitch::{Pitch, Step};
 use crate::theory::spell::Around;
 use crate::units::{MidiNote, Ticks};
+use crate::view::context::Context;
 use crate::view::model::{KeyView, KeysView};
-use crate::view::screen::Context;
 use crate::view::{is_pale, role_name, spoken};
 
 /// Computer keys by place (`KeyboardEvent.code`): white keys along the home row from A, and on from Z's row for the

@@ -13,6 +13,7 @@ pub mod variation;
 pub mod words;
 
 mod chorus;
+mod context;
 mod form;
 mod keys;
 pub mod message;

@@ -2,9 +2,9 @@
 
 use crate::theory::instrument::Family;
 use crate::units::MidiNote;
+use crate::view::context::Context;
 use crate::view::keys;
 use crate::view::model::{NeckView, StringView};
-use crate::view::screen::Context;
 use crate::view::spoken;
 
 /// Frets that are shown: the open string and the first octave's lower half, where first riffs lie.

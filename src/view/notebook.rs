@@ -7,8 +7,8 @@ use crate::desk::Desk;
 use crate::insight::roles;
 use crate::practice::subject::Subject;
 use crate::riff::{Riff, RiffId, write_id};
+use crate::view::context::Context;
 use crate::view::model::{MarkView, NotebookView, RiffCardView, RiffRowView};
-use crate::view::screen::Context;
 use crate::view::{count, form, past};
 
 pub(super) fn view(context: &Context) -> NotebookView {

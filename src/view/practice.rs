@@ -17,10 +17,10 @@ use crate::practice::settings::{Plays, Sight, TEMPOS};
 use crate::practice::subject::Subject;
 use crate::theory::instrument::Reading;
 use crate::view::chorus;
+use crate::view::context::Context;
 use crate::view::count;
 use crate::view::model::{AfterView, DelayView, PracticeView, ToPlayView};
 use crate::view::past;
-use crate::view::screen::Context;
 use crate::view::words::pass::{self, About, Calibration};
 
 /// The Practice screen of a desk.

@@ -2,8 +2,7 @@
 
 use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
-use crate::form::Changes;
-use crate::theory::instrument::Reading;
+use crate::view::context::Context;
 use crate::view::model::{
     Changed, ChorusView, ChorusesView, FormView, FreeChorusView, GridView, KeysView, NeckView, NotebookView,
     OfferView, StripView, TuneView, VaryView, WholeView, WordsView,
@@ -32,16 +31,6 @@ pub struct Screen {
     free: Option<FreeChorusView>,
     /// What that is of.
     free_of: Option<free::Source>,
-}
-
-/// What every part of the screen needs of a desk, worked out once.
-pub(super) struct Context<'a> {
-    /// The desk.
-    pub desk: &'a Desk,
-    /// The form in its key, as it sounds.
-    pub changes: &'a Changes,
-    /// How the player reads it.
-    pub reading: Reading,
 }
 
 impl Screen {

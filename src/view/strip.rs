@@ -8,8 +8,8 @@ use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
 use crate::theory::instrument::Beyond;
 use crate::units::Ticks;
+use crate::view::context::Context;
 use crate::view::model::{BeatView, GridView, PhraseView, StepView, StripView, TokenView};
-use crate::view::screen::Context;
 use crate::view::words::names::{beats, listed};
 use crate::view::{count, form, is_pale, role_name, spoken};
 

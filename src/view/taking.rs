@@ -4,8 +4,8 @@ use crate::desk::Desk;
 use crate::desk::taking::{LENGTHS, Take, With};
 use crate::riff::taken::{Taken, Way};
 use crate::units::Ticks;
+use crate::view::context::Context;
 use crate::view::model::{ChoiceView, PlayedView, TakeView};
-use crate::view::screen::Context;
 use crate::view::{count, strip};
 
 /// What the page shows of playing in.

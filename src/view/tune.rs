@@ -9,8 +9,8 @@ use crate::theory::instrument::Instrument;
 use crate::theory::key::{Key, Mode};
 use crate::units::QuartersPerMinute;
 use crate::view::band::part_title;
+use crate::view::context::Context;
 use crate::view::model::{ChoiceView, TuneView};
-use crate::view::screen::Context;
 
 pub(super) fn view(context: &Context) -> TuneView {
     let tune = context.desk.tune();

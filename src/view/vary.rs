@@ -4,8 +4,8 @@ use crate::desk::vary::{Side, Varied};
 use crate::riff::Riff;
 use crate::riff::variation::How;
 use crate::theory::instrument::Reading;
+use crate::view::context::Context;
 use crate::view::model::{ChoiceView, VaryView};
-use crate::view::screen::Context;
 use crate::view::{capital, variation};
 
 pub(super) fn view(context: &Context) -> VaryView {

@@ -15,8 +15,8 @@ use crate::insight::reasons;
 use crate::insight::roles::{self, NoteInsight};
 use crate::insight::shape::Shape;
 use crate::theory::chord::Chord;
+use crate::view::context::Context;
 use crate::view::model::{SentenceView, WholeView, WordsView};
-use crate::view::screen::Context;
 use crate::view::words::note::About;
 
 pub(super) fn view(context: &Context) -> WordsView {

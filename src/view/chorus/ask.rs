@@ -5,9 +5,9 @@ use crate::chorus::kept::{Chorus, Over};
 use crate::chorus::rules::{Adventure, Room};
 use crate::chorus::suggest::Looked;
 use crate::view::chorus::dye;
+use crate::view::context::Context;
 use crate::view::count;
 use crate::view::model::{AskView, ChoiceView, IdeaBandView, IdeaLineView, SuggestedView};
-use crate::view::screen::Context;
 use crate::view::words::chorus as words;
 
 pub(super) fn view(context: &Context, chorus: &Chorus) -> AskView {

@@ -7,9 +7,9 @@ use crate::riff::variation::How;
 use crate::units::Ticks;
 use crate::view::chorus::lines::moved;
 use crate::view::chorus::{lines, place_name};
+use crate::view::context::Context;
 use crate::view::model::{ChoiceView, ChosenView};
 use crate::view::notebook::title;
-use crate::view::screen::Context;
 use crate::view::variation;
 use crate::view::words::names::{beats, wide};
 

@@ -8,12 +8,12 @@ use crate::insight::roles;
 use crate::theory::interval::Interval;
 use crate::units::Ticks;
 use crate::view::chorus::{chosen, dye, nth};
+use crate::view::context::Context;
 use crate::view::form::{self, fraction};
 use crate::view::model::{
     BarView, ChorusLineView, JoinView, LineView, MarkView, PlaceView, SoundView, WovenView,
 };
 use crate::view::notebook::title;
-use crate::view::screen::Context;
 use crate::view::variation;
 use crate::view::words::names::wide;
 

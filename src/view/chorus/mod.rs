@@ -13,6 +13,7 @@ use crate::practice::subject::Subject;
 use crate::riff::{Riff, RiffId, write_id};
 use crate::units::Ticks;
 use crate::view::cloth;
+use crate::view::context::Context;
 use crate::view::count;
 use crate::view::model::{
     ArcBarView, ArcView, ChoiceView, ChorusCardView, ChorusRiffView, ChorusView, ChorusesView, FormView,
@@ -20,7 +21,6 @@ use crate::view::model::{
 };
 use crate::view::notebook::{self, title};
 use crate::view::past;
-use crate::view::screen::Context;
 use crate::view::strip;
 use crate::view::words::chorus as words;
 use crate::view::words::names::{beats, listed};
