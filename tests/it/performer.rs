@@ -104,10 +104,11 @@ fn most_swing(kind: &str) -> f64 {
 pub fn play(riff: &Riff, style: Style, chance: &mut Chance) -> Vec<Played> {
     let off_beat = style.swing / (1.0 + style.swing);
     let sounds = |at: Ticks, of: Ticks| {
-        let division = riff.division_at(of);
+        // Swing belongs to the beats of the bar, wherever the riff begins.
+        let (division, at) = (riff.division_at(of), riff.start + at);
         let (beat, within) = (at.div_floor(riff.beat()), at.rem_floor(riff.beat()));
         let fraction = bend(within.in_quarters() / riff.beat().in_quarters(), division, off_beat);
-        let quarters = riff.start.in_quarters() + riff.beat().in_quarters() * (beat as f64 + fraction);
+        let quarters = riff.beat().in_quarters() * (beat as f64 + fraction);
         quarters * 60.0 / style.tempo + style.late
     };
     let mut played: Vec<Played> = Vec::new();
@@ -175,6 +176,8 @@ impl Score {
 pub enum Told {
     /// The tempo.
     Tempo,
+    /// The tempo within 5 %.
+    AboutTempo,
     /// The tempo and how the drums swing: straight, 1.5:1 or 2:1, whichever is nearest to the player.
     TempoAndFeel,
 }
@@ -186,7 +189,10 @@ pub fn judged(riffs: &[&Known], seeds: std::ops::Range<u64>, spread: f64, told: 
         for seed in seeds.clone() {
             let mut chance = Chance(seed.wrapping_mul(1_000_003) ^ (index as u64) << 40);
             let style = Style::of(&mut chance, &one.kind, spread);
-            let (known, tempo) = (Tempo::Heard, style.tempo);
+            let (known, tempo) = match told {
+                Told::AboutTempo => (Tempo::About, style.tempo * chance.between(0.95, 1.05)),
+                Told::Tempo | Told::TempoAndFeel => (Tempo::Heard, style.tempo),
+            };
             let drums = [1.0, 1.5, 2.0]
                 .into_iter()
                 .min_by(|one: &f64, other| (one - style.swing).abs().total_cmp(&(other - style.swing).abs()));

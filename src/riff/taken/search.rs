@@ -40,6 +40,8 @@ const CRUSHED: (f64, f64) = (0.055, 0.02);
 const CRUSHED_COST: f64 = 4.5;
 /// What it costs to begin before bar 1.
 const PICKUP_COST: f64 = 1.0;
+/// What a note costs that is not near any place.
+const NOWHERE: f64 = 60.0;
 /// Notes further from a place than this, in standard deviations, are not there.
 const FURTHEST: f64 = 5.0;
 
@@ -181,11 +183,22 @@ impl Search {
             for (from, guess) in beam.iter().enumerate() {
                 self.steps(guess, from, index, kind, noise, &mut steps);
             }
+            if steps.is_empty() {
+                // Nothing is anywhere near: the next place that is free will do, so that there always is a reading.
+                steps.extend(beam.iter().enumerate().map(|(from, guess)| self.anywhere(guess, from, index)));
+            }
             steps.sort_by(|one, other| one.cost.total_cmp(&other.cost));
             steps.truncate(BEAM);
             beam = steps.iter().map(|step| self.taken(&beam[step.from], step, index, noise)).collect();
         }
         beam
+    }
+
+    /// The nearest beat that is free, at a price that no sound reading has.
+    fn anywhere(&self, guess: &Guess, from: usize, index: usize) -> Step {
+        let near = 12 * (self.onsets[index] - guess.mean[0]).round().clamp(-1e6, 1e6) as Place;
+        let free = guess.last.map_or(near, |last| 12 * (last.div_euclid(12) + 1));
+        Step { from, place: Some(near.max(free)), cost: guess.cost + NOWHERE }
     }
 
     /// Before the first note.
