@@ -2,7 +2,7 @@
 // the list of files and a version made from their contents.
 import { createHash } from "node:crypto";
 import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
@@ -18,9 +18,9 @@ const ENGINES = ["chrome111", "firefox115", "safari16.4"];
 
 rmSync(next, { recursive: true, force: true });
 mkdirSync(next, { recursive: true });
-await build({
+/** @type {import("esbuild").BuildOptions} */
+const how = {
   absWorkingDir: www,
-  entryPoints: ["app.js", "style/page.css", "style/noscript.css", ...STANDALONE.flatMap(scripts)],
   outdir: next,
   outbase: www,
   bundle: true,
@@ -29,14 +29,23 @@ await build({
   target: ENGINES,
   legalComments: "none",
   logLevel: "warning",
-});
+};
+// The page's script is cut where it imports a room's; a worker is one file, which nothing else has to come with.
+const { metafile } = await build({ ...how, entryPoints: ["app.js", "style/page.css", "style/noscript.css", ...scripts("rooms"), ...sheets()], splitting: true, chunkNames: "shared/[name]-[hash]", metafile: true });
+await build({ ...how, entryPoints: STANDALONE.flatMap(scripts) });
 for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive: true });
 cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
 nameGuard();
+fetchEarly();
 stampServiceWorker();
 // In one go, so that a page opened meanwhile gets the old version or the new one.
 rmSync(dist, { recursive: true, force: true });
 renameSync(next, dist);
+
+/** The sheets of the rooms. */
+function sheets() {
+  return readdirSync(join(www, "style/rooms")).map((name) => `style/rooms/${name}`);
+}
 
 /** @param {string} folder */
 function scripts(folder) {
@@ -56,6 +65,18 @@ function nameGuard() {
   const named = page.replace("sha256-GUARD", `sha256-${createHash("sha256").update(guard ?? "").digest("base64")}`);
   if (!guard || others.length > 0 || named === page) throw new Error("www/index.html has no place for the hash of its one script");
   writeFileSync(join(next, "index.html"), named);
+}
+
+/** Has the page ask for what its script imports, and for the module, while the script itself is still on its way. */
+function fetchEarly() {
+  const output = (/** @type {string} */ path) => Object.entries(metafile.outputs).find(([name]) => name.endsWith(path))?.[1];
+  const imported = output("/app.js")?.imports.filter(({ kind }) => kind === "import-statement") ?? [];
+  const links = imported.map(({ path }) => `<link rel="modulepreload" href="shared/${basename(path)}" />`);
+  links.push('<link rel="preload" href="riffloom_bg.wasm" as="fetch" type="application/wasm" crossorigin />');
+  const page = readFileSync(join(next, "index.html"), "utf8");
+  const place = /( *)<script type="module"/;
+  if (!place.test(page)) throw new Error("www/index.html has no script");
+  writeFileSync(join(next, "index.html"), page.replace(place, (script, space) => links.map((link) => `${space}${link}\n`).join("") + script));
 }
 
 /** Writes sw.js with the list of all other files that the page uses, and a version that changes when any of them, or sw.js, does. */

@@ -1,46 +1,22 @@
-// Passing a riff on: a link that holds it, and opening one.
+// Opening a link, and the panel in which one is made.
 import { freshId } from "../ids.js";
-import { button, byId, element } from "./dom.js";
+import { byId, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
 import { go } from "./tabs.js";
-import { hasChorus, mountTrack } from "./track.js";
 
-/** @param {import("../session.js").Session} session */
-export function mountShare(session) {
+/**
+ * @param {import("../session.js").Session} session
+ * @param {import("../places.js").Places} places
+ */
+export function mountShare(session, places) {
   const panel = byId("pass-panel");
-  const track = mountTrack(session);
   attachPanel(byId("help"), byId("help-panel"));
   attachPanel(byId("pass"), panel, () => {
-    // Ready before the tap that copies it: browsers allow copying only within the tap.
-    const isChorus = hasChorus(session);
-    const link = isChorus ? session.chorusLink() : session.link();
-    const address = `${location.origin}${location.pathname}#${link}`;
-    const field = element("input", { type: "text", readonly: true, value: link ? address : "", "aria-label": isChorus ? "Link to this chorus" : "Link to this riff" });
-    const ground = "key, form, feel, tempo, who plays and how. The sounds, and how loud they are, stay everybody’s own. Nothing else is sent.";
-    const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its ground: ${ground}`;
-    const told = element("p", { class: "hint", role: "status" }, link ? holds : "This chorus is too long for a link: pass on its riffs one by one, or fewer times through.");
-    const copy = button("Copy the link", () => {
-      const copied = () => (told.textContent = "Copied. Paste it into a message.");
-      const byHand = () => {
-        field.select();
-        told.textContent = "Copy the marked text.";
-      };
-      if (navigator.clipboard) navigator.clipboard.writeText(address).then(copied, byHand);
-      else byHand();
-    }, { class: "quiet strong" });
-    copy.disabled = !link;
-    const row = element("div", { class: "row" }, copy);
-    const data = { title: isChorus ? "A chorus" : "A riff", url: address };
-    if (navigator.canShare?.(data)) {
-      row.append(button("Share…", () => void navigator.share(data).catch(() => {}), { class: "quiet" }));
-    }
-    const pasted = element("input", { type: "text", id: "pasted", autocomplete: "off" });
-    const take = () => openLink(session, pasted.value);
-    pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
-    panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told,
-      element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
-      track.whole);
-    track.refresh();
+    const fill = () => session.dispatchEvent(new CustomEvent("pass"));
+    if (places.isHere("pass")) return fill();
+    const told = element("p", { class: "hint", role: "status" }, "One moment…");
+    panel.replaceChildren(element("h2", {}, "Pass it on"), told);
+    places.come("pass").then((here) => (here ? fill() : (told.textContent = "It did not come. Look at your connection, then open this again.")));
   });
   addEventListener("hashchange", () => openFromAddress(session));
 }
@@ -61,7 +37,7 @@ export function openFromAddress(session) {
  * @param {import("../session.js").Session} session
  * @param {string} text
  */
-function openLink(session, text) {
+export function openLink(session, text) {
   const part = text.includes("#") ? text.slice(text.indexOf("#")) : text.includes("%23") ? text.slice(text.indexOf("%23")) : text;
   const changed = session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
   if (changed.show) go(session, changed.show);
