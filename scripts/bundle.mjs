@@ -31,12 +31,12 @@ const how = {
   logLevel: "warning",
 };
 // The page's script is cut where it imports a room's; a worker is one file, which nothing else has to come with.
-const { metafile } = await build({ ...how, entryPoints: ["app.js", "style/page.css", "style/noscript.css", ...scripts("rooms"), ...sheets()], splitting: true, chunkNames: "shared/[name]-[hash]", metafile: true });
-await build({ ...how, entryPoints: STANDALONE.flatMap(scripts) });
+const { metafile } = await build({ ...how, entryPoints: ["app.js", "style/page.css", ...scripts("rooms"), ...sheets()], splitting: true, chunkNames: "shared/[name]-[hash]", metafile: true });
+await build({ ...how, entryPoints: ["style/noscript.css", ...STANDALONE.flatMap(scripts)] });
 for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive: true });
 cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
-nameGuard();
 fetchEarly();
+nameGuard();
 stampServiceWorker();
 // In one go, so that a page opened meanwhile gets the old version or the new one.
 rmSync(dist, { recursive: true, force: true });
@@ -58,15 +58,6 @@ function isForInstalling(name) {
   return /^icons\/.*\.png$/.test(name);
 }
 
-/** Puts the hash of the only script that stands in index.html into the policy there. */
-function nameGuard() {
-  const page = readFileSync(join(next, "index.html"), "utf8");
-  const [guard, ...others] = [...page.matchAll(/<script>(.*?)<\/script>/gs)].map(([, text = ""]) => text);
-  const named = page.replace("sha256-GUARD", `sha256-${createHash("sha256").update(guard ?? "").digest("base64")}`);
-  if (!guard || others.length > 0 || named === page) throw new Error("www/index.html has no place for the hash of its one script");
-  writeFileSync(join(next, "index.html"), named);
-}
-
 /** Has the page ask for what its script imports, and for the module, while the script itself is still on its way. */
 function fetchEarly() {
   const output = (/** @type {string} */ path) => Object.entries(metafile.outputs).find(([name]) => name.endsWith(path))?.[1];
@@ -77,6 +68,15 @@ function fetchEarly() {
   const place = /( *)<script type="module"/;
   if (!place.test(page)) throw new Error("www/index.html has no script");
   writeFileSync(join(next, "index.html"), page.replace(place, (script, space) => links.map((link) => `${space}${link}\n`).join("") + script));
+}
+
+/** Puts the hash of the only script that stands in index.html into the policy there. */
+function nameGuard() {
+  const page = readFileSync(join(next, "index.html"), "utf8");
+  const [guard, ...others] = [...page.matchAll(/<script>(.*?)<\/script>/gs)].map(([, text = ""]) => text);
+  const named = page.replace("sha256-GUARD", `sha256-${createHash("sha256").update(guard ?? "").digest("base64")}`);
+  if (!guard || others.length > 0 || named === page) throw new Error("www/index.html has no place for the hash of its one script");
+  writeFileSync(join(next, "index.html"), named);
 }
 
 /** Writes sw.js with the list of all other files that the page uses, and a version that changes when any of them, or sw.js, does. */

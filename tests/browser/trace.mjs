@@ -75,9 +75,7 @@ export async function whenShown(page, button, list, changes) {
       const { port1, port2 } = new MessageChannel();
       port1.onmessage = () => resolve(performance.mark("shown"));
       const look = () => {
-        // It may have come with the click.
-        const place = document.querySelector(list);
-        const there = clicked && changed && place?.checkVisibility() && place.childElementCount > 0;
+        const there = clicked && changed && watched?.checkVisibility() && watched.childElementCount > 0;
         // A message that is sent while a frame is made comes when it is drawn.
         if (there) port2.postMessage("");
         else requestAnimationFrame(look);
