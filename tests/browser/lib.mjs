@@ -63,6 +63,9 @@ const shared = {
 };
 after(async () => (await shared.browser)?.close());
 
+/** After how long a test is taken to hang, in milliseconds; on a busy machine one may take minutes. */
+const PATIENCE = 600_000;
+
 /** How often a test that measures time is tried on a machine that is held up. */
 const TRIES = 3;
 
@@ -86,7 +89,7 @@ const TRIES = 3;
  */
 export function browserTest(name, options, body) {
   if (typeof options === "function") return browserTest(name, {}, options);
-  return test(name, { timeout: (options.timed ? TRIES : 1) * 180_000 }, async (t) => {
+  return test(name, { timeout: (options.timed ? TRIES : 1) * PATIENCE }, async (t) => {
     for (let tries = options.timed ? TRIES : 1; ; tries--) {
       const waits = machineWaits();
       try {

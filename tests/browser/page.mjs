@@ -78,12 +78,12 @@ export function fillNotebook(page, riffs) {
     const records = [app.record(id(1))];
     let seed = 1;
     for (let riff = 2; riff <= riffs; riff++) {
-      app.apply({ do: "new-riff", id: id(riff) });
+      app.apply({ "new-riff": { id: id(riff) } });
       for (let step = 0; step < 8; step++) {
         seed = (seed * 48_271) % 2_147_483_647;
-        app.apply(seed % 3 === 0 ? { do: "enter-rest" } : { do: "enter-note", midi: 55 + (seed % 17) });
+        app.apply(seed % 3 === 0 ? "enter-rest" : { "enter-note": { midi: 55 + (seed % 17) } });
       }
-      app.apply({ do: "rename-riff", id: id(riff), name: `Riff ${riff}` });
+      app.apply({ "rename-riff": { id: id(riff), name: `Riff ${riff}` } });
       records.push(app.record(id(riff)));
     }
     records.push(app.record("tune"), { id: "order", text: records.map((record) => record.id).reverse().join(" "), revision: 0 });
