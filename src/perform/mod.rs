@@ -8,6 +8,7 @@ mod line;
 mod placed;
 pub mod planner;
 mod solo;
+pub mod sounding;
 pub mod touch;
 pub mod track;
 
@@ -140,6 +141,17 @@ pub struct Event {
     pub entry: Entry,
     /// Which of a few recordings of the stroke is meant, below [`touch::TAKES`]; drums only.
     pub take: u8,
+    /// The note that it is of, of a riff's; a crushed note belongs to the one that it leads to.
+    pub written: Option<Written>,
+}
+
+/// A note of a riff where it stands in the form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Written {
+    /// Which note of the riff, index from 0.
+    pub note: usize,
+    /// Which time of the riff: the bar of the form in which it was begun, index from 0. In a chorus the spot that it has.
+    pub begun: usize,
 }
 
 /// How a note begins.
@@ -366,7 +378,7 @@ impl Score {
         let length = self.bent(bar, at + note.length, division, swing) - written;
         let position = written + self.touch.band_delay(part, midi, at, self.arrangement.seed);
         let take = touch::take(part, midi, at);
-        Event { part, at, position, length, midi, velocity, entry: Entry::Plain, take }
+        Event { part, at, position, length, midi, velocity, entry: Entry::Plain, take, written: None }
     }
 
     /// When a written instant of `bar` sounds, in quarters: swing acts on the beat by its division.

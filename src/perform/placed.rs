@@ -21,6 +21,8 @@ pub struct SoloLine {
 #[derive(Clone, Debug, PartialEq)]
 struct OnLine {
     riff: Riff,
+    /// The spot of the chorus that it has.
+    spot: usize,
     at: Ticks,
     /// The number of its first note among the notes of the different riffs in the line.
     first_note: usize,
@@ -33,6 +35,7 @@ struct OnLine {
 struct Stretch<'a> {
     /// What sounds: shorter where the next time round takes over from it.
     riff: Cow<'a, Riff>,
+    spot: usize,
     first_note: usize,
     /// Where it begins on the time line.
     begin: ScoreTime,
@@ -41,18 +44,18 @@ struct Stretch<'a> {
 }
 
 impl SoloLine {
-    /// What is heard of a chorus.
-    pub fn of(course: &Course, heard: &[Placed]) -> SoloLine {
+    /// What is heard of a chorus; `spots` has the spot of each riff.
+    pub fn of(course: &Course, heard: &[Placed], spots: &[usize]) -> SoloLine {
         let mut riffs: Vec<OnLine> = Vec::with_capacity(heard.len());
         let mut notes = 0;
-        for placed in heard {
+        for (placed, spot) in heard.iter().zip(spots.iter().copied()) {
             let leads_to = placed.at() - placed.own_start.min(Ticks::ZERO);
             let (bar, into) = course.bar_at(leads_to);
             let before = riffs.iter().find(|one| one.riff == placed.riff).map(|one| one.first_note);
             let first_note = before.unwrap_or(notes);
             notes += if before.is_none() { placed.riff.notes().len() } else { 0 };
             let (riff, leads_to) = (placed.riff.clone(), course.bar_start(bar) + into);
-            riffs.push(OnLine { riff, at: placed.at(), first_note, leads_to });
+            riffs.push(OnLine { riff, spot, at: placed.at(), first_note, leads_to });
         }
         SoloLine { riffs }
     }
@@ -76,7 +79,7 @@ impl Score {
     pub fn of_chorus(over: &Over, swing: SwingRatio, parts: Parts) -> Score {
         let mut score = Score::new(over.course.whole().into(), None, swing, parts);
         score.forms = over.course.choruses();
-        score.line = Some(SoloLine::of(&over.course, &over.heard).into());
+        score.line = Some(SoloLine::of(&over.course, &over.heard, &over.spots).into());
         score
     }
 
@@ -84,8 +87,8 @@ impl Score {
     /// end of the time before or in the count-in.
     pub(super) fn placed(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
         if self.parts.has(Part::Solo) {
-            for Stretch { riff, begin, within, .. } in self.placed_in(bar) {
-                self.riff_events(&riff, begin, bar, events, within);
+            for Stretch { riff, spot, begin, within, .. } in self.placed_in(bar) {
+                self.riff_events(&riff, (begin, spot), bar, events, within);
             }
         }
     }
@@ -93,7 +96,7 @@ impl Score {
     /// The chorus's notes that are asked for in `bar`; riffs that are alike count their notes by the same numbers.
     pub(super) fn asked_of_line(&self, bar: &BarOnLine) -> Vec<Asked> {
         let mut asked = Vec::new();
-        for Stretch { riff, first_note, begin, within } in self.placed_in(bar) {
+        for Stretch { riff, first_note, begin, within, .. } in self.placed_in(bar) {
             let notes = riff.notes().iter().enumerate().filter(|(_, note)| within.contains(&note.onset));
             for (index, note) in notes {
                 let here = self.asked_in(&riff, index, bar, begin + note.onset);
@@ -116,6 +119,7 @@ impl Score {
             let at = one.at - from;
             let own = Stretch {
                 riff: Cow::Borrowed(&one.riff),
+                spot: one.spot,
                 first_note: one.first_note,
                 begin: begins,
                 within: Ticks::ZERO..Ticks::ZERO,

@@ -3,11 +3,15 @@
 //! The planner hands out every event once, well before it sounds, so that a page that stalls for a second is neither
 //! late nor doubled. After an edit it cuts: what has not begun by the next beat is cancelled and planned anew.
 
+mod picture;
+
 use std::collections::BTreeMap;
 
-use crate::perform::{Anchor, BarOnLine, Entry, Event, Part, Score};
+use crate::perform::{Anchor, BarOnLine, Entry, Event, Part, Score, Written};
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks, Velocity};
+
+pub use crate::perform::planner::picture::{OnForm, Position, Scene, TimeOfRiff};
 
 /// How far ahead events are handed out, at least: longer than the stalls of a second or two that slow laptops have.
 pub const HORIZON: Seconds = Seconds(2.5);
@@ -37,6 +41,8 @@ pub struct Planned {
     pub entry: Entry,
     /// Which recording of a drum stroke, below [`TAKES`](crate::perform::touch::TAKES).
     pub take: u8,
+    /// The note of a riff that it is, or that it leads to.
+    pub written: Option<Written>,
 }
 
 /// What the browser is to do.
@@ -52,28 +58,15 @@ pub struct Actions {
     pub finished: bool,
 }
 
-/// A point of the picture: from `time` on the bar runs at `speed`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Position {
-    /// When.
-    pub time: AudioTime,
-    /// The bar of the form, index from 0; `None` during the count-in.
-    pub bar: Option<usize>,
-    /// How far into the bar, 0 ..= 1.
-    pub fraction: f64,
-    /// Fractions of the bar a second.
-    pub speed: f64,
-    /// Beats in the bar.
-    pub beats: u8,
-}
-
 /// Hands out a score's events in time.
 #[derive(Clone, Debug)]
 pub struct Planner {
     score: Score,
-    /// Where `score` took over, and what was played until there, while that is still to be heard.
+    /// Where `score` took over.
     took_over: ScoreTime,
-    before: Option<Score>,
+    /// What is played until there, each from where it took over, as far as it is still to be heard: several edits may
+    /// wait for their beats.
+    before: Vec<(ScoreTime, Score)>,
     tempo: TempoMap,
     /// Up to where events have been handed out, in quarters.
     planned: f64,
@@ -93,7 +86,7 @@ impl Planner {
         Planner {
             score,
             took_over: begin,
-            before: None,
+            before: Vec::new(),
             tempo,
             planned,
             waiting: BTreeMap::new(),
@@ -201,29 +194,16 @@ impl Planner {
         self.waiting.into_keys().collect()
     }
 
-    /// Where the picture stands from `now` to the horizon: one point a bar, and one at each change of tempo or score.
-    /// None lies at or after the score's end: nothing is shown that is not played.
-    pub fn positions(&self, now: AudioTime) -> Vec<Position> {
-        let here = self.instant(self.tempo.quarters_at(now));
-        let began = self.bar_at(here).at;
-        let mut at = if here < self.took_over { began } else { began.max(self.took_over) };
-        let end = self.score.end().map_or(f64::INFINITY, |end| end.since_start().in_quarters());
-        let until = self.horizon(now).min(end);
-        let mut points = Vec::new();
-        while at.since_start().in_quarters() < until {
-            let bar = self.bar_at(at);
-            let changes = self.tempo.segments().iter().map(|segment| segment.at);
-            let inside = changes.chain([self.took_over]).filter(|change| at < *change && *change < bar.end());
-            points.push(self.point(&bar, at));
-            at = inside.min().unwrap_or(bar.end());
-        }
-        points
-    }
-
     /// The bar in which `at` lies, as it is or was played.
     fn bar_at(&self, at: ScoreTime) -> BarOnLine {
-        let before = self.before.as_ref().filter(|_| at < self.took_over);
-        before.unwrap_or(&self.score).bar_at(at)
+        self.score_at(at).bar_at(at)
+    }
+
+    /// What is or was played at `at`.
+    fn score_at(&self, at: ScoreTime) -> &Score {
+        let before = || self.before.iter().rev().find(|(from, _)| *from <= at).or(self.before.first());
+        let before = if at < self.took_over { before() } else { None };
+        before.map_or(&self.score, |(_, score)| score)
     }
 
     /// Puts `score` and `tempo` in force from `cut` on.
@@ -237,7 +217,11 @@ impl Planner {
         let position = cut.since_start().in_quarters();
         // Where the cut lies beyond what has been handed out, the old score still owes what comes before it.
         let owed = self.score.events(self.planned, position);
-        self.before = Some(std::mem::replace(&mut self.score, score));
+        let before = std::mem::replace(&mut self.score, score);
+        // One that the next edit has overtaken is never heard.
+        if self.took_over < cut {
+            self.before.push((self.took_over, before));
+        }
         self.took_over = cut;
         if self.tempo.segments().last().is_none_or(|last| last.tempo != tempo) {
             self.tempo.change(cut, tempo);
@@ -264,24 +248,11 @@ impl Planner {
     /// Forgets what lies behind, so that hours of playing and editing need no more memory than a minute.
     fn forget(&mut self, now: AudioTime) {
         self.tempo.forget_before(now);
-        if self.tempo.time_of(self.took_over.since_start().in_quarters()) < now {
-            self.before = None;
-        }
-    }
-
-    fn point(&self, bar: &BarOnLine, at: ScoreTime) -> Position {
-        let quarters = at.since_start().in_quarters();
-        let time = self.tempo.time_of(quarters);
-        let segment = self.tempo.segments().iter().rev().find(|segment| segment.at <= at);
-        let tempo = segment.unwrap_or(&self.tempo.segments()[0]).tempo;
-        let bar_quarters = bar.metre.bar().in_quarters();
-        Position {
-            time,
-            bar: bar.index,
-            fraction: (quarters - bar.at.since_start().in_quarters()) / bar_quarters,
-            speed: tempo.value() / 60.0 / bar_quarters,
-            beats: bar.metre.beats(),
-        }
+        let ends: Vec<ScoreTime> =
+            self.before.iter().skip(1).map(|(from, _)| *from).chain([self.took_over]).collect();
+        let over =
+            ends.iter().filter(|end| self.tempo.time_of(end.since_start().in_quarters()) < now).count();
+        self.before.drain(..over.min(self.before.len()));
     }
 
     fn hand_out(&mut self, now: AudioTime, event: &Event, actions: &mut Actions) {
@@ -294,8 +265,8 @@ impl Planner {
         self.next_id += 1;
         self.waiting.insert(id, (when, event.position));
         let duration = self.tempo.time_of(event.position + event.length) - when;
-        let Event { part, midi, velocity, entry, take, .. } = *event;
-        actions.start.push(Planned { id, part, when, duration, midi, velocity, entry, take });
+        let Event { part, midi, velocity, entry, take, written, .. } = *event;
+        actions.start.push(Planned { id, part, when, duration, midi, velocity, entry, take, written });
     }
 
     /// How far to hand out, in quarters.

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::perform::{BarOnLine, Entry, Event, Part, Repeat, Score};
+use crate::perform::{BarOnLine, Entry, Event, Part, Repeat, Score, Written};
 use crate::riff::{Note, Ornament, Riff};
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 
@@ -24,7 +24,8 @@ impl Score {
         self.placed(bar, events);
         let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
         for begin in self.begins(riff, bar) {
-            self.riff_events(riff, begin, bar, events, ALL_OF_IT);
+            let begun = self.bar_at(begin - riff.start).index.unwrap_or_default();
+            self.riff_events(riff, (begin, begun), bar, events, ALL_OF_IT);
         }
     }
 
@@ -46,23 +47,25 @@ impl Score {
         lines.filter(played).map(|line| line + riff.start).collect()
     }
 
-    /// The notes of a riff begun at `begin` that are written in `bar` and whose onsets lie `within` this part of it.
+    /// The notes of a riff begun at `begin` that are written in `bar` and whose onsets lie `within` this part of it;
+    /// `begun` as in [`Written`].
     pub(super) fn riff_events(
         &self,
         riff: &Riff,
-        begin: ScoreTime,
+        (begin, begun): (ScoreTime, usize),
         bar: &BarOnLine,
         events: &mut Vec<Event>,
         within: Range<Ticks>,
     ) {
-        let in_bar = |note: &&Note| {
+        let in_bar = |(_, note): &(usize, &Note)| {
             let at = begin + note.onset;
             bar.at <= at && at < bar.end() && within.contains(&note.onset)
         };
-        for note in riff.notes().iter().filter(in_bar) {
+        for (index, note) in riff.notes().iter().enumerate().filter(in_bar) {
             let at = begin + note.onset;
             let Some(midi) = note.pitch.midi() else { continue };
-            let event = self.solo_event(riff, note, midi, at, bar);
+            let written = Some(Written { note: index, begun });
+            let event = Event { written, ..self.solo_event(riff, note, midi, at, bar) };
             events.extend(self.crushed_event(note, &event));
             events.push(event);
         }
@@ -77,7 +80,7 @@ impl Score {
         let velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
         let entry = if note.ornament == Some(Ornament::Scoop) { Entry::Scooped } else { Entry::Plain };
         let length = (ends - position).max((ends - written) / 2.0);
-        Event { part: Part::Solo, at, position, length, midi, velocity, entry, take: 0 }
+        Event { part: Part::Solo, at, position, length, midi, velocity, entry, take: 0, written: None }
     }
 
     /// The crushed note right before `event`, if `note` has one.

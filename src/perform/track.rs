@@ -42,7 +42,17 @@ impl Track {
             let when = tempo.time_of(event.position);
             let duration: Seconds = tempo.time_of(event.position + event.length) - when;
             let (part, midi, velocity) = (event.part, event.midi, event.velocity);
-            Planned { id, part, when, duration, midi, velocity, entry: event.entry, take: event.take }
+            Planned {
+                id,
+                part,
+                when,
+                duration,
+                midi,
+                velocity,
+                entry: event.entry,
+                take: event.take,
+                written: event.written,
+            }
         });
         Some(Track { start: tempo.time_of(0.0), sounds: sounds.collect() })
     }

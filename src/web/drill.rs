@@ -56,6 +56,7 @@ impl App {
                 velocity: sound.velocity,
                 entry: Entry::Plain,
                 take: 0,
+                written: None,
             }
         };
         player.play_beside(sounds.iter().map(plan).collect());

@@ -295,7 +295,7 @@ impl Player {
         let Some(buffer) = self.samples.now(sample) else { return };
         let duration = Seconds(buffer.duration());
         let (when, entry) = (self.now(), Entry::Plain);
-        let planned = Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 };
+        let planned = Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0, written: None };
         let Some(pair) = self.spare.take().or_else(|| self.pair(part).ok()) else { return };
         if let Ok(started) = self.begin(&planned, sample, &buffer, pair) {
             self.keys.insert(midi.number(), started);

@@ -139,6 +139,7 @@ fn again(ended: &PassEnded, begin: AudioTime) -> Vec<Planned> {
         velocity: Velocity::PLAIN,
         entry: Entry::Plain,
         take: 0,
+        written: None,
     };
     ended.played.iter().enumerate().map(sound).collect()
 }

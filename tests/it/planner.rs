@@ -7,7 +7,8 @@ use proptest::prelude::*;
 use riffloom::band::settings::{Arrangement, BassStyle, Busyness, DrumStyle, StopTime};
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::form::text;
-use riffloom::perform::planner::{Actions, LEAST_AHEAD, Planned, Planner};
+use riffloom::perform::planner::{Actions, LEAST_AHEAD, Planned, Planner, Scene};
+use riffloom::perform::sounding::{LEAST_PERIOD, Sounding};
 use riffloom::perform::touch::Touch;
 use riffloom::perform::{Part, Parts, Score};
 use riffloom::rhythm::feel::SwingRatio;
@@ -77,11 +78,15 @@ fn edits() -> impl Strategy<Value = Edit> {
 #[derive(Default)]
 struct Browser {
     alive: BTreeMap<u64, Planned>,
+    /// What the page's lights are told.
+    sounding: Sounding,
 }
 
 impl Browser {
     fn obey(&mut self, actions: Actions, now: f64) -> Result<(), TestCaseError> {
         prop_assert_eq!(actions.left_out, 0, "late");
+        self.sounding.forget(AudioTime(now));
+        self.sounding.take(&actions);
         for id in actions.cancel {
             let gone = self.alive.remove(&id);
             prop_assert!(gone.is_some_and(|planned| planned.when.0 > now), "cancelled what had begun");
@@ -89,6 +94,78 @@ impl Browser {
         for planned in actions.start {
             prop_assert!(planned.when.0 >= now + LEAST_AHEAD.0, "started late");
             prop_assert!(self.alive.insert(planned.id, planned).is_none(), "an id came twice");
+        }
+        Ok(())
+    }
+
+    /// At `time`, what of the solo sounds must be what is lit, and the picture must stand where the music does.
+    fn follow(
+        &self,
+        planner: &Planner,
+        stretches: &[Stretch],
+        now: f64,
+        time: f64,
+    ) -> Result<(), TestCaseError> {
+        let sounds = |planned: &Planned| {
+            planned.part == Part::Solo && planned.when.0 <= time && time < (planned.when + planned.duration).0
+        };
+        let heard: Vec<u64> =
+            self.alive.values().filter(|planned| sounds(planned)).map(|planned| planned.id).collect();
+        let mut lit: Vec<u64> = self
+            .sounding
+            .notes()
+            .map(|(note, _)| note)
+            .filter(|note| sounds(note))
+            .map(|note| note.id)
+            .collect();
+        lit.sort_unstable();
+        prop_assert_eq!(lit, heard, "lit and heard at {}", time);
+
+        // By plain multiplication, and a walk along the bars.
+        let stretch = stretches.iter().rev().find(|stretch| stretch.begins <= time).unwrap_or(&stretches[0]);
+        let from = stretch.from.since_start().in_quarters();
+        let here = from + (time - stretch.begins) * stretch.speed / 60.0;
+        let instant = |quarters: f64| ScoreTime((quarters * Ticks::PER_QUARTER as f64).round() as i64);
+        let at = instant(here).max(stretch.from);
+        // On a boundary either side will do.
+        let is_near = |boundary: ScoreTime| (boundary.since_start().in_quarters() - here).abs() < 1e-3;
+        let bar = stretch.score.bar_at(at);
+        let chords = &stretch.score.changes.bars()[bar.index.unwrap_or_default()].chords;
+        let places = chords.iter().map(|place| bar.at + place.at).chain([bar.end(), stretch.from]);
+        if places.clone().any(is_near) {
+            return Ok(());
+        }
+        let scenes = planner.scenes(AudioTime(now));
+        let scene = scenes.iter().rev().find(|scene| scene.time.0 <= time).unwrap_or(&scenes[0]);
+        let first = stretch.score.bar_at(ScoreTime::ZERO).index;
+        let expected = match bar.index {
+            None => (first.unwrap_or_default(), 0),
+            Some(index) => (index, places.take(chords.len()).filter(|place| *place <= at).count() - 1),
+        };
+        prop_assert_eq!((scene.here.bar, scene.here.chord), expected, "chord at {}", time);
+        // What comes is another chord, within a beat.
+        if let Some(coming) = scene.coming {
+            let soon = scenes.iter().find(|scene| scene.time.0 > time && scene.here == coming);
+            let until = |soon: &Scene| {
+                planner.tempo().quarters_at(soon.time) - planner.tempo().quarters_at(AudioTime(time))
+            };
+            let left = soon.map(until);
+            let beat = bar.metre.beat().in_quarters();
+            prop_assert!(left.is_none_or(|left| left <= beat + 1e-6), "{:?} comes in {:?}", coming, left);
+        }
+        // A note that begins lies where the strip's thread is: swing and delay move it by less than a third of a quarter.
+        let times = planner.times_of_riff(AudioTime(now));
+        for (note, _) in self.sounding.notes().filter(|(note, _)| note.when.0 >= now.max(time)) {
+            let (Some(written), Some(riff)) = (note.written, &planner.score().riff) else { continue };
+            let after = note.when.0 + 1e-6;
+            let Some(of) = times.iter().rev().find(|of| of.time.0 <= after) else { continue };
+            let thread = of.quarters + (after - of.time.0) * of.speed;
+            let due = (riff.start + riff.notes()[written.note].onset).in_quarters();
+            // The crushed note (F sharp) before a riff still belongs to the time before it.
+            if note.midi.number() != 66 {
+                prop_assert!((thread - due).abs() < 1.0 / 3.0 + 0.1, "{} for {}", thread, due);
+                prop_assert_eq!(of.begun, written.begun);
+            }
         }
         Ok(())
     }
@@ -144,6 +221,9 @@ fn play(steps: Vec<(f64, Edit)>) -> Result<(), TestCaseError> {
     let mut browser = Browser::default();
     browser.obey(planner.advance(AudioTime(now)), now)?;
     for (wait, edit) in steps {
+        for part in [0.01, 0.4, 0.7, 0.99] {
+            browser.follow(&planner, &stretches, now, now + part * wait)?;
+        }
         now += wait;
         match edit {
             Edit::Nothing => {
@@ -366,4 +446,60 @@ fn where_the_browser_is_slow_a_cut_comes_later() {
     };
     let beat = |number: i64| ScoreTime::ZERO + Ticks::quarters(number);
     assert_eq!([cut(0.0), cut(f64::NAN), cut(0.45), cut(0.55)], [beat(1), beat(1), beat(1), beat(2)]);
+}
+
+/// Twelve bars in G with IV in bar 5 and V in bar 9 (common practice), a second a bar: C7 is told of for the last beat of
+/// bar 4.
+#[test]
+fn a_chord_to_come_is_told_of_for_the_last_beat_before_it() {
+    let score = score(FormKind::Twelve, Metre::FOUR_FOUR, 1.0);
+    let mut planner = Planner::start(AudioTime(0.0), score, tempo(240.0));
+    planner.advance(AudioTime(0.0));
+    let first = 0.15 + 1.0;
+    let scenes = planner.scenes(AudioTime(first + 3.5));
+    let told: Vec<(f64, usize, Option<usize>)> = scenes
+        .iter()
+        .map(|scene| (scene.time.0 - first, scene.here.bar, scene.coming.map(|coming| coming.bar)))
+        .collect();
+    let expected = [(3.5, 3, None), (3.75, 3, Some(4)), (4.0, 4, None), (5.0, 5, None), (5.75, 5, Some(6))];
+    for ((time, bar, coming), due) in told.iter().zip(expected) {
+        assert!((time - due.0).abs() < 1e-6, "{told:?}");
+        assert_eq!((*bar, *coming), (due.1, due.2));
+    }
+}
+
+/// What is counted is shown, and nothing before it: the first point is beat 1 of the count-in, when it sounds.
+#[test]
+fn the_count_in_is_shown_from_its_first_beat() {
+    let mut score = score(FormKind::Twelve, Metre::FOUR_FOUR, 1.0);
+    score.riff = None;
+    let mut planner = Planner::start(AudioTime(7.0), score, tempo(60.0));
+    let click = planner.advance(AudioTime(7.0)).start[0].when;
+    let first = planner.positions(AudioTime(7.0))[0];
+    assert_eq!((first.bar, first.fraction, first.time), (None, 0.0, click));
+}
+
+/// Six strokes of one key a second (each 0.1 s long): its light goes on once and stays.
+#[test]
+fn no_key_flashes_more_than_three_times_a_second() {
+    let note = |index: u8, every: f64| Planned {
+        id: index.into(),
+        part: Part::Solo,
+        when: AudioTime(f64::from(index) * every),
+        duration: Seconds(0.1),
+        midi: riffloom::units::MidiNote::MIDDLE_C,
+        velocity: riffloom::units::Velocity::PLAIN,
+        entry: Default::default(),
+        take: 0,
+        written: None,
+    };
+    let lights = |every: f64| {
+        let mut sounding = Sounding::default();
+        let start: Vec<Planned> = (0..7).map(|index| note(index, every)).collect();
+        sounding.take(&Actions { start, ..Actions::default() });
+        let notes: Vec<(f64, f64)> = sounding.notes().map(|(note, until)| (note.when.0, until.0)).collect();
+        1 + notes.windows(2).filter(|pair| pair[1].0 > pair[0].1 + 1e-9).count()
+    };
+    assert_eq!(lights(1.0 / 6.0), 1);
+    assert_eq!(lights(LEAST_PERIOD.0 + 0.01), 7);
 }

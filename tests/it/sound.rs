@@ -170,7 +170,7 @@ fn planned(part: Part, midi: i32, when: f64, duration: f64) -> Planned {
     let velocity = Velocity::PLAIN;
     let midi = MidiNote::new(midi).unwrap();
     let (when, duration, entry) = (AudioTime(when), Seconds(duration), Entry::Plain);
-    Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 }
+    Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0, written: None }
 }
 
 fn mixed(planned: &[Planned]) -> Stereo {

@@ -228,7 +228,7 @@ impl Lineup {
 
     fn plain(self, part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
         let (when, duration, entry) = (AudioTime(0.0), Seconds(0.0), Entry::Plain);
-        self.sample(&Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 })
+        self.sample(&Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0, written: None })
     }
 
     /// The buffer for a planned sound.
@@ -283,7 +283,17 @@ impl Sample {
     /// The buffer for a plain note of a part in the ordinary line-up, a key on the screen for instance.
     pub fn of(part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
         let (when, duration, entry) = (AudioTime(0.0), Seconds(0.0), Entry::Plain);
-        Lineup::default().sample(&Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0 })
+        Lineup::default().sample(&Planned {
+            id: 0,
+            part,
+            when,
+            duration,
+            midi,
+            velocity,
+            entry,
+            take: 0,
+            written: None,
+        })
     }
 
     /// The sample as one number, for passing to a worker and back.
