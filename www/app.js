@@ -2,7 +2,10 @@
 import { keepOffline } from "./offline.js";
 import { Places } from "./places.js";
 import { open } from "./session.js";
+import { say } from "./views/dom.js";
 import { focusWhatIsClicked } from "./views/focus.js";
+import { mountHelp } from "./views/help.js";
+import { mountAlong } from "./views/along.js";
 import { mountForm } from "./views/form.js";
 import { mountKeys } from "./views/keys.js";
 import { mountMessage } from "./views/message.js";
@@ -20,19 +23,22 @@ focusWhatIsClicked();
 const session = await open();
 const message = mountMessage(session);
 /** Drawn in the frame of the press itself: what is being written, and the words about it. */
-const atOnce = [mountTools, mountVaried, mountStrip, mountWords].map((mount) => mount(session));
+const [strip, words, keys] = [mountStrip(session), mountWords(session), mountKeys(session)];
+const atOnce = [mountTools(session), mountVaried(session), strip.update, words.update];
 /** Drawn in the frame after it, so that a slow laptop shows the note without waiting for all the bars. */
-const afterwards = [mountTune, mountForm, mountKeys].map((mount) => mount(session));
+const afterwards = [mountTune(session), mountForm(session), keys.update];
 mountTabs(session);
 mountTaking(session);
 const places = new Places(session, afterwards);
 mountShare(session, places);
+mountHelp(session);
 
 let owes = false;
 
 /** @param {import("./session.js").Changed} changed */
 function update(changed) {
   for (const view of atOnce) view(changed);
+  if (changed.spoken) say(changed.spoken);
   if (changed.message) message.say(changed.message, changed.offer);
   else if (changed.save.length + changed.forget.length > 0) message.withdraw();
   if (!owes) requestAnimationFrame(() => setTimeout(drawRest));
@@ -55,6 +61,7 @@ update(session.screen);
 for (const view of afterwards) view(session.screen);
 // After the form's own listener, so that the bar that sounds is marked on bars drawn anew.
 mountNow(session);
+mountAlong(session, { keys, strip, words });
 openFromAddress(session);
 performance.mark("riffloom:ready");
 places.comeAll().finally(() => {

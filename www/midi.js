@@ -7,7 +7,7 @@
  * @typedef {object} KeyMove
  * @property {number} midi
  * @property {boolean} down
- * @property {number} velocity 1 to 127; 0 for a key let go
+ * @property {number} velocity 1 to 127; 0 for a key let go, or one that cannot tell how hard it was struck
  * @property {boolean} accent whether it was struck clearly harder than usual
  * @property {number} time when, in milliseconds as performance.now() counts
  */

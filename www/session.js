@@ -3,9 +3,11 @@
 // Views listen to it: "changed" (detail: the parts of the screen to be drawn at once), "drawn" (the page shows all that
 // the core holds), "gone" (another part of the page is shown), "missing" (that part did not come), "playing" (detail: boolean), "saved" (detail: "saving" |
 // "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
-// notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key of a MIDI keyboard
-// went down or up), "bar" (detail: the bar of the form that sounds, from 0; below 0 while none does), "practice"
-// (detail: the Practice screen, when it is shown and has changed), "taking" (what is played in has changed; see `taking`).
+// notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key on the screen, of a
+// computer keyboard or of MIDI went down or up), "wish" (a switch of `wishes.js` was turned), "bar" (detail: the bar of the
+// form that sounds, from 0; below 0 while none does), "planned" (`plan` reaches further), "followed" (`followed` is another),
+// "did" (detail: a Command that was done), "practice" (detail: the Practice screen, when it is shown and has changed),
+// "taking" (what is played in has changed; see `taking`).
 import init, { App, Heard } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { written } from "./command.js";
@@ -17,12 +19,15 @@ export { Heard };
 
 /** @typedef {import("./command.js").Command} Command */
 /** @typedef {import("./pkg/riffloom.js").Changed} Changed */
-/** @typedef {import("./pkg/riffloom.js").PositionView} PositionView */
+/** @typedef {import("./pkg/riffloom.js").AlongView} AlongView */
 /** @typedef {import("./pkg/riffloom.js").PracticeView} PracticeView */
+/** @typedef {import("./pkg/riffloom.js").TokenView} TokenView */
 /** @typedef {import("./pkg/riffloom.js").BandView} BandView */
 /** @typedef {import("./pkg/riffloom.js").TakeView} TakeView */
 /** @typedef {{ bar: number, fraction: number, beat: number, beats: number, counting: boolean }} Position */
 
+/** What is followed where nothing sounds. @type {AlongView} */
+const NOTHING = { positions: [], scenes: [], riff: [], notes: [] };
 /** How often the player hands out what sounds next, in milliseconds. */
 const TICK = 250;
 /** How long writing waits for the frame that shows what is written, in milliseconds. */
@@ -75,8 +80,10 @@ export class Session extends EventTarget {
     this.screen = this.app.all();
     /** @type {AudioContext | null} */
     this.context = null;
-    /** @type {PositionView[]} */
-    this.positions = [];
+    /** What sounds from now to the horizon, and a little of what was passed. @type {AlongView} */
+    this.plan = NOTHING;
+    /** The riff's notes as they are in the bar that sounds, while that is followed. @type {TokenView[] | null} */
+    this.followed = null;
     this.playing = false;
     /** When presses were made, on the audio clock. */
     this.clock = new PressClock();
@@ -137,6 +144,7 @@ export class Session extends EventTarget {
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (OF_FREE.has(command.do)) this.#keepPlayed();
+    this.dispatchEvent(new CustomEvent("did", { detail: command }));
     if ((changed.sounds && (this.playing || this.pausedBar >= 0)) || command.do === "set-practice") this.#tick();
     if (changed.sounds && this.playing) this.#level(LEVEL_AFTER);
     this.tellPractice();
@@ -442,7 +450,7 @@ export class Session extends EventTarget {
   position() {
     if (!this.playing || !this.context) return null;
     const heard = this.heardNow();
-    const point = this.positions.findLast((position) => position.time <= heard) ?? this.positions[0];
+    const point = this.plan.positions.findLast((position) => position.time <= heard);
     if (!point) return null;
     const fraction = Math.min(Math.max(point.fraction + (heard - point.time) * point.speed, 0), 0.9999);
     return { bar: point.bar, fraction, beat: Math.floor(fraction * point.beats), beats: point.beats, counting: point.bar < 0 };
@@ -555,7 +563,7 @@ export class Session extends EventTarget {
     }
     this.#askForSamples();
     const playing = this.app.isPlaying();
-    this.#follow(playing ? this.app.positions() : []);
+    this.#follow(playing ? this.app.along() : NOTHING);
     const pausedBar = this.app.pausedBar() ?? -1;
     if (playing === this.playing && pausedBar === this.pausedBar) return;
     this.pausedBar = pausedBar;
@@ -566,13 +574,13 @@ export class Session extends EventTarget {
   }
 
   /**
-   * Takes the new points; the last ones that were passed stay, since what is heard lags behind what is handed out.
-   * @param {PositionView[]} points
+   * Takes the new plan; the last points that were passed stay, since what is heard lags behind what is handed out.
+   * @param {AlongView} plan
    */
-  #follow(points) {
-    const first = points[0]?.time ?? Infinity;
-    const passed = points.length > 0 ? this.positions.filter((position) => position.time < first).slice(-2) : [];
-    this.positions = [...passed, ...points];
+  #follow({ positions, scenes, riff, notes }) {
+    const before = this.plan;
+    this.plan = { positions: joined(before.positions, positions), scenes: joined(before.scenes, scenes), riff: joined(before.riff, riff), notes };
+    this.dispatchEvent(new CustomEvent("planned"));
   }
 
   /** Keeps the times through that have ended. */
@@ -649,4 +657,15 @@ export class Session extends EventTarget {
     }
     this.writing = false;
   }
+}
+
+/**
+ * New points behind the last ones of the old that come before them.
+ * @template {{ time: number }} Point
+ * @param {Point[]} old
+ * @param {Point[]} points
+ */
+function joined(old, points) {
+  const first = points[0]?.time ?? -Infinity;
+  return [...old.filter(({ time }) => time < first).slice(-3), ...points];
 }

@@ -1,64 +1,109 @@
 //! The keyboard: two octaves from a C as the player reads it, with the notes in use marked by their role now.
 
+use crate::form::Changes;
 use crate::insight::roles::{self, NoteInsight};
 use crate::riff::Note;
 use crate::theory::pitch::{Pitch, Step};
 use crate::theory::spell::Around;
 use crate::units::{MidiNote, Ticks};
 use crate::view::context::Context;
-use crate::view::model::{KeyView, KeysView};
+use crate::view::model::{KeyView, KeysView, LetterView};
 use crate::view::{is_pale, role_name, spoken};
 
-/// Computer keys by place (`KeyboardEvent.code`): white keys along the home row from A, and on from Z's row for the
-/// second octave; black keys stand in the row above, between their neighbours.
-const CODES: [&str; 25] = [
-    "KeyA",
-    "KeyW",
-    "KeyS",
-    "KeyE",
-    "KeyD",
-    "KeyF",
-    "KeyT",
-    "KeyG",
-    "KeyY",
-    "KeyH",
-    "KeyU",
-    "KeyJ",
-    "KeyK",
-    "KeyO",
-    "KeyL",
-    "KeyP",
-    "Semicolon",
-    "Quote",
-    "BracketRight",
-    "",
-    "",
-    "",
-    "",
-    "",
-    "",
+/// The rows of a computer keyboard by place (`KeyboardEvent.code`, UI Events KeyboardEvent code Values, W3C), the row
+/// below the hand's first, each from the left. The arrangement is our own: the home row holds the notes in use from home
+/// upwards, the row above the same an octave higher, the row below the same an octave lower. So three notes in use are
+/// three keys side by side, and none of them is a wrong one.
+const ROWS: [&[&str]; 3] = [
+    &["KeyZ", "KeyX", "KeyC", "KeyV", "KeyB", "KeyN", "KeyM", "Comma", "Period", "Slash"],
+    &["KeyA", "KeyS", "KeyD", "KeyF", "KeyG", "KeyH", "KeyJ", "KeyK", "KeyL", "Semicolon", "Quote"],
+    &[
+        "KeyQ",
+        "KeyW",
+        "KeyE",
+        "KeyR",
+        "KeyT",
+        "KeyY",
+        "KeyU",
+        "KeyI",
+        "KeyO",
+        "KeyP",
+        "BracketLeft",
+        "BracketRight",
+    ],
 ];
+/// The row under the fingers at rest.
+const HOME_ROW: usize = 1;
 
-pub(super) fn view(context: &Context) -> KeysView {
+/// A place of a form: what the marks and the notes in use stand on.
+#[derive(Clone, Copy)]
+pub(super) struct Ground<'a> {
+    /// The form in its key, as it sounds.
+    pub changes: &'a Changes,
+    /// From its beginning.
+    pub at: Ticks,
+}
+
+impl Ground<'_> {
+    /// The bar that is looked at.
+    pub(super) fn chosen<'a>(context: &Context<'a>) -> Ground<'a> {
+        Ground { changes: context.changes, at: context.changes.bar_start(context.desk.session().bar) }
+    }
+}
+
+/// The keyboard over one place of a form.
+pub(super) fn view(context: &Context, ground: Ground) -> KeysView {
     let lowest = lowest(context);
+    let letters = letters(context, ground, lowest);
+    let code = |midi: MidiNote| {
+        let of = letters.iter().find(|letter| letter.midi == midi.number());
+        of.map(|letter| letter.code.clone()).unwrap_or_default()
+    };
     let keys = (0..=24)
         .filter_map(|above| {
             let midi = MidiNote::new(lowest + above)?;
-            Some(KeyView { code: CODES[above as usize].to_owned(), ..key(context, midi) })
+            Some(KeyView { code: code(midi), ..key(context, ground, midi) })
         })
         .collect();
-    KeysView { keys, home_index: 0 }
+    KeysView { keys, home_index: 0, letters }
 }
 
-/// The key or place on a neck that sounds as `midi`.
-pub(super) fn key(context: &Context, midi: MidiNote) -> KeyView {
+/// What each computer key plays, where the lowest key on the screen sounds as `lowest`. Home is its lowest one there.
+fn letters(context: &Context, ground: Ground, lowest: i32) -> Vec<LetterView> {
     let tune = context.desk.tune();
-    let bar = context.desk.session().bar;
-    let at = context.changes.bar_start(bar);
-    let chord = context.changes.chord_at(at).chord;
+    let used = tune.material.notes(tune.key, ground.changes.chord_at(ground.at).chord);
+    let tonic = tune.key.tonic().pitch_class();
+    let mut above_home: Vec<i32> =
+        used.iter().map(|name| (name.pitch_class() - tonic).rem_euclid(12)).collect();
+    above_home.sort_unstable();
+    above_home.dedup();
+    let home = lowest + (tonic - lowest).rem_euclid(12);
+    let fits = ROWS.iter().all(|row| above_home.len() <= row.len());
+    let places: Vec<(&str, i32)> = if fits {
+        let row = |(row, codes): (usize, &&'static [&'static str])| {
+            let octave = 12 * (row as i32 - HOME_ROW as i32);
+            codes.iter().copied().zip(above_home.iter().map(move |above| octave + above)).collect::<Vec<_>>()
+        };
+        ROWS.iter().enumerate().flat_map(row).collect()
+    } else {
+        // More notes than a row has keys: one line of half steps through all rows, home where the little finger lies.
+        let below_home = ROWS[..HOME_ROW].iter().map(|row| row.len() as i32).sum::<i32>();
+        ROWS.concat().into_iter().zip(-below_home..).collect()
+    };
+    let sounds = |(code, above): (&str, i32)| {
+        let midi = MidiNote::new(home + above)?;
+        Some(LetterView { code: code.to_owned(), midi: midi.number() })
+    };
+    places.into_iter().filter_map(sounds).collect()
+}
+
+/// The key or place on a neck that sounds as `midi`, over one place of a form.
+pub(super) fn key(context: &Context, ground: Ground, midi: MidiNote) -> KeyView {
+    let tune = context.desk.tune();
+    let chord = ground.changes.chord_at(ground.at).chord;
     let used = tune.material.notes(tune.key, chord);
     let pitch = Around { chord: Some(chord), ..Around::key(tune.key) }.spell(midi);
-    let insight = insight(context, pitch, at);
+    let insight = insight(ground, pitch);
     let is_used = used.iter().any(|name| name.pitch_class() == pitch.name.pitch_class());
     let read = context.reading.pitch(pitch);
     let read = if is_used { read } else { plain(read) };
@@ -88,9 +133,9 @@ fn lowest(context: &Context) -> i32 {
     (from - transposition).clamp(0, 103)
 }
 
-fn insight(context: &Context, pitch: Pitch, at: Ticks) -> NoteInsight {
+fn insight(ground: Ground, pitch: Pitch) -> NoteInsight {
     let note = Note { onset: Ticks::ZERO, length: Ticks(1), pitch, accent: false, ornament: None };
-    roles::of_note(context.changes, &note, 0, at)
+    roles::of_note(ground.changes, &note, 0, ground.at)
 }
 
 fn is_black(read: Pitch) -> bool {
@@ -108,12 +153,6 @@ fn plain(read: Pitch) -> Pitch {
 }
 
 fn label(read: Pitch, used: bool, insight: &NoteInsight) -> String {
-    let role = match insight.role {
-        roles::Role::InChord if insight.blue.is_some() => "in the chord, and a blue note",
-        roles::Role::InChord => "in the chord",
-        roles::Role::Blue => "blue note",
-        roles::Role::NextChord => "coming next",
-        roles::Role::Other => "outside note",
-    };
+    let role = spoken::role(insight);
     if used { format!("{}, {role}", spoken::pitch(read)) } else { spoken::pitch(read) }
 }

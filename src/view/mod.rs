@@ -1,5 +1,6 @@
 //! What the page draws: plain data, one view-model a part of the screen, and every sentence that a person reads.
 
+pub mod along;
 pub mod band;
 pub mod cloth;
 pub mod free;

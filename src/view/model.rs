@@ -14,6 +14,7 @@ macro_rules! view_models {
     };
 }
 
+mod along;
 mod chorus;
 mod cloth;
 mod free;
@@ -22,6 +23,7 @@ mod practice;
 mod taking;
 mod track;
 
+pub use along::*;
 pub use chorus::*;
 pub use cloth::*;
 pub use free::*;
@@ -91,6 +93,9 @@ view_models! {
         /// What to say once, politely: the answer to a command that could not be done, or what was done.
         #[serde(skip_serializing_if = "Option::is_none")]
         pub message: Option<String>,
+        /// What a screen reader says of what was written: "G, bar 1, beat 1, in the chord".
+        #[serde(skip_serializing_if = "Option::is_none")]
+        pub spoken: Option<String>,
         /// What is offered beside the message.
         #[serde(skip_serializing_if = "Option::is_none")]
         pub offer: Option<OfferView>,
@@ -351,6 +356,10 @@ view_models! {
         pub begins_at: f64,
         /// Where the riff ends by fraying, as a fraction of the strip's width.
         pub ends_at: f64,
+        /// Where the bar line is drawn that the riff belongs to, as a fraction of the strip's width.
+        pub line_at: f64,
+        /// How wide a quarter is, as a fraction of the strip's width.
+        pub quarter: f64,
         /// The cursor's tick.
         pub cursor_tick: i64,
         /// Where the cursor is drawn.
@@ -423,6 +432,16 @@ view_models! {
         pub keys: Vec<KeyView>,
         /// The octave shown first where only one fits: index of its first key.
         pub home_index: usize,
+        /// What the keys of a computer keyboard play, also beyond the keys on the screen.
+        pub letters: Vec<LetterView>,
+    }
+
+    /// A key of a computer keyboard.
+    pub struct LetterView {
+        /// Its place, as `KeyboardEvent.code` has it.
+        pub code: String,
+        /// What it sounds.
+        pub midi: u8,
     }
 
     /// A neck: strings from the lowest-drawn, frets from the nut.
@@ -517,20 +536,6 @@ view_models! {
         pub riffs: Vec<RiffRowView>,
         /// "4 riffs".
         pub summary: String,
-    }
-
-    /// Where playing stands, for drawing between ticks: ascending instants of the audio clock.
-    pub struct PositionView {
-        /// Seconds on the audio clock.
-        pub time: f64,
-        /// The bar, index from 0; −1 during the count-in.
-        pub bar: i32,
-        /// Fraction of the bar at that instant.
-        pub fraction: f64,
-        /// Fractions of the bar a second.
-        pub speed: f64,
-        /// Beats in the bar.
-        pub beats: u8,
     }
 }
 

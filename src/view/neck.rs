@@ -3,15 +3,15 @@
 use crate::theory::instrument::Family;
 use crate::units::MidiNote;
 use crate::view::context::Context;
-use crate::view::keys;
+use crate::view::keys::{self, Ground};
 use crate::view::model::{NeckView, StringView};
 use crate::view::spoken;
 
 /// Frets that are shown: the open string and the first octave's lower half, where first riffs lie.
 const FRETS: usize = 8;
 
-/// The neck of the player's instrument, or `None` where it has none.
-pub(super) fn view(context: &Context) -> Option<NeckView> {
+/// The neck of the player's instrument over one place of a form, or `None` where it has none.
+pub(super) fn view(context: &Context, ground: Ground) -> Option<NeckView> {
     let instrument = context.desk.tune().instrument;
     if instrument.family() != Family::Fretted {
         return None;
@@ -23,7 +23,7 @@ pub(super) fn view(context: &Context) -> Option<NeckView> {
             let places = (0..=FRETS as i32).filter_map(|fret| MidiNote::new(open.semitones() + fret));
             StringView {
                 name: format!("{} string", spoken::name(open.name)),
-                places: places.map(|midi| keys::key(context, midi)).collect(),
+                places: places.map(|midi| keys::key(context, ground, midi)).collect(),
             }
         })
         .collect();

@@ -1,8 +1,10 @@
 //! The whole screen from the desk, and what of it has changed.
 
+use crate::desk::command::Command;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
 use crate::view::context::Context;
+use crate::view::keys::Ground;
 use crate::view::model::{
     Changed, ChorusView, ChorusesView, FormView, FreeChorusView, GridView, KeysView, NeckView, NotebookView,
     OfferView, StripView, TuneView, VaryView, WholeView, WordsView,
@@ -54,14 +56,15 @@ impl Screen {
         let changes = desk.changes();
         let reading = desk.tune().instrument.reading(desk.tune().key);
         let context = Context { desk, changes: &changes, reading };
+        let ground = Ground::chosen(&context);
         Screen {
             tune: tune::view(&context),
             form: form::view(&context),
             grid: strip::grid(&context),
             strip: strip::view(&context),
             vary: vary::view(&context),
-            keys: keys::view(&context),
-            neck: neck::view(&context),
+            keys: keys::view(&context, ground),
+            neck: neck::view(&context, ground),
             words: words::view(&context),
             whole: words::whole(&context),
             notebook: (desk.session().place == Place::Notebook).then(|| notebook::view(&context)),
@@ -156,6 +159,18 @@ pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
     }
 }
 
+/// What a screen reader says of what a command has written: "G, bar 1, beat 1, in the chord". Nothing after others.
+pub fn spoken(desk: &Desk, command: &Command) -> Option<String> {
+    let changes = desk.changes();
+    let reading = desk.tune().instrument.reading(desk.tune().key);
+    let context = Context { desk, changes: &changes, reading };
+    match command {
+        Command::EnterNote { .. } | Command::EnterAccented { .. } => strip::written(&context),
+        Command::EnterRest => Some(strip::rested(&context)),
+        _ => None,
+    }
+}
+
 /// What is offered beside what is said.
 pub fn offer(outcome: &Result<Done, Refusal>) -> Option<OfferView> {
     outcome.as_ref().ok().and_then(message::offer)
@@ -164,7 +179,6 @@ pub fn offer(outcome: &Result<Done, Refusal>) -> Option<OfferView> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::command::Command;
     use crate::riff::RiffId;
     use crate::units::{MidiNote, Ticks};
 

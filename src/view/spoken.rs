@@ -1,5 +1,6 @@
 //! Names as a screen reader says them.
 
+use crate::insight::roles::{NoteInsight, Role};
 use crate::theory::chord::Chord;
 use crate::theory::pitch::{NoteName, Pitch};
 
@@ -20,6 +21,17 @@ pub(super) fn name(name: NoteName) -> String {
 /// "B flat 4".
 pub(super) fn pitch(pitch: Pitch) -> String {
     format!("{} {}", name(pitch.name), pitch.octave)
+}
+
+/// "in the chord", "blue note".
+pub(super) fn role(insight: &NoteInsight) -> &'static str {
+    match insight.role {
+        Role::InChord if insight.blue.is_some() => "in the chord, and a blue note",
+        Role::InChord => "in the chord",
+        Role::Blue => "blue note",
+        Role::NextChord => "coming next",
+        Role::Other => "outside note",
+    }
 }
 
 /// "B flat minor seven".

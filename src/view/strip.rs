@@ -31,6 +31,8 @@ pub(super) fn view(context: &Context) -> StripView {
         tokens: tokens(context, riff, &frame, &insights),
         begins_at: frame.at(Ticks::ZERO),
         ends_at: frame.at(riff.length()),
+        line_at: (frame.lead - riff.start).0 as f64 / frame.width.0 as f64,
+        quarter: Ticks::PER_QUARTER as f64 / frame.width.0 as f64,
         cursor_tick: session.cursor.0,
         cursor_at: frame.at(session.cursor),
         cursor_width: frame.at(cursor_end) - frame.at(session.cursor),
@@ -47,6 +49,29 @@ pub(super) fn view(context: &Context) -> StripView {
 
 pub(super) fn grid(context: &Context) -> GridView {
     GridView { beats: Frame::on_desk(context).beats(context.desk.riff()) }
+}
+
+/// The notes with their roles in the time of the riff that was begun in bar `begun` (index from 0).
+pub(super) fn in_time(context: &Context, begun: usize) -> Vec<TokenView> {
+    let riff = context.desk.riff();
+    tokens(context, riff, &Frame::on_desk(context), &roles::over(context.changes, riff, begun))
+}
+
+/// What a screen reader says of the note that was just written: "G, bar 1, beat 1, in the chord".
+pub(super) fn written(context: &Context) -> Option<String> {
+    let (riff, bar) = (context.desk.riff(), context.desk.session().bar);
+    let index = context.desk.target()?;
+    let (note, insights) = (riff.notes().get(index)?, roles::over(context.changes, riff, bar));
+    let insight = insights.get(index)?;
+    let name = spoken::name(context.reading.name(note.pitch.name));
+    let accent = if note.accent { ", accented" } else { "" };
+    let place = Frame::on_desk(context).place(note.onset);
+    Some(format!("{name}, {place}, {}{accent}", spoken::role(insight)))
+}
+
+/// What a screen reader says of a rest that was just written: "rest, then bar 1, beat 2".
+pub(super) fn rested(context: &Context) -> String {
+    format!("rest, then {}", Frame::on_desk(context).place(context.desk.session().cursor))
 }
 
 fn hint(riff: &Riff) -> String {

@@ -23,29 +23,29 @@ pub(super) fn view(context: &Context) -> WordsView {
     let session = context.desk.session();
     let riff = context.desk.riff();
     let about = About { riff, reading: context.reading };
-    let bar = &context.changes.bars()[session.bar];
     let selected = session.selected.and_then(|index| riff.notes().get(index).map(|note| (index, note)));
-    let (place, mut sentences) = match selected {
+    let (place, sentences) = match selected {
         Some((index, note)) => {
             let name = about.reading.name(note.pitch.name).pretty();
             (format!("{name} under each chord"), of_note(context, about, index))
         }
-        None => {
-            let chord = context.reading.chord(&bar.chords[0].chord).pretty();
-            let in_bar = said(context, about, session.bar, |insight| insight.bar == session.bar);
-            (
-                format!("bar {}, {chord}", session.bar + 1),
-                in_bar.into_iter().flat_map(|(_, said)| said).collect(),
-            )
-        }
+        None => return in_bar(context, session.bar, session.bar),
     };
+    titled(&place, sentences)
+}
+
+/// Words about the notes in `bar` in the time of the riff that was begun in bar `begun` (indices from 0).
+pub(super) fn in_bar(context: &Context, bar: usize, begun: usize) -> WordsView {
+    let riff = context.desk.riff();
+    let about = About { riff, reading: context.reading };
+    let chord = context.reading.chord(&context.changes.bars()[bar].chords[0].chord).pretty();
+    let said = said(context, about, begun, |insight| insight.bar == bar);
+    let mut sentences: Vec<SentenceView> = said.into_iter().flat_map(|(_, said)| said).collect();
     if riff.notes().is_empty() {
         let text = "Write a note, and read here what it is to the chord.".to_owned();
         sentences = vec![SentenceView { text, ..SentenceView::default() }];
     }
-    let sentences = in_order(sentences);
-    let first = FIRST.min(sentences.len());
-    WordsView { title: format!("What you hear · {place}"), sentences, first }
+    titled(&format!("bar {}, {chord}", bar + 1), sentences)
 }
 
 /// How many sentences stand in sight before the others.
@@ -62,6 +62,13 @@ fn in_order(sentences: Vec<SentenceView>) -> Vec<SentenceView> {
     // A stable sort: each kind stays in its order.
     once.sort_by_key(|sentence| !sentence.to_try);
     once
+}
+
+/// Words about what is heard at a place.
+fn titled(place: &str, sentences: Vec<SentenceView>) -> WordsView {
+    let sentences = in_order(sentences);
+    let first = FIRST.min(sentences.len());
+    WordsView { title: format!("What you hear · {place}"), sentences, first }
 }
 
 pub(super) fn whole(context: &Context) -> WholeView {

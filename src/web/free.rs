@@ -83,6 +83,7 @@ impl App {
             velocity: Velocity::PLAIN,
             entry: Entry::Plain,
             take: 0,
+            written: None,
         };
         player.play_beside(again.iter().enumerate().map(sound).collect());
     }

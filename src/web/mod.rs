@@ -1,5 +1,6 @@
 //! The edge to the browser: each function converts, calls the core once, and converts back.
 
+mod along;
 mod drill;
 mod free;
 mod midi;
@@ -29,7 +30,7 @@ use crate::practice::settings::Settings;
 use crate::riff::{RiffId, read_id, write_id};
 use crate::units::{MidiNote, Velocity};
 use crate::view;
-use crate::view::model::{Changed, PositionView, PracticeView, RecordView};
+use crate::view::model::{Changed, PracticeView, RecordView};
 use crate::view::screen::{self, Screen};
 use crate::web::player::Player;
 use crate::web::track::Heard;
@@ -159,12 +160,13 @@ impl App {
         let chorus = (Rc::clone(self.desk.chorus()), self.desk.weaving().looped);
         let worked_on = self.desk.weaving().chosen;
         let place = self.desk.session().place;
-        let outcome = self.desk.apply(command);
+        let outcome = self.desk.apply(command.clone());
         let mut changed = self.screen.renew_at_once(&self.desk);
         changed.message = screen::say(&outcome);
         let shown = self.desk.session().place;
         changed.show = (shown != place).then(|| shown.name().to_owned());
         changed.offer = screen::offer(&outcome);
+        changed.spoken = outcome.is_ok().then(|| screen::spoken(&self.desk, &command)).flatten();
         self.note_what_to_keep(&before, (chosen, worked_on), practice, &mut changed);
         let now = self.desk.document();
         let other = crate::desk::Document { tune: Rc::clone(&now.tune), ..before.clone() } != *now;
@@ -363,12 +365,6 @@ impl App {
         if let Some(player) = &mut self.player {
             player.all_keys_up();
         }
-    }
-
-    /// Where playing stands from now to the horizon: an array of `PositionView`.
-    pub fn positions(&self) -> Result<JsValue, JsError> {
-        let positions: Vec<PositionView> = self.player.as_ref().map(Player::positions).unwrap_or_default();
-        to_js(&positions)
     }
 
     /// The codes of samples that a worker should render, most urgent first; each is told once.

@@ -1,6 +1,7 @@
 //! The player: does what the planner says, with one source and one gain a note.
 
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{
@@ -9,12 +10,15 @@ use web_sys::{
 
 use crate::desk::Desk;
 use crate::desk::score::What;
+use crate::form::Changes;
 use crate::perform::planner::{Actions, Planned, Planner};
+use crate::perform::sounding::Sounding;
 use crate::perform::{Entry, Part, Score};
 use crate::sound::voice::{Lineup, Sample};
 use crate::sound::{limit, mix, room};
 use crate::units::{AudioTime, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Ticks, Velocity};
-use crate::view::model::PositionView;
+use crate::view::along;
+use crate::view::model::AlongView;
 use crate::view::screen::Screen;
 use crate::web::samples::Samples;
 
@@ -56,6 +60,8 @@ pub struct Player {
     paused: Option<(What, usize)>,
     /// Handed out by the planner, not yet started: the buffer is still being rendered.
     waiting: Vec<Planned>,
+    /// The solo of what was handed out, for the page's lights.
+    sounding: Sounding,
     started: Vec<Started>,
     keys: HashMap<u8, Started>,
     /// For the next key: making nodes is the dearest part of starting a sound, so it is done beforehand.
@@ -127,6 +133,7 @@ impl Player {
             running: None,
             paused: None,
             waiting: Vec::new(),
+            sounding: Sounding::default(),
             started: Vec::new(),
             keys: HashMap::new(),
             spare: None,
@@ -256,6 +263,7 @@ impl Player {
     pub fn tick(&mut self) {
         let now = self.now();
         self.started.retain(|started| started.ends > now || !started.let_go());
+        self.sounding.forget(now);
         if let Some((_, planner)) = &mut self.running {
             let actions = planner.advance(now);
             let finished = actions.finished;
@@ -272,6 +280,7 @@ impl Player {
         self.running = None;
         self.paused = None;
         self.waiting.clear();
+        self.sounding.clear();
         let now = self.now();
         for started in self.started.drain(..) {
             started.silence(now);
@@ -324,17 +333,15 @@ impl Player {
         held.into_iter().for_each(|midi| self.key_up(midi));
     }
 
-    /// Where playing stands, from now to the horizon.
-    pub fn positions(&self) -> Vec<PositionView> {
-        let Some((_, planner)) = &self.running else { return Vec::new() };
-        let view = |position: crate::perform::planner::Position| PositionView {
-            time: position.time.0,
-            bar: position.bar.map_or(-1, |bar| bar as i32),
-            fraction: position.fraction,
-            speed: position.speed,
-            beats: position.beats,
-        };
-        planner.positions(self.now()).into_iter().map(view).collect()
+    /// What the page follows from now to the horizon, by the audio clock alone.
+    pub fn along(&self) -> AlongView {
+        let planner = self.running.as_ref().map(|(_, planner)| planner);
+        along::view(planner, &self.sounding, self.now())
+    }
+
+    /// The form that is played, through all its times.
+    pub fn changes(&self) -> Option<Rc<Changes>> {
+        self.running.as_ref().map(|(_, planner)| Rc::clone(&planner.score().changes))
     }
 
     /// What a worker should render: first what is waited for, then the keys on the screen and one stroke of each drum.
@@ -366,6 +373,7 @@ impl Player {
     }
 
     fn obey(&mut self, actions: Actions) {
+        self.sounding.take(&actions);
         let is_cancelled = |id: u64| actions.cancel.contains(&id);
         self.waiting.retain(|planned| !is_cancelled(planned.id));
         self.started.retain(|started| !(is_cancelled(started.id) && started.let_go()));

@@ -73,6 +73,7 @@ impl App {
                 velocity: *velocity,
                 entry: Entry::Plain,
                 take: 0,
+                written: None,
             };
         player.play_beside(again.iter().enumerate().map(sound).collect());
     }

@@ -65,6 +65,17 @@ export async function setTempo(page, bpm) {
 }
 
 /**
+ * Sets the notes to use: with all of them every key has a letter.
+ * @param {import("playwright-core").Page} page
+ * @param {RegExp} notes as the panel names them
+ */
+export async function setNotes(page, notes) {
+  await page.getByRole("button", { name: /^Notes to use:/ }).click();
+  await page.getByRole("group", { name: "Notes to use" }).getByRole("button", { name: notes }).click();
+  await page.keyboard.press("Escape");
+}
+
+/**
  * Lets only these parts of the band play.
  * @param {import("playwright-core").Page} page
  * @param {string[]} wanted values such as "drums"

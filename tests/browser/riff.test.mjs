@@ -111,6 +111,12 @@ browserTest("nothing is late, lost or doubled with a tick a second", { prepare: 
 browserTest("written and played by the keyboard alone", { prepare: listen, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
+  // Every key has a letter then.
+  await tabTo(page, /^Notes to use:/);
+  await page.keyboard.press("Enter");
+  await tabTo(page, /^all notes/);
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("Escape");
   await tabTo(page, "New riff");
   await page.keyboard.press("Enter");
   for (const midi of RESTED.steps) {

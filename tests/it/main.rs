@@ -18,6 +18,7 @@ mod free_play;
 mod fuzz;
 mod fuzzing;
 mod layers;
+mod letters;
 mod link;
 mod looped;
 mod measures;

@@ -4,7 +4,7 @@ use riffloom::desk::command::Command;
 use riffloom::desk::{Desk, Refusal};
 use riffloom::riff::{RiffId, write_id};
 use riffloom::view::model::{Changed, RoleName};
-use riffloom::view::screen::Screen;
+use riffloom::view::screen::{self, Screen};
 
 fn demo() -> Desk {
     let mut desk = Desk::new(RiffId(1));
@@ -145,4 +145,22 @@ fn a_riff_may_begin_before_the_bar_line_or_behind_it() {
     assert_eq!(start(&desk), "begins 1 beat before the bar line");
     desk.apply(Command::SetRiffStart { quarters: 1.5 }).unwrap();
     assert_eq!(start(&desk), "begins on beat 2 and half a beat");
+}
+
+/// In words: the name, the place, and what it is to G7 (common practice: G B D F).
+#[test]
+fn a_note_that_is_written_is_told_to_a_screen_reader() {
+    let mut desk = Desk::new(RiffId(1));
+    let mut told = |command: Command| {
+        desk.apply(command.clone()).unwrap();
+        screen::spoken(&desk, &command)
+    };
+    let is = |text: &str| Some(text.to_owned());
+    assert_eq!(told(Command::EnterNote { midi: 67 }), is("G, bar 1, beat 1, in the chord"));
+    assert_eq!(
+        told(Command::EnterAccented { midi: 70 }),
+        is("B flat, bar 1, beat 1 and, blue note, accented")
+    );
+    assert_eq!(told(Command::EnterRest), is("rest, then bar 1, beat 2 and"));
+    assert_eq!(told(Command::ShorterNote), None);
 }

@@ -1,7 +1,7 @@
 // The first minute: five things to do, each ticked off by itself when it was done; no step waits for another.
 import { freshId } from "../ids.js";
 import { Heard } from "../session.js";
-import { button, byId, element, say } from "./dom.js";
+import { button, element, say } from "./dom.js";
 import { tapPad } from "./pad.js";
 
 /** @typedef {import("../session.js").Session} Session */
@@ -104,13 +104,10 @@ function tapping(session, step) {
 function playing(session, step) {
   const keys = counter(session, () => done());
   const { done } = step("Play it on home, the underlined key. ", keys.root);
-  const keyboard = byId("keyboard");
-  keyboard.addEventListener("pointerdown", (event) => /** @type {Element} */ (event.target).closest(".key.home") && keys.one(event.timeStamp));
-  keyboard.addEventListener("keydown", (event) => !event.repeat && keyboard.querySelector(`.key.home[data-code="${event.code}"]`) && keys.one(event.timeStamp));
   session.addEventListener("key", (event) => {
-    const { midi, down } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
+    const { midi, down, time } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
     const isHome = session.screen.keys?.keys.some((key) => key.home && (key.midi - midi) % 12 === 0);
-    if (down && isHome) keys.one(event.timeStamp);
+    if (down && isHome) keys.one(time);
   });
 }
 
@@ -136,7 +133,8 @@ function counter(session, full) {
       count = timeStamp - last > ANEW_AFTER ? 1 : count + 1;
       last = timeStamp;
       draw();
-      if (count >= root.childElementCount) full();
+      // A riff without notes asks for nothing.
+      if (root.childElementCount > 0 && count >= root.childElementCount) full();
     },
   };
 }

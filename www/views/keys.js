@@ -1,20 +1,16 @@
 // The keyboard, or a neck: sounds, and writes into the strip while writing is on.
 import { button, byId, element } from "./dom.js";
+import { mountLetters } from "./letters.js";
 import { shape } from "./shapes.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").KeyView} KeyView */
-
-/**
- * What is printed on keys whose codes are not their letters, on most keyboards.
- * @type {Record<string, string>}
- */
-const LETTERS = { Semicolon: ";", Quote: "'", BracketRight: "]" };
+/** @typedef {import("../pkg/riffloom.js").OverChordView} OverChordView */
 
 /** @param {Session} session */
 export function mountKeys(session) {
   const root = byId("keyboard");
-  const keys = element("div", { class: "keys", role: "group", "aria-label": "Keys. The letters of a computer keyboard play them." });
+  const keys = element("div", { class: "keys", role: "group", "aria-label": "Keys. The letters of a computer keyboard play them, wherever you are on the page." });
   const neck = element("div", { class: "neck", role: "group", "aria-label": "Neck", hidden: true });
   const swap = button("Show the neck", () => show(!neckShown), { class: "quiet swap", hidden: true });
   const octave = (/** @type {number} */ by) => shiftOctave(by);
@@ -30,7 +26,7 @@ export function mountKeys(session) {
     const key = keyAt(event.target);
     if (!key || event.button !== 0) return;
     key.releasePointerCapture?.(event.pointerId);
-    press(event.pointerId, key, true, event.timeStamp);
+    press(event.pointerId, Number(key.dataset.midi), key, true, event.timeStamp);
   });
   addEventListener("pointermove", (event) => {
     const held = fingers.get(event.pointerId);
@@ -38,7 +34,7 @@ export function mountKeys(session) {
     const key = keyAt(document.elementFromPoint(event.clientX, event.clientY));
     if (key === held.element) return;
     release(event.pointerId, event.timeStamp);
-    if (key) press(event.pointerId, key, false, event.timeStamp);
+    if (key) press(event.pointerId, Number(key.dataset.midi), key, false, event.timeStamp);
     else fingers.set(event.pointerId, { midi: -1, element: root });
   });
   for (const type of /** @type {const} */ (["pointerup", "pointercancel"])) {
@@ -62,13 +58,15 @@ export function mountKeys(session) {
     }
     const writes = document.body.dataset.tab === "riff";
     if (event.key === "Backspace" || event.key === "Delete") return void (writes && session.do({ do: "delete-note" }));
-    const key = root.querySelector(`.key[data-code="${event.code}"]`);
-    if (!(key instanceof HTMLElement) || event.repeat) return;
-    event.preventDefault();
-    root.classList.add("letters");
-    press(event.code, key, true, event.timeStamp);
   });
-  root.addEventListener("keyup", (event) => release(event.code, event.timeStamp));
+  const printed = mountLetters(session, {
+    letters: () => (followed?.keys ?? session.screen.keys)?.letters ?? [],
+    press: (code, midi, timeStamp) => press(code, midi, root, true, timeStamp),
+    release,
+  });
+  root.addEventListener("printed", () => {
+    for (const key of root.querySelectorAll(".key")) if (key instanceof HTMLElement) inscribe(key);
+  });
   const letGo = () => {
     for (const id of [...fingers.keys()]) release(id);
     session.allKeysUp();
@@ -76,7 +74,7 @@ export function mountKeys(session) {
   addEventListener("blur", letGo);
   document.addEventListener("visibilitychange", () => document.hidden && letGo());
 
-  // Keys of a MIDI keyboard are shown where they lie on the screen.
+  // Whatever moves a key, it is shown where it lies on the screen.
   session.addEventListener("key", (event) => {
     const { midi, down } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
     for (const key of root.querySelectorAll(`.key[data-midi="${midi}"]`)) key.classList.toggle("down", down);
@@ -89,28 +87,37 @@ export function mountKeys(session) {
   }
   /**
    * @param {number | string} finger a pointer's id or a computer key's code
-   * @param {HTMLElement} key
+   * @param {number} midi
+   * @param {HTMLElement} key that the finger lies on
    * @param {boolean} writes
    * @param {number} timeStamp of the event
    */
-  function press(finger, key, writes, timeStamp) {
-    const midi = Number(key.dataset.midi);
+  function press(finger, midi, key, writes, timeStamp) {
+    release(finger, timeStamp);
     fingers.set(finger, { midi, element: key });
     session.keyDown(midi);
     session.heard(midi, timeStamp);
     if (writes) session.enter(midi);
-    for (const same of root.querySelectorAll(`.key[data-midi="${midi}"]`)) same.classList.add("down");
+    tell(midi, true, timeStamp);
   }
   /**
    * @param {number | string} finger
    * @param {number} [timeStamp] of the event; now, where there is none
    */
-  function release(finger, timeStamp) {
+  function release(finger, timeStamp = performance.now()) {
     const held = fingers.get(finger);
     if (!held) return;
     fingers.delete(finger);
     session.keyUp(held.midi, timeStamp);
-    for (const key of root.querySelectorAll(`.key[data-midi="${held.midi}"]`)) key.classList.remove("down");
+    tell(held.midi, false, timeStamp);
+  }
+  /**
+   * @param {number} midi
+   * @param {boolean} down
+   * @param {number} time
+   */
+  function tell(midi, down, time) {
+    session.dispatchEvent(new CustomEvent("key", { detail: { midi, down, velocity: 0, accent: false, time } }));
   }
   /**
    * @param {number} midi
@@ -138,7 +145,21 @@ export function mountKeys(session) {
   }
   shiftOctave(0);
 
-  return (/** @type {import("../session.js").Changed} */ changed) => {
+  /** Writes on a key which letter plays it. @param {HTMLElement} key */
+  function inscribe(key) {
+    const { code } = key.dataset;
+    if (code) key.dataset.letter = printed(code);
+    else delete key.dataset.letter;
+  }
+
+  /** Over the chord that sounds, while that is followed. @type {OverChordView | null} */
+  let followed = null;
+  /** Each sound's keys and places. @type {Map<number, HTMLElement[]>} */
+  const places = new Map();
+  /** @type {Set<number>} */
+  let sounding = new Set();
+
+  const update = (/** @type {import("../session.js").Changed} */ changed) => {
     if (changed.keys) fill(keys, changed.keys.keys.map((key, index) => keyElement(key, index, changed.keys?.keys ?? [])));
     if (changed.neck) {
       const strings = changed.neck.strings;
@@ -149,7 +170,44 @@ export function mountKeys(session) {
       swap.hidden = !has;
       root.classList.toggle("fretted", has);
     }
+    if (!changed.keys && !changed.neck) return;
+    followed = null;
+    places.clear();
+    for (const key of root.querySelectorAll(".key")) {
+      if (!(key instanceof HTMLElement)) continue;
+      inscribe(key);
+      const midi = Number(key.dataset.midi);
+      places.set(midi, [...(places.get(midi) ?? []), key]);
+    }
+    sounding = new Set();
   };
+
+  /**
+   * Shows what the keys are over the chord that sounds, and which of them are tones of the chord to come.
+   * @param {OverChordView | null} view nothing where the bar that is looked at is shown
+   * @param {number[]} tones MIDI notes
+   */
+  function along(view, tones) {
+    followed = view;
+    const { keys: base, neck: frets } = session.screen;
+    const shown = view ?? { keys: base, neck: frets };
+    [...keys.children].forEach((key, index) => dress(key, shown.keys?.keys[index]));
+    const drawn = [...(shown.neck?.strings ?? [])].reverse().flatMap((string) => string.places);
+    if (drawn.length > 0) neck.querySelectorAll(".key").forEach((key, index) => dress(key, drawn[index]));
+    for (const key of keys.children) if (key instanceof HTMLElement) inscribe(key);
+    const coming = new Set(tones);
+    for (const [midi, same] of places) for (const key of same) key.classList.toggle("coming", coming.has(midi));
+  }
+
+  /** The riff's own notes that sound. @param {Set<number>} midi */
+  function light(midi) {
+    for (const [set, on] of /** @type {const} */ ([[sounding, false], [midi, true]])) {
+      for (const each of set) for (const key of places.get(each) ?? []) key.classList.toggle("sounds", on);
+    }
+    sounding = midi;
+  }
+
+  return { update, along, light };
 }
 
 /**
@@ -186,13 +244,27 @@ function keyElement(key, index, all) {
 
 /** @param {KeyView} key */
 function placeElement(key) {
-  const made = element("button", {
-    type: "button", class: `key${key.used ? " used" : ""}${key.home ? " home" : ""}`, tabindex: -1,
-    "data-midi": key.midi, "data-code": key.code, "aria-label": key.label,
-  });
-  const letter = LETTERS[key.code] ?? key.code.replace(/^Key/, "");
-  if (letter) made.dataset.letter = letter;
-  if (key.used) made.append(shape(key));
-  made.append(element("b", {}, key.name));
+  const made = element("button", { type: "button", class: "key", tabindex: -1, "data-midi": key.midi });
+  dress(made, key);
   return made;
+}
+
+/** What each key was last dressed from. @type {WeakMap<Element, string>} */
+const dressedIn = new WeakMap();
+
+/**
+ * Marks a key with what its note is now.
+ * @param {Element} made
+ * @param {KeyView | undefined} key
+ */
+function dress(made, key) {
+  const text = JSON.stringify(key);
+  if (!key || !(made instanceof HTMLElement) || dressedIn.get(made) === text) return;
+  dressedIn.set(made, text);
+  made.classList.toggle("used", key.used);
+  made.classList.toggle("home", key.home);
+  made.dataset.code = key.code;
+  // A screen reader would say the name again each time that it changes under the focus.
+  if (made !== document.activeElement || !made.hasAttribute("aria-label")) made.setAttribute("aria-label", key.label);
+  made.replaceChildren(...(key.used ? [shape(key)] : []), element("b", {}, key.name));
 }

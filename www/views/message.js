@@ -1,5 +1,5 @@
 // What is said once, and how keeping goes.
-import { button, byId, element } from "./dom.js";
+import { button, byId, element, say as announce } from "./dom.js";
 
 /** How long a message stays, in milliseconds; long enough to read twice. */
 const STAY = 8000;
@@ -25,7 +25,10 @@ export function mountMessage(session) {
   session.addEventListener("saved", (event) => {
     const state = /** @type {keyof KEPT} */ (/** @type {CustomEvent} */ (event).detail);
     kept.textContent = KEPT[state];
-    kept.classList.toggle("trouble", state === "failed" || state === "memory");
+    const trouble = state === "failed" || state === "memory";
+    // That all goes well need not be said with every note.
+    if (trouble && !kept.classList.contains("trouble")) announce(KEPT[state]);
+    kept.classList.toggle("trouble", trouble);
   });
   session.addEventListener("sound", (event) => {
     if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing) say("The sound is asleep. Tap anywhere to wake it.");

@@ -162,7 +162,11 @@ export function mountNotebook(session) {
         session.do({ do: "rename-riff", id: riff.id, name: input.value });
       };
       input.addEventListener("change", done);
-      input.addEventListener("keydown", (event) => event.key === "Escape" && input.replaceWith(renaming));
+      input.addEventListener("keydown", (event) => {
+        if (event.key !== "Escape") return;
+        event.preventDefault();
+        input.replaceWith(renaming);
+      });
       renaming.replaceWith(input);
       input.select();
     };

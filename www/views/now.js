@@ -23,6 +23,14 @@ export function mountNow(session) {
     if (session.playing) session.pause();
     else session.resume();
   });
+  // On the window, so that a panel that closes comes first.
+  addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || event.defaultPrevented || !session.playing) return;
+    event.preventDefault();
+    session.stop();
+    // The hands were on the keys or the pad.
+    if (document.body.dataset.tab === "practice") play.focus();
+  });
   const name = () => {
     const { tab = "" } = document.body.dataset;
     play.textContent = session.playing ? "Stop" : (BEGIN[tab] ?? "Play with the band");

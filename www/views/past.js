@@ -43,7 +43,11 @@ export function mountPast(session) {
       element("p", {}, view.standing.join(" ")), picture(view),
       element("details", {}, element("summary", {}, "Each time through, as a table"), table(view)),
     );
-    back.onkeydown = (event) => event.key === "Escape" && close();
+    back.onkeydown = (event) => {
+      if (event.key !== "Escape") return;
+      event.preventDefault();
+      close();
+    };
     back.hidden = false;
     back.focus();
   }

@@ -12,7 +12,7 @@ import { mountToPlay } from "./to-play.js";
 /** @param {Session} session */
 export function mountPractice(session) {
   const sections = ["setting", "to-play", "after"].map(byId);
-  const [pad, keyboard, start] = [byId("pad"), byId("keyboard"), byId("play")];
+  const [pad, keyboard] = [byId("pad"), byId("keyboard")];
   const [setting, after] = [mountSetting(session), mountAfter(session)];
   mountPad(session);
   mountToPlay(session);
@@ -30,13 +30,6 @@ export function mountPractice(session) {
   });
   session.addEventListener("practice", (event) => show(/** @type {CustomEvent} */ (event).detail));
   keepDelays(session);
-
-  // The player's hands go to the keys or the pad; Escape stops, from wherever they are.
-  addEventListener("keydown", (event) => {
-    if (!isOpen() || !session.playing || event.key !== "Escape" || event.defaultPrevented) return;
-    session.stop();
-    start.focus();
-  });
 
   /** @param {PracticeView} view */
   function show(view) {

@@ -48,8 +48,11 @@ function drawn(look) {
 export function drawMarks(parent, marks) {
   const looks = marks.map(({ role, blue, pale, rubs }) => ({ role, blue, pale, rubs }));
   sync(parent, looks, (look) => element("i", { class: "mark" }, shape(look)));
-  for (const [index, { at, height }] of marks.entries()) {
+  for (const [index, { at, height, begun, note }] of marks.entries()) {
     const mark = parent.children[index];
-    if (mark instanceof HTMLElement) place(mark, { at, height });
+    if (!(mark instanceof HTMLElement)) continue;
+    place(mark, { at, height });
+    // By this it is found when it sounds.
+    mark.dataset.of = `${begun}:${note}`;
   }
 }

@@ -10,7 +10,6 @@ import { go } from "./tabs.js";
  */
 export function mountShare(session, places) {
   const panel = byId("pass-panel");
-  attachPanel(byId("help"), byId("help-panel"));
   attachPanel(byId("pass"), panel, () => {
     const fill = () => session.dispatchEvent(new CustomEvent("pass"));
     if (places.isHere("pass")) return fill();

@@ -5,6 +5,7 @@ import { shape } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").StripView} StripView */
 /** @typedef {import("../pkg/riffloom.js").TokenView} TokenView */
+/** @typedef {import("../pkg/riffloom.js").InBarView} InBarView */
 
 /** @param {import("../session.js").Session} session */
 export function mountStrip(session) {
@@ -15,7 +16,8 @@ export function mountStrip(session) {
   const cursor = element("div", { class: "cursor", "aria-hidden": "true" });
   const fray = element("div", { class: "fray-end", "aria-hidden": "true", title: "Drag to make the riff longer or shorter" });
   const hint = element("p", { class: "strip-hint", role: "status" });
-  root.append(beats, joins.picture, cursor, fray, notes, hint);
+  const own = element("div", { class: "own-notes", "aria-hidden": "true" });
+  root.append(beats, joins.picture, cursor, fray, notes, own, element("span", { class: "thread" }), hint);
   attachDrag(session, root, notes, fray);
   // Not by a selector that looks inside: each note that is drawn would have it tried again.
   notes.addEventListener("focus", () => root.classList.toggle("reached", notes.matches(":focus-visible")));
@@ -40,9 +42,18 @@ export function mountStrip(session) {
   // A frame later than the notes: the line is an ornament.
   session.addEventListener("drawn", () => joins.draw(session.screen.strip?.tokens ?? []));
 
-  return (/** @type {import("../session.js").Changed} */ { grid, strip }) => {
+  /** @param {InBarView | null} view */
+  const along = (view) => {
+    session.followed = view?.tokens ?? null;
+    sync(notes, session.followed ?? session.screen.strip?.tokens ?? [], tokenElement);
+    session.dispatchEvent(new CustomEvent("followed"));
+  };
+
+  const update = (/** @type {import("../session.js").Changed} */ { grid, strip }) => {
     if (grid) sync(beats, grid.beats, beatElement);
     if (!strip) return;
+    // Those of an edited riff are asked for anew.
+    session.followed = null;
     sync(notes, strip.tokens, tokenElement);
     const listed = strip.tokens.length > 0;
     mark(notes, "role", listed ? "listbox" : "group");
@@ -55,6 +66,7 @@ export function mountStrip(session) {
     hint.classList.toggle("warning", strip.rangeWarning !== "");
     root.classList.toggle("warned", strip.rangeWarning !== "");
   };
+  return { update, along };
 }
 
 /** @param {import("../pkg/riffloom.js").BeatView} beat */

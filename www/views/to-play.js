@@ -5,7 +5,7 @@ import { beatElement, joining, tokenElement } from "./strip.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").PhraseView} PhraseView */
-/** @typedef {Pick<PhraseView, "beats" | "tokens" | "endsAt">} Drawn */
+/** @typedef {Pick<PhraseView, "beats" | "tokens" | "endsAt"> & { spot?: number }} Drawn */
 
 /** @param {Session} session */
 export function mountToPlay(session) {
@@ -23,6 +23,7 @@ export function mountToPlay(session) {
   };
   // What is asked for stands on the tune, the riff and the chorus: it is looked at when all of these are drawn.
   for (const type of ["gone", "drawn"]) session.addEventListener(type, look);
+  session.addEventListener("followed", () => isOpen() && !phrases && draw());
   session.addEventListener("bar", (event) => {
     bar = /** @type {CustomEvent<number>} */ (event).detail;
     if (isOpen() && phrases) draw();
@@ -31,7 +32,7 @@ export function mountToPlay(session) {
   function draw() {
     const { grid, strip } = session.screen;
     const phrase = phrases && comingNow(phrases, bar >= 0 ? bar : chosenBar(session));
-    const shown = phrases ? phrase : grid && strip && { beats: grid.beats, tokens: strip.tokens, endsAt: strip.endsAt };
+    const shown = phrases ? phrase : grid && strip && { beats: grid.beats, tokens: session.followed ?? strip.tokens, endsAt: strip.endsAt };
     const text = JSON.stringify([Boolean(phrases), shown && [shown.beats, shown.tokens], phrase?.title, phrase?.then, strip?.name]);
     if (text === drawn) return;
     drawn = text;
@@ -63,7 +64,7 @@ function chosenBar(session) {
  * @param {Drawn} drawn
  * @param {string} title
  */
-export function still({ beats, tokens, endsAt }, title) {
+export function still({ beats, tokens, endsAt, spot }, title) {
   const joins = joining();
   joins.draw(tokens);
   const fray = element("div", { class: "fray-end" });
@@ -74,6 +75,10 @@ export function still({ beats, tokens, endsAt }, title) {
     return made;
   });
   const label = tokens.length > 0 ? tokens.map((token) => token.label).join("; ") : "No notes yet";
-  return element("div", { class: "strip still", role: "img", "aria-label": `${title}: ${label}` },
+  const made = element("div", { class: "strip still", role: "img", "aria-label": `${title}: ${label}` },
     element("div", { class: "beats-row" }, ...beats.map(beatElement)), joins.picture, fray, element("div", { class: "notes" }, ...notes));
+  // Riffs of a chorus have no thread: each is drawn in bars of its own.
+  if (spot === undefined) made.append(element("div", { class: "own-notes" }), element("span", { class: "thread" }));
+  else made.dataset.spot = String(spot);
+  return made;
 }

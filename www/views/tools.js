@@ -8,6 +8,17 @@ import { ways } from "./vary.js";
 /** Into how many parts a beat may fall. */
 const DIVISIONS = [2, 3, 4];
 
+/**
+ * Begins a riff; the hands go to the keys.
+ * @param {import("../session.js").Session} session
+ */
+export function newRiff(session) {
+  session.do({ do: "new-riff", id: freshId() });
+  session.setWriting(true);
+  const home = document.querySelector('#keyboard .key[tabindex="0"]');
+  if (home instanceof HTMLElement) home.focus({ preventScroll: true });
+}
+
 /** @param {import("../session.js").Session} session */
 export function mountTools(session) {
   const root = byId("tools");
@@ -34,10 +45,7 @@ export function mountTools(session) {
   const redo = tool("↷", { do: "redo" }, "Redo");
   const hear = button("Hear it", () => session.play(Heard.Riff), { class: "tool hear" });
   const vary = ways(session, "Vary");
-  const fresh = button("New riff", () => {
-    session.do({ do: "new-riff", id: freshId() });
-    session.setWriting(true);
-  }, { class: "tool" });
+  const fresh = button("New riff", () => newRiff(session), { class: "tool" });
   root.append(
     element("span", { class: "riff-head" }, name, element("span", { class: "beats" }, fewer, length.root, more)),
     element("span", { class: "group" }, fresh, hear, vary.root, write),

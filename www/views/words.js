@@ -37,13 +37,24 @@ export function mountWords(session) {
     addEventListener("pointerup", () => (hear.open = true), { once: true });
   }, { capture: true });
 
-  return (/** @type {import("../session.js").Changed} */ { words, whole }) => {
-    if (words) {
-      write(title, words.title);
-      sync(here, words.sentences.slice(0, words.first), sentence);
-      sync(others, words.sentences.slice(words.first), sentence);
-      more.hidden = words.sentences.length <= words.first;
-    }
+  /** The words about the bar that sounds, while they are followed. @type {import("../pkg/riffloom.js").WordsView | null} */
+  let followed = null;
+  const draw = () => {
+    const words = followed ?? session.screen.words;
+    if (!words) return;
+    write(title, words.title);
+    sync(here, words.sentences.slice(0, words.first), sentence);
+    sync(others, words.sentences.slice(words.first), sentence);
+    more.hidden = words.sentences.length <= words.first;
+  };
+  /** @param {import("../pkg/riffloom.js").InBarView | null} view */
+  const along = (view) => {
+    followed = view?.words ?? null;
+    draw();
+  };
+
+  const update = (/** @type {import("../session.js").Changed} */ { words, whole }) => {
+    if (words) draw();
     if (!whole) return;
     sync(overForm, whole.overForm, sentence);
     sync(shapeLines, whole.shape, (line) => element("p", {}, line));
@@ -51,6 +62,7 @@ export function mountWords(session) {
     sync(numbers, whole.numbers, ({ name, value, text }) =>
       element("div", {}, element("dt", {}, name), element("dd", {}, element("b", {}, value), element("small", {}, text))));
   };
+  return { update, along };
 }
 
 /** @param {SentenceView} line */

@@ -84,7 +84,7 @@ pub(super) fn phrases(context: &Context) -> Vec<PhraseView> {
     let over = context.desk.chorus_to_practise();
     let course = &over.course;
     let bars = course.form().bars().len();
-    let phrase = |placed: &Placed| {
+    let phrase = |(placed, spot): (&Placed, &usize)| {
         let (bar, _) = course.bar_at(placed.at());
         let last = course.bar_at(placed.end() - Ticks(1)).0;
         let change = lines::change(placed);
@@ -93,11 +93,12 @@ pub(super) fn phrases(context: &Context) -> Vec<PhraseView> {
             title: format!("{}{change} · {}", title(&placed.riff), bar_name(course, bar)),
             bar,
             until: last + 1,
+            spot: *spot,
             ..strip::phrase(context, course.changes(bar / bars), &placed.riff, bar % bars)
         }
     };
     let looped = context.desk.weaving().looped.unwrap_or((0, course.bars()));
-    let sounding = over.heard.iter().filter(|placed| !placed.riff.notes().is_empty());
+    let sounding = over.heard.iter().zip(&over.spots).filter(|(placed, _)| !placed.riff.notes().is_empty());
     let all = sounding.map(phrase);
     let mut phrases: Vec<PhraseView> =
         all.filter(|phrase| phrase.bar < looped.1 && phrase.until > looped.0).collect();

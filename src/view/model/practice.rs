@@ -61,6 +61,8 @@ view_models! {
         pub tokens: Vec<TokenView>,
         /// Where it ends, as a fraction of the width.
         pub ends_at: f64,
+        /// The spot of the chorus that it has, index from 0.
+        pub spot: usize,
     }
 
     /// A drill.
