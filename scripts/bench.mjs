@@ -1,34 +1,75 @@
 // See scripts/bench.
-import { readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { brotliCompressSync, gzipSync } from "node:zlib";
+import { gzipSync } from "node:zlib";
+import { codeByModule, packedSize, pageFiles, roomSizes } from "./sizes.mjs";
 import { launch, openSite } from "../tests/browser/chromium.mjs";
 import { pageReady, throttleCpu } from "../tests/browser/page.mjs";
 import { frameCosts } from "../tests/browser/trace.mjs";
 
-const dist = fileURLToPath(new URL("../dist", import.meta.url));
+const root = fileURLToPath(new URL("..", import.meta.url));
+const dist = join(root, "dist");
 const RUNS = 5;
 const PRESSES = 40;
 
-sizes();
+rooms();
+modules();
+await visit();
 await times();
 await presses();
 await suggestions();
 
-/** Everything that a first visit fetches: the page, its service worker and all that this keeps. */
-function sizes() {
-  const kept = /\["\.\/".*?\]/.exec(readFileSync(join(dist, "sw.js"), "utf8"))?.[0] ?? "[]";
-  const names = ["index.html", "sw.js", ...JSON.parse(kept).filter((/** @type {string} */ name) => name !== "./")];
-  const rows = names.sort().map((name) => {
-    const bytes = readFileSync(join(dist, name));
-    return { name, plain: bytes.length, gzip: gzipSync(bytes, { level: 9 }).length, brotli: brotliCompressSync(bytes).length };
-  });
-  const total = { name: "all", plain: 0, gzip: 0, brotli: 0 };
-  for (const row of rows) for (const kind of /** @type {const} */ (["plain", "gzip", "brotli"])) total[kind] += row[kind];
-  console.log("What a first visit downloads, in bytes (each file compressed by itself)\n");
+/** What each part of the page weighs. */
+function rooms() {
+  console.log("The rooms, in bytes (each file compressed by itself, brotli 11; a piece that two rooms share counts in both)\n");
+  line("", "module", "script", "style", "all");
+  for (const { name, module, script, style } of roomSizes(dist)) line(name, module, script, style, module + script + style);
+  const files = pageFiles(dist);
+  const total = (/** @type {(bytes: Buffer) => number} */ weigh) => files.reduce((sum, name) => sum + weigh(readFileSync(join(dist, name))), 0);
+  console.log("\nAll that a visit downloads, in bytes\n");
   line("", "plain", "gzip -9", "brotli 11");
-  for (const { name, plain, gzip, brotli } of [...rows, total]) line(name, plain, gzip, brotli);
+  line(`${files.length} files`, total((bytes) => bytes.length), total((bytes) => gzipSync(bytes, { level: 9 }).length), total(packedSize));
+}
+
+/** Which modules of the core take how much of its code, before it is made smaller. */
+function modules() {
+  const module = join(root, "target/web/wasm32-unknown-unknown/web/riffloom.wasm");
+  if (!existsSync(module)) return;
+  console.log("\nThe core's code by source module, in bytes before it is made smaller and packed\n");
+  for (const [name, bytes] of codeByModule(readFileSync(module))) line(name, bytes);
+}
+
+/** A first visit, from the network log of a fresh profile. */
+async function visit() {
+  const site = await openSite();
+  const browser = await launch();
+  console.log("\nA first visit, from the network log of a fresh profile\n");
+  line("", "first key", "everything", "bytes to it", "all bytes");
+  for (const slow of [false, true]) {
+    const page = await (await browser.newContext({ viewport: { width: 390, height: 844 } })).newPage();
+    if (slow) await slowNetwork(page);
+    await page.goto(site.address);
+    const key = await pageReady(page);
+    const mark = await page.waitForFunction(() => performance.getEntriesByName("riffloom:whole")[0]?.startTime);
+    const asked = await page.evaluate(() => performance.getEntriesByType("resource").map(({ name, startTime }) => ({ path: new URL(name).pathname.slice(1), startTime })));
+    const weigh = (/** @type {string} */ path) => (existsSync(join(dist, path)) ? packedSize(readFileSync(join(dist, path))) : 0);
+    const sum = (/** @type {number} */ until) => asked.filter(({ startTime }) => startTime < until).reduce((all, { path }) => all + weigh(path), weigh("index.html"));
+    line(slow ? "1.6 Mbit/s, 150 ms" : "this machine", `${Math.round(key)} ms`, `${Math.round(Number(await mark.jsonValue()))} ms`, sum(key), sum(Infinity));
+    await page.context().close();
+  }
+  await browser.close();
+  await site.stop();
+}
+
+/**
+ * A telephone's connection in the country: 1.6 Mbit/s down, 0.75 up, 150 ms there and back.
+ * @param {import("playwright-core").Page} page
+ */
+async function slowNetwork(page) {
+  const session = await page.context().newCDPSession(page);
+  await session.send("Network.enable");
+  await session.send("Network.emulateNetworkConditions", { offline: false, latency: 150, downloadThroughput: 1_600_000 / 8, uploadThroughput: 750_000 / 8 });
 }
 
 /** @param {(string | number)[]} cells */
@@ -122,8 +163,6 @@ async function suggestions() {
   const site = await openSite();
   const browser = await launch();
   const page = await browser.newPage();
-  const glue = fileURLToPath(new URL("../www/pkg/riffloom.js", import.meta.url));
-  await page.route("**/glue.js", (route) => route.fulfill({ path: glue, contentType: "text/javascript" }));
   await page.goto(site.address);
   await pageReady(page);
   for (const adventure of ["plain", "some", "bold"]) {
@@ -141,7 +180,7 @@ async function suggestions() {
  * @param {{ adventure: string, runs: number }} what
  */
 async function askForChoruses({ adventure, runs }) {
-  const { default: init, App } = await import(new URL("glue.js", location.href).href);
+  const { default: init, App } = /** @type {typeof import("../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
   await init({ module_or_path: "riffloom_bg.wasm" });
   let dice = 1;
   // D. Lehmer's generator with the multiplier of Park and Miller, CACM 31(10), 1988.

@@ -35,6 +35,7 @@ const { metafile } = await build({ ...how, entryPoints: ["app.js", "style/page.c
 await build({ ...how, entryPoints: ["style/noscript.css", ...STANDALONE.flatMap(scripts)] });
 for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive: true });
 cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
+cpSync(join(www, "pkg/rooms"), join(next, "rooms"), { recursive: true });
 fetchEarly();
 nameGuard();
 stampServiceWorker();

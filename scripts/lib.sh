@@ -45,22 +45,23 @@ debian_has_wasm() {
 # wasm_cargo build|clippy FLAG…: cargo for the page's module. Where the installed toolchain has no wasm32 target,
 # Debian's compiler builds the standard library from its sources.
 #
+# The doors of the rooms are found by what the linker writes beside the code (--emit-relocs).
 # The page's small module does without the texts of panics (a quick one has them): what breaks is told to the person by
 # the page, not by the text.
 wasm_cargo() {
-    local command=$1 debian=(/usr/bin/cargo) rustflags=""
+    local command=$1 debian=(/usr/bin/cargo) rustflags="-Clink-args=--emit-relocs"
     local flags=(--locked --package riffloom --lib --target wasm32-unknown-unknown)
     flags+=(--target-dir "$root/target/web")
     shift
     if rustup_has_wasm; then
-        cargo "$command" "${flags[@]}" "$@"
+        RUSTFLAGS="$rustflags" cargo "$command" "${flags[@]}" "$@"
         return
     fi
     # Cargo would look for its subcommand in ~/.cargo/bin first and find the other toolchain's.
     if [ "$command" = clippy ]; then debian=(/usr/bin/cargo-clippy); fi
     case " $* " in
         *" --profile web "*)
-            rustflags="-Zunstable-options -Cpanic=immediate-abort -Zlocation-detail=none -Zfmt-debug=none"
+            rustflags="-Zunstable-options -Cpanic=immediate-abort -Zlocation-detail=none -Zfmt-debug=none $rustflags"
             ;;
     esac
     env --unset=RUSTUP_TOOLCHAIN RUSTFLAGS="$rustflags" PATH="/usr/bin:/bin" CARGO=/usr/bin/cargo RUSTC=/usr/bin/rustc \

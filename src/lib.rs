@@ -32,6 +32,7 @@ pub mod perform;
 pub mod practice;
 pub mod rhythm;
 pub mod riff;
+pub mod rooms;
 pub mod sound;
 pub mod theory;
 pub mod units;

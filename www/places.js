@@ -1,17 +1,18 @@
-// The parts of the page beyond the first, and what each is made of: a script and a style sheet. They come while nobody
-// waits for them, and at once when they are asked for.
+// The parts of the page beyond the first, and what each is made of: rooms of the core, a script, a style sheet. They come
+// while nobody waits for them, and at once when they are asked for.
+import { ROOMS, openRoom } from "./rooms.js";
 
 /** @typedef {(changed: import("./session.js").Changed) => void} View */
 /** @typedef {{ mount: (session: import("./session.js").Session) => View[] }} Script */
 /** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass"} Place */
 
-/** @type {Record<Place, { needs?: Place, script: () => Promise<Script> }>} */
+/** @type {Record<Place, { needs?: Place, rooms: import("./rooms.js").Room[], script: () => Promise<Script> }>} */
 const PLACES = {
-  practice: { needs: "play", script: () => import("./rooms/practice.js") },
-  notebook: { script: () => import("./rooms/notebook.js") },
-  chorus: { script: () => import("./rooms/chorus.js") },
-  play: { script: () => import("./rooms/play.js") },
-  pass: { script: () => import("./rooms/pass.js") },
+  practice: { needs: "play", rooms: ["practice"], script: () => import("./rooms/practice.js") },
+  notebook: { rooms: ["practice", "chorus"], script: () => import("./rooms/notebook.js") },
+  chorus: { rooms: ["chorus"], script: () => import("./rooms/chorus.js") },
+  play: { rooms: ["chorus"], script: () => import("./rooms/play.js") },
+  pass: { rooms: ["files", "mixing"], script: () => import("./rooms/pass.js") },
 };
 
 /**
@@ -68,10 +69,10 @@ export class Places {
 
   /** @param {Place} name */
   async #fetch(name) {
-    const { needs, script } = PLACES[name];
+    const { needs, rooms, script } = PLACES[name];
     try {
       if (needs && !(await this.come(needs))) return false;
-      const [{ mount }] = await Promise.all([script(), styled(name)]);
+      const [{ mount }] = await Promise.all([script(), styled(name), ...rooms.map(openRoom)]);
       const views = mount(this.session);
       this.views.push(...views);
       for (const view of views) view(this.session.screen);
@@ -88,5 +89,6 @@ export class Places {
     const { connection } = /** @type {{ connection?: { saveData?: boolean, type?: string } }} */ (/** @type {unknown} */ (navigator));
     if (connection?.saveData || connection?.type === "cellular") return;
     for (const name of Object.keys(PLACES)) await this.come(name);
+    for (const room of ROOMS) await openRoom(room).catch(() => {});
   }
 }

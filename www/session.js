@@ -13,6 +13,7 @@ import { PressClock } from "./clock.js";
 import { written } from "./command.js";
 import { compiled } from "./core.js";
 import { freshId } from "./ids.js";
+import { building, isOpen, openRoom } from "./rooms.js";
 import { isPast, openStorage } from "./storage.js";
 
 export { Heard };
@@ -28,6 +29,10 @@ export { Heard };
 
 /** What is followed where nothing sounds. @type {AlongView} */
 const NOTHING = { positions: [], scenes: [], riff: [], notes: [] };
+
+/** What is heard of a chorus. */
+const IN_CHORUS = [Heard.Chorus, Heard.ChorusAlone, Heard.ChorusBand, Heard.Placement];
+
 /** How often the player hands out what sounds next, in milliseconds. */
 const TICK = 250;
 /** How long writing waits for the frame that shows what is written, in milliseconds. */
@@ -55,6 +60,8 @@ function today() {
 export async function open() {
   const [storage, core] = await Promise.all([openStorage(), compiled("riffloom_bg.wasm")]);
   await init({ module_or_path: core });
+  // Whoever was here before has records, and the page's files are on the device.
+  if (storage.records.length > 0) await openRoom("files");
   return new Session(storage, core);
 }
 
@@ -141,6 +148,7 @@ export class Session extends EventTarget {
   do(command) {
     /** @type {Changed} */
     const changed = this.#take(this.app.apply(written(command)));
+    if (changed.room) this.#whenOpen(/** @type {import("./rooms.js").Room} */ (changed.room), command);
     this.#keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (OF_FREE.has(command.do)) this.#keepPlayed();
@@ -150,6 +158,30 @@ export class Session extends EventTarget {
     this.tellPractice();
     if (this.taking.taken || this.taking.naming || OF_TAKING.has(command.do)) this.#tellTaking();
     return changed;
+  }
+
+  /**
+   * Does a command whose room has not come yet, as soon as it has.
+   * @param {import("./rooms.js").Room} room
+   * @param {Command} command
+   */
+  async #whenOpen(room, command) {
+    if (await this.opened(room)) this.do(command);
+  }
+
+  /**
+   * Opens rooms of the core, and says so where one does not come. Gives whether they are open.
+   * @param {...import("./rooms.js").Room} rooms
+   */
+  async opened(...rooms) {
+    try {
+      await Promise.all(rooms.map(openRoom));
+      return true;
+    } catch (error) {
+      console.info("A part of the page did not come:", error);
+      this.dispatchEvent(new CustomEvent("missing"));
+      return false;
+    }
   }
 
   /**
@@ -259,9 +291,10 @@ export class Session extends EventTarget {
    * @param {Heard} what
    * @param {() => void} play has the core play it
    */
-  #start(what, play) {
+  async #start(what, play) {
     this.#takeDown();
     this.wake();
+    if (IN_CHORUS.includes(what) && !isOpen("chorus") && !(await this.opened("chorus"))) return;
     this.what = what;
     play();
     this.#tick();
@@ -334,7 +367,9 @@ export class Session extends EventTarget {
   }
 
   /** Begins to practise as it was set. */
-  practise() {
+  async practise() {
+    this.wake();
+    if (!isOpen("practice") && !(await this.opened("practice"))) return;
     this.#begin(() => this.app.practise());
     this.#level();
   }
@@ -517,11 +552,14 @@ export class Session extends EventTarget {
 
   /**
    * What a mixer is told, with the tune, the riff and the chorus as they are now.
-   * @param {Omit<import("./workers/mixer.js").Job, "records" | "looped" | "core">} job
-   * @returns {import("./workers/mixer.js").Job}
+   * @param {Omit<import("./workers/mixer.js").Job, "records" | "looped" | "building">} job
+   * @returns {Promise<import("./workers/mixer.js").Job>}
    */
-  mixingJob(job) {
-    return { ...job, core: this.core, records: this.app.working(), looped: [...this.app.looped(job.what)] };
+  async mixingJob(job) {
+    const [records, looped] = [this.app.working(), [...this.app.looped(job.what)]];
+    /** @type {import("./rooms.js").Room[]} */
+    const rooms = IN_CHORUS.includes(job.what) ? ["files", "mixing", "chorus"] : ["files", "mixing"];
+    return { ...job, records, looped, building: await building(this.core, rooms) };
   }
 
   /**
@@ -540,8 +578,10 @@ export class Session extends EventTarget {
         this.app.setProgramme(data.gain);
         leveller.terminate();
       };
-      leveller.postMessage(this.mixingJob({ wants: "gain", what, choruses: 1, countIn: 0, rate: this.context.sampleRate }));
       this.leveller = leveller;
+      const job = this.mixingJob({ wants: "gain", what, choruses: 1, countIn: 0, rate: this.context.sampleRate });
+      // Without it the music plays at its plain level.
+      job.then((ready) => leveller.postMessage(ready), (error) => console.info("The loudness is not measured:", error));
     }, wait);
   }
 

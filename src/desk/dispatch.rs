@@ -6,6 +6,7 @@ use crate::desk::history::History;
 use crate::desk::vary::Side;
 use crate::desk::{Desk, Done, Refusal};
 use crate::form::standard::Switches;
+use crate::rooms::{Room, door};
 
 impl Desk {
     pub(super) fn dispatch(&mut self, command: Command) -> Result<Done, Refusal> {
@@ -78,37 +79,37 @@ impl Desk {
             Command::PractiseIn { id, key, how } => self.practise_in(&id, &key, &how).map(|()| Done::Quietly),
 
             // The chorus.
-            Command::NewChorus { id } => self.new_chorus(&id),
-            Command::PickChorus { id } => self.pick_chorus(&id),
-            Command::DuplicateChorus { id, copy } => self.duplicate_chorus(&id, &copy),
-            Command::RenameChorus { id, name } => self.rename_chorus(&id, &name),
-            Command::DeleteChorus { id } => self.delete_chorus(&id),
-            Command::SetChorusTimes { times } => self.set_times(times),
-            Command::ChooseChorusBar { bar } => self.choose_chorus_bar(bar),
-            Command::LoopChorus { bars } => self.loop_chorus(bars),
-            Command::PlaceRiff { id, bar, half_beats } => self.place_riff(&id, bar, half_beats),
-            Command::SelectPlacement { index } => self.select_placement(index),
-            Command::MovePlacement { index, bars, half_beats, gesture: _ } => {
-                self.move_placement(index, bars, half_beats)
+            command @ (Command::NewChorus { .. }
+            | Command::PickChorus { .. }
+            | Command::DuplicateChorus { .. }
+            | Command::RenameChorus { .. }
+            | Command::DeleteChorus { .. }
+            | Command::SetChorusTimes { .. }
+            | Command::ChooseChorusBar { .. }
+            | Command::LoopChorus { .. }
+            | Command::PlaceRiff { .. }
+            | Command::SelectPlacement { .. }
+            | Command::MovePlacement { .. }
+            | Command::RemovePlacement { .. }
+            | Command::TransposePlacement { .. }
+            | Command::VaryPlacement { .. }
+            | Command::TakeBackChange { .. }
+            | Command::RenewPlacement { .. }
+            | Command::KeepPlacement { .. }
+            | Command::FixPlacement { .. }
+            | Command::CopyLine { .. }
+            | Command::ClearChorus
+            | Command::FindRiffs { .. }
+            | Command::AskForChorus { .. }
+            | Command::AskRiff { .. }
+            | Command::SetAdventure { .. }
+            | Command::SetRoom { .. }
+            | Command::SuggestChorus
+            | Command::StopLooking
+            | Command::ShowSuggestion { .. }
+            | Command::TakeSuggestion { .. }) => {
+                woven(self, command).unwrap_or(Err(Refusal::NotHere(Room::Chorus)))
             }
-            Command::RemovePlacement { index } => self.remove_placement(index),
-            Command::TransposePlacement { index, semitones } => self.transpose_placement(index, semitones),
-            Command::VaryPlacement { index, how, seed } => self.vary_placement(index, &how, seed),
-            Command::TakeBackChange { index } => self.take_back_change(index),
-            Command::RenewPlacement { index } => self.renew_placement(index),
-            Command::KeepPlacement { index, id } => self.keep_placement(index, &id),
-            Command::FixPlacement { index, on } => self.fix_placement(index, on),
-            Command::CopyLine { from, to } => self.copy_line(from, to),
-            Command::ClearChorus => self.clear_chorus(),
-            Command::FindRiffs { text } => self.find_riffs(&text),
-            Command::AskForChorus { on } => self.ask_for_chorus(on),
-            Command::AskRiff { id, on } => self.ask_riff(&id, on),
-            Command::SetAdventure { adventure } => self.set_adventure(&adventure),
-            Command::SetRoom { room } => self.set_room(&room),
-            Command::SuggestChorus => self.look(),
-            Command::StopLooking => self.stop_looking(),
-            Command::ShowSuggestion { index } => self.show_suggestion(index),
-            Command::TakeSuggestion { index } => self.take_suggestion(index),
 
             // A free chorus.
             Command::BeginFreeChorus => self.begin_free_chorus(),
@@ -128,3 +129,40 @@ impl Desk {
         }
     }
 }
+
+door!(Chorus, chorus: fn woven(desk: &mut Desk, command: Command) -> Result<Done, Refusal> {
+    match command {
+        Command::NewChorus { id } => desk.new_chorus(&id),
+        Command::PickChorus { id } => desk.pick_chorus(&id),
+        Command::DuplicateChorus { id, copy } => desk.duplicate_chorus(&id, &copy),
+        Command::RenameChorus { id, name } => desk.rename_chorus(&id, &name),
+        Command::DeleteChorus { id } => desk.delete_chorus(&id),
+        Command::SetChorusTimes { times } => desk.set_times(times),
+        Command::ChooseChorusBar { bar } => desk.choose_chorus_bar(bar),
+        Command::LoopChorus { bars } => desk.loop_chorus(bars),
+        Command::PlaceRiff { id, bar, half_beats } => desk.place_riff(&id, bar, half_beats),
+        Command::SelectPlacement { index } => desk.select_placement(index),
+        Command::MovePlacement { index, bars, half_beats, gesture: _ } => {
+            desk.move_placement(index, bars, half_beats)
+        }
+        Command::RemovePlacement { index } => desk.remove_placement(index),
+        Command::TransposePlacement { index, semitones } => desk.transpose_placement(index, semitones),
+        Command::VaryPlacement { index, how, seed } => desk.vary_placement(index, &how, seed),
+        Command::TakeBackChange { index } => desk.take_back_change(index),
+        Command::RenewPlacement { index } => desk.renew_placement(index),
+        Command::KeepPlacement { index, id } => desk.keep_placement(index, &id),
+        Command::FixPlacement { index, on } => desk.fix_placement(index, on),
+        Command::CopyLine { from, to } => desk.copy_line(from, to),
+        Command::ClearChorus => desk.clear_chorus(),
+        Command::FindRiffs { text } => desk.find_riffs(&text),
+        Command::AskForChorus { on } => desk.ask_for_chorus(on),
+        Command::AskRiff { id, on } => desk.ask_riff(&id, on),
+        Command::SetAdventure { adventure } => desk.set_adventure(&adventure),
+        Command::SetRoom { room } => desk.set_room(&room),
+        Command::SuggestChorus => desk.look(),
+        Command::StopLooking => desk.stop_looking(),
+        Command::ShowSuggestion { index } => desk.show_suggestion(index),
+        Command::TakeSuggestion { index } => desk.take_suggestion(index),
+        _ => unreachable!("only commands about choruses come here"),
+    }
+});

@@ -47,6 +47,7 @@ use crate::practice::review::Day;
 use crate::rhythm::grid::Division;
 use crate::riff::variation;
 use crate::riff::{Riff, RiffId, edit as riff_edit, read_id};
+use crate::rooms::{Room, door};
 use crate::theory::key::{Key, NotAKey};
 use crate::units::Ticks;
 
@@ -246,6 +247,8 @@ pub enum Refusal {
     NoRiffAsked,
     /// There is no such suggestion.
     NothingSuggested,
+    /// The code for it is not here yet; once the room is open, the same command is done.
+    NotHere(Room),
     /// Nothing was played in, or nothing that could be read so.
     NothingPlayed,
 }
@@ -279,6 +282,7 @@ impl fmt::Display for Refusal {
             Refusal::Chorus(error) => error.fmt(f),
             Refusal::Suggest(error) => error.fmt(f),
             Refusal::NoRiffAsked => write!(f, "choose a riff or two first: suggestions are made from those"),
+            Refusal::NotHere(_) => write!(f, "this is still on its way: try again in a moment"),
             Refusal::NothingSuggested => write!(f, "there is no such suggestion any more: ask again"),
             Refusal::NothingPlayed => {
                 write!(f, "nothing was played: one bar is counted, then it is your turn")
@@ -295,6 +299,10 @@ impl Refusal {
         Refusal::UnknownName { found: name.chars().take(40).collect() }
     }
 }
+
+door!(Files, files: fn opened(desk: &mut Desk, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
+    desk.take_link(text, id, take_tune)
+});
 
 impl Desk {
     /// A desk with the first tune and one empty riff.
@@ -550,6 +558,10 @@ impl Desk {
     }
 
     fn open_link(&mut self, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
+        opened(self, text, id, take_tune).unwrap_or(Err(Refusal::NotHere(Room::Files)))
+    }
+
+    fn take_link(&mut self, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
         let shared = match link::decode_any(text).map_err(Refusal::Link)? {
             Link::Riff(shared) => shared,
             Link::Chorus(shared) => return self.add_shared_chorus(shared, id, take_tune),

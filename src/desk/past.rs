@@ -15,6 +15,7 @@ use crate::practice::run::PassEnded;
 use crate::practice::settings::Sight;
 use crate::practice::subject::Subject;
 use crate::riff::Riff;
+use crate::rooms::{Room, door};
 use crate::theory::interval::Interval;
 use crate::theory::key::Key;
 
@@ -32,6 +33,10 @@ pub struct Moved {
     /// The same as an interval.
     pub by: Interval,
 }
+
+door!(Practice, practice: fn taken_up_in(desk: &mut Desk, id: &str, key: &str, how: &str) -> Result<(), Refusal> {
+    desk.take_up_in(id, key, how)
+});
 
 impl Desk {
     /// What was practised.
@@ -123,6 +128,10 @@ impl Desk {
     /// Takes up a riff or a chorus in a key: the tune goes there, and it is asked for as many half steps away from where
     /// it stands. What is known, or is moved, is asked for without its notes in sight.
     pub(super) fn practise_in(&mut self, id: &str, key: &str, how: &str) -> Result<(), Refusal> {
+        taken_up_in(self, id, key, how).unwrap_or(Err(Refusal::NotHere(Room::Practice)))
+    }
+
+    fn take_up_in(&mut self, id: &str, key: &str, how: &str) -> Result<(), Refusal> {
         let of: Subject =
             id.parse().map_err(|_| Refusal::NoSuchRiff { found: id.chars().take(20).collect() })?;
         let key: Key = key.parse().map_err(Refusal::Key)?;

@@ -18,6 +18,7 @@ use crate::practice::ladder::{Ladder, Next, Went};
 use crate::practice::run::{Course, PassEnded, Run};
 use crate::practice::settings::Settings;
 use crate::practice::subject::Subject;
+use crate::rooms::{Room, door};
 use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
 
 /// Where a person is in practising.
@@ -167,6 +168,14 @@ impl Practice {
     }
 }
 
+door!(Practice, practice: fn setting(before: &Settings, what: &str, value: &str, tempo: QuartersPerMinute) -> Option<Settings> {
+    before.with(what, value, tempo)
+});
+
+door!(Practice, practice: fn chorus_changes(desk: &Desk) -> Rc<Changes> {
+    desk.chosen_chorus().course(&desk.changes()).whole().into()
+});
+
 impl Desk {
     /// Where a person is in practising.
     pub fn practice(&self) -> &Practice {
@@ -190,7 +199,7 @@ impl Desk {
     pub fn practice_changes(&self) -> Rc<Changes> {
         match self.subject() {
             Subject::Riff(_) => self.changes(),
-            Subject::Chorus(_) => self.chosen_chorus().course(&self.changes()).whole().into(),
+            Subject::Chorus(_) => chorus_changes(self).unwrap_or_else(|| self.changes()),
         }
     }
 
@@ -260,7 +269,8 @@ impl Desk {
         }
         let unknown = || Refusal::unknown(value);
         let before = self.practice.settings;
-        let now = before.with(what, value, self.tune().tempo).ok_or_else(unknown)?;
+        let now = setting(&before, what, value, self.tune().tempo);
+        let now = now.ok_or(Refusal::NotHere(Room::Practice))?.ok_or_else(unknown)?;
         if now.ladder != before.ladder {
             self.practice.ladder = None;
             self.practice.next = None;

@@ -6,6 +6,7 @@ use crate::desk::Desk;
 use crate::desk::command::Command;
 use crate::perform::{Part, Parts, Score, track};
 use crate::riff::edit;
+use crate::rooms::door;
 
 /// What is played.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,6 +35,11 @@ pub enum Who {
     /// The band alone.
     BandAlone,
 }
+
+door!(Chorus, chorus: fn woven(desk: &Desk, what: What) -> Score {
+    let placement = (what == What::Placement).then(|| desk.placement_score()).flatten();
+    placement.unwrap_or_else(|| desk.chorus_score())
+});
 
 impl Desk {
     /// What a file of sound holds: `times` through what is played (brought to 1 up to the most that a file may hold),
@@ -87,8 +93,7 @@ impl Desk {
                 self.with_band(score)
             }
             What::Riff => Score::alone(changes, Rc::clone(self.riff()), tune.swing, session.bar),
-            What::Chorus => self.chorus_score(),
-            What::Placement => self.placement_score().unwrap_or_else(|| self.chorus_score()),
+            What::Chorus | What::Placement => woven(self, what).unwrap_or_else(|| self.score(What::Band)),
         }
     }
 

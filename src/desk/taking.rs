@@ -11,6 +11,7 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::perform::{Part, Parts};
 use crate::riff::taken::{self, Basis, Played, Taken, Tempo};
 use crate::riff::{Riff, RiffId, edit};
+use crate::rooms::{Room, door};
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, Seconds, Ticks, Velocity};
 
 /// What is heard while a riff is played in.
@@ -107,6 +108,10 @@ impl Taking {
         self.naming
     }
 }
+
+door!(Practice, practice: fn taken_down(desk: &mut Desk, id: &str) -> Result<Done, Refusal> {
+    desk.write_down(id)
+});
 
 impl Desk {
     /// What is and was played in.
@@ -265,6 +270,10 @@ impl Desk {
 
     /// What was listened to becomes a riff. Without a note nothing changes, and that is said.
     pub(super) fn take_down(&mut self, id: &str) -> Result<Done, Refusal> {
+        taken_down(self, id).unwrap_or(Err(Refusal::NotHere(Room::Practice)))
+    }
+
+    fn write_down(&mut self, id: &str) -> Result<Done, Refusal> {
         let listening = self.taking.listening.take().ok_or(Refusal::NothingPlayed)?;
         let readings = taken::take_down(&listening.notes, &listening.basis, OUT_OF);
         let mut readings = readings.map_err(|_| Refusal::NothingPlayed)?;

@@ -3,15 +3,21 @@
 use std::rc::Rc;
 
 use crate::desk::{Desk, Done, Refusal};
-use crate::form::FormChoice;
 use crate::form::standard::{ChordStyle, FormKind, Switches};
 use crate::form::text;
+use crate::form::{Changes, FormChoice};
 use crate::notebook::band::{Band, Setting};
 use crate::notebook::tune::{Material, Tune, feels};
 use crate::perform::Part;
 use crate::rhythm::metre::Metre;
+use crate::rooms::{Room, door};
 use crate::theory::instrument::Instrument;
+use crate::theory::key::Key;
 use crate::units::QuartersPerMinute;
+
+door!(Files, files: fn chart(form: &str, written: Key, style: ChordStyle) -> Result<Changes, text::Error> {
+    text::read(form, written, style, Metre::FOUR_FOUR)
+});
 
 impl Desk {
     /// Chooses a form by name, or reads a chart, which is typed as the player reads it.
@@ -21,8 +27,8 @@ impl Desk {
             Some(kind) => FormChoice::Standard(kind),
             None => {
                 let written = tune.instrument.reading(tune.key).key();
-                let changes =
-                    text::read(form, written, tune.style, Metre::FOUR_FOUR).map_err(Refusal::Form)?;
+                let read = chart(form, written, tune.style).ok_or(Refusal::NotHere(Room::Files))?;
+                let changes = read.map_err(Refusal::Form)?;
                 FormChoice::Chart(Rc::new(changes.in_key(tune.key)))
             }
         };

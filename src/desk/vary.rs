@@ -7,6 +7,7 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::insight::roles;
 use crate::riff::variation::{Error, Ground, How, Variation, variations};
 use crate::riff::{Riff, edit};
+use crate::rooms::{Room, door};
 use crate::theory::pitch::{NoteName, Pitch};
 use crate::units::MidiNote;
 
@@ -51,7 +52,9 @@ impl Desk {
 
     pub(super) fn vary(&mut self, how: &str, seed: u32) -> Result<Done, Refusal> {
         let how = How::named(how).ok_or_else(|| Refusal::unknown(how))?;
-        let varied = self.variation(how, seed, self.session.bar, Side::New).map_err(Refusal::Vary)?;
+        let varied =
+            variation(self, how, seed, self.session.bar, Side::New).ok_or(Refusal::NotHere(Room::Vary))?;
+        let varied = varied.map_err(Refusal::Vary)?;
         self.session.varied = Some(varied);
         self.session.selected = None;
         self.go_to_end();
@@ -88,15 +91,7 @@ impl Desk {
     pub(super) fn vary_again(&mut self) {
         let Some(Varied { how, seed, bar, side, .. }) = self.session.varied else { return };
         let bar = bar.min(self.changes().bars().len() - 1);
-        self.session.varied = self.variation(how, seed, bar, side).ok();
-    }
-
-    fn variation(&self, how: How, seed: u32, bar: usize, side: Side) -> Result<Varied, Error> {
-        let mut all = variations(how, self.original(), &self.ground(bar))?;
-        let tries = all.len();
-        let variation = all.swap_remove(seed as usize % tries);
-        let riff = Rc::new(variation.riff.clone());
-        Ok(Varied { how, seed, bar, tries, side, riff, variation: Rc::new(variation) })
+        self.session.varied = variation(self, how, seed, bar, side).and_then(Result::ok);
     }
 
     /// What a variation keeps to: the notes in use, the instrument's range, the longest riff that there can be.
@@ -119,6 +114,20 @@ impl Desk {
         }
     }
 }
+
+door!(Vary, vary: fn variation(
+    desk: &Desk,
+    how: How,
+    seed: u32,
+    bar: usize,
+    side: Side
+) -> Result<Varied, Error> {
+    let mut all = variations(how, desk.original(), &desk.ground(bar))?;
+    let tries = all.len();
+    let variation = all.swap_remove(seed as usize % tries);
+    let riff = Rc::new(variation.riff.clone());
+    Ok(Varied { how, seed, bar, tries, side, riff, variation: Rc::new(variation) })
+});
 
 fn keeps_to(riff: &Riff, used: &[NoteName]) -> bool {
     let is_used = |pitch: Pitch| used.iter().any(|name| name.pitch_class() == pitch.name.pitch_class());

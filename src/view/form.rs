@@ -5,6 +5,7 @@ use crate::form::{Bar, Changes, numeral};
 use crate::insight::roles::{self, NoteInsight};
 use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
+use crate::rooms::door;
 use crate::units::Ticks;
 use crate::view::chorus as chorus_view;
 use crate::view::context::Context;
@@ -16,7 +17,7 @@ const LINE: usize = 4;
 
 pub(super) fn view(context: &Context) -> FormView {
     if context.desk.shows_chorus() {
-        return chorus_view::to_practise(context);
+        return chorus_to_practise(context).unwrap_or_default();
     }
     let marks = marks(context);
     let bars: Vec<BarView> = context
@@ -32,6 +33,10 @@ pub(super) fn view(context: &Context) -> FormView {
         times: Vec::new(),
     }
 }
+
+door!(Practice, practice: fn chorus_to_practise(context: &Context<'_>) -> FormView {
+    chorus_view::to_practise(context)
+});
 
 fn place_view(context: &Context, place: &crate::form::Place) -> PlaceView {
     let bar = &context.changes.bars()[place.bar];

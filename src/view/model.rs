@@ -103,6 +103,10 @@ view_models! {
         pub save: Vec<String>,
         /// Riffs that are gone from the notebook.
         pub forget: Vec<String>,
+        /// The room that the command waits for, where it was not done for want of it: the same command can be given
+        /// again once the room is open.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        pub room: Option<String>,
         /// The part of the page to show now, where what was done belongs to another one.
         #[serde(skip_serializing_if = "Option::is_none")]
         pub show: Option<String>,

@@ -3,6 +3,7 @@
 use crate::desk::command::Command;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
+use crate::rooms::{Room, door};
 use crate::view::context::Context;
 use crate::view::keys::Ground;
 use crate::view::model::{
@@ -44,15 +45,17 @@ impl Screen {
     /// The screen of a desk as it is now, where `before` was one of it: what takes long and cannot have changed is taken
     /// from there.
     pub fn following(before: &Screen, desk: &Desk) -> Screen {
+        let place = desk.session().place;
+        let cards = place == Place::Notebook;
         // What was answered in a drill of turns stands where that was.
-        let plays = match desk.session().place {
+        let plays = match place {
             Place::Play => true,
             Place::Practice => desk.practice().settings().drill.is_some(),
             _ => false,
         };
         let free_of = plays.then(|| free::Source::of(desk)).flatten();
         let known = before.free.as_ref().filter(|_| free_of == before.free_of);
-        let free = free_of.as_ref().map(|of| known.cloned().unwrap_or_else(|| of.view(desk)));
+        let free = free_of.as_ref().and_then(|of| known.cloned().or_else(|| found(of, desk)));
         let changes = desk.changes();
         let reading = desk.tune().instrument.reading(desk.tune().key);
         let context = Context { desk, changes: &changes, reading };
@@ -67,11 +70,11 @@ impl Screen {
             neck: neck::view(&context, ground),
             words: words::view(&context),
             whole: words::whole(&context),
-            notebook: (desk.session().place == Place::Notebook).then(|| notebook::view(&context)),
-            chorus: (desk.session().place == Place::Chorus).then(|| chorus::view(&context)),
+            notebook: cards.then(|| riff_cards(&context)).flatten(),
+            chorus: (place == Place::Chorus).then(|| chorus_screen(&context)).flatten(),
             free,
             free_of,
-            choruses: (desk.session().place == Place::Notebook).then(|| chorus::kept(&context)),
+            choruses: cards.then(|| chorus_cards(&context)).flatten(),
         }
     }
 
@@ -148,10 +151,28 @@ impl Screen {
     }
 }
 
+door!(Chorus, chorus: fn chorus_screen(context: &Context<'_>) -> ChorusView {
+    chorus::view(context)
+});
+
+door!(Chorus, chorus: fn chorus_cards(context: &Context<'_>) -> ChorusesView {
+    chorus::kept(context)
+});
+
+door!(Chorus, chorus: fn found(of: &free::Source, desk: &Desk) -> FreeChorusView {
+    of.view(desk)
+});
+
+door!(Practice, practice: fn riff_cards(context: &Context<'_>) -> NotebookView {
+    notebook::view(context)
+});
+
 /// What is said after a command, or nothing.
 pub fn say(outcome: &Result<Done, Refusal>) -> Option<String> {
     match outcome {
         Ok(done) => message::done(done),
+        // It is done as soon as the room is here; the page says so where that takes long.
+        Err(Refusal::NotHere(_)) => None,
         Err(Refusal::Vary(error)) => Some(variation::refusal(*error)),
         Err(Refusal::Chorus(error)) => Some(message::chorus(error)),
         Err(Refusal::Suggest(error)) => Some(message::suggest(error)),
@@ -167,6 +188,14 @@ pub fn spoken(desk: &Desk, command: &Command) -> Option<String> {
     match command {
         Command::EnterNote { .. } | Command::EnterAccented { .. } => strip::written(&context),
         Command::EnterRest => Some(strip::rested(&context)),
+        _ => None,
+    }
+}
+
+/// The room that a command waits for: once it is open, the command can be done.
+pub fn awaited(outcome: &Result<Done, Refusal>) -> Option<Room> {
+    match outcome {
+        Err(Refusal::NotHere(room)) => Some(*room),
         _ => None,
     }
 }

@@ -3,6 +3,7 @@
 use crate::desk::vary::{Side, Varied};
 use crate::riff::Riff;
 use crate::riff::variation::How;
+use crate::rooms::door;
 use crate::theory::instrument::Reading;
 use crate::view::context::Context;
 use crate::view::model::{ChoiceView, VaryView};
@@ -32,11 +33,15 @@ fn ways(chosen: Option<How>) -> Vec<ChoiceView> {
 /// What is on the strip: what was changed, or that this is the riff as it was.
 fn text(varied: &Varied, original: &Riff, reading: Reading) -> String {
     match (varied.side, original.name.as_str()) {
-        (Side::New, _) => variation::sentence(&varied.variation, original, reading),
+        (Side::New, _) => told(varied, original, reading).unwrap_or_default(),
         (Side::First, "") => "The first one, as you wrote it.".to_owned(),
         (Side::First, name) => format!("The first one: “{name}”, as it was."),
     }
 }
+
+door!(Vary, vary: fn told(varied: &Varied, original: &Riff, reading: Reading) -> String {
+    variation::sentence(&varied.variation, original, reading)
+});
 
 /// "Porch light, upside down", or "Upside down" of a riff without a name.
 fn keep_name(original: &Riff, how: How) -> String {

@@ -5,6 +5,7 @@ use wasm_bindgen::prelude::*;
 use crate::perform::planner::Planned;
 use crate::perform::{Entry, Part};
 use crate::practice::drill::Sound;
+use crate::rooms::door;
 use crate::units::AudioTime;
 use crate::web::App;
 use crate::web::player::OWN_IDS;
@@ -21,9 +22,13 @@ impl App {
     /// Takes the bar (index from 0) that the player believes the band to be in; when, in seconds on the audio clock as it
     /// is heard.
     pub fn guess(&mut self, bar: u32, audio_seconds: f64) {
-        self.desk.guess(bar as usize, AudioTime(audio_seconds));
+        guessed(self, bar as usize, AudioTime(audio_seconds));
     }
 }
+
+door!(Practice, practice: fn guessed(app: &mut App, bar: usize, at: AudioTime) -> () {
+    app.desk.guess(bar, at);
+});
 
 impl App {
     /// Begins the chosen drill, after a bar's count-in.

@@ -28,6 +28,7 @@ use crate::notebook::choruses::ChorusEntry;
 use crate::notebook::tune::Tune;
 use crate::practice::settings::Settings;
 use crate::riff::{RiffId, read_id, write_id};
+use crate::rooms::{Room, door};
 use crate::units::{MidiNote, Velocity};
 use crate::view;
 use crate::view::model::{Changed, PracticeView, RecordView};
@@ -79,65 +80,20 @@ impl App {
     pub fn new(records: JsValue, spare: &str) -> Result<App, JsError> {
         let spare =
             read_id(spare).ok_or_else(|| JsError::new("the spare id is not 16 hexadecimal digits"))?;
-        let mut revisions = HashMap::new();
-        let kept: Vec<RecordView> = serde_wasm_bindgen::from_value(records)?;
-        for record in &kept {
-            revisions.insert(record.id.clone(), record.revision);
+        if js_sys::Array::from(&records).length() == 0 {
+            let desk = Desk::restored(None, Vec::new(), None, spare);
+            return Ok(App::of(desk, HashMap::new(), past::Keeper::default(), None));
         }
-        let mut keeper = past::Keeper::default();
-        let mut unread = 0;
-        let mut tune = None;
-        let (mut entries, mut pasts, mut choruses) = (Vec::new(), Vec::new(), Vec::new());
-        let mut played = Vec::new();
-        for RecordView { id, text, .. } in kept {
-            if id == TUNE {
-                tune = record::read_tune(&text).ok();
-                unread += usize::from(tune.is_none());
-            } else if record::free_of_record(&id).is_some() {
-                played.push((id, text));
-            } else if keeper.takes(&id, &revisions) {
-                pasts.push(text);
-            } else if record::chorus_of_record(&id).is_some() {
-                match record::read_chorus(&text) {
-                    Ok((chorus, revision)) => choruses.push(ChorusEntry { chorus: chorus.into(), revision }),
-                    Err(_) => unread += 1,
-                }
-            } else {
-                match record::read_riff(&text) {
-                    Ok(record::RiffRecord { riff, key, revision }) => {
-                        entries.push(Entry { riff: riff.into(), key, revision })
-                    }
-                    Err(_) => unread += 1,
-                }
-            }
+        restored(records, spare)
+            .unwrap_or_else(|| Err(JsError::new("the room that reads records is not open")))
+    }
+
+    /// Opens a room: its code has come, and its doors lead to it. A name that no room has is left.
+    #[wasm_bindgen(js_name = openRoom)]
+    pub fn open_room(name: &str) {
+        if let Some(room) = Room::named(name) {
+            room.open();
         }
-        let chosen = tune.as_ref().map(|tune: &record::TuneRecord| tune.chosen);
-        let chorus = tune.as_ref().and_then(|tune: &record::TuneRecord| tune.chorus);
-        let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
-        let mut desk = desk.with_choruses(choruses, chorus);
-        desk.read_practice(tune.as_ref().map_or("", |tune| &tune.practice));
-        unread += desk.free_mut().restore(&played);
-        unread += pasts.iter().filter(|past| desk.read_past(past).is_err()).count();
-        let screen = Screen::of(&desk);
-        let trouble = (unread > 0).then(|| {
-            format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
-        });
-        let ids = desk.document().notebook.entries().iter().map(|entry| entry.riff.id);
-        let never_kept = ids.filter(|id| !revisions.contains_key(&write_id(*id))).collect();
-        let (midi, practice, drills, order) = Default::default();
-        Ok(App {
-            desk,
-            screen,
-            player: None,
-            revisions,
-            trouble,
-            midi,
-            practice,
-            keeper,
-            never_kept,
-            order,
-            drills,
-        })
     }
 
     /// Every part of the screen.
@@ -167,6 +123,7 @@ impl App {
         changed.show = (shown != place).then(|| shown.name().to_owned());
         changed.offer = screen::offer(&outcome);
         changed.spoken = outcome.is_ok().then(|| screen::spoken(&self.desk, &command)).flatten();
+        changed.room = screen::awaited(&outcome).map(|room| room.name().to_owned());
         self.note_what_to_keep(&before, (chosen, worked_on), practice, &mut changed);
         let now = self.desk.document();
         let other = crate::desk::Document { tune: Rc::clone(&now.tune), ..before.clone() } != *now;
@@ -200,7 +157,7 @@ impl App {
     #[wasm_bindgen(js_name = riffCards)]
     pub fn riff_cards(&self, ids: Vec<String>) -> Result<JsValue, JsError> {
         let ids: Vec<RiffId> = ids.iter().filter_map(|id| read_id(id)).collect();
-        to_js(&view::notebook::cards(&self.desk, &ids))
+        riff_cards(self, &ids).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
     /// The record of a riff or of the tune (`tune`), to be written to storage; `undefined` where there is none.
@@ -231,21 +188,7 @@ impl App {
     /// goes on with it under that id, beside the other. Gives a `Changed`, as [`App::apply`] does.
     #[wasm_bindgen(js_name = setAside)]
     pub fn set_aside(&mut self, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
-        let mut changed = Changed::default();
-        let RecordView { text, revision, .. } = serde_wasm_bindgen::from_value(kept)?;
-        let ids = (read_id(id), read_id(new), record::read_riff(&text).ok());
-        if let (Some(own), Some(aside), Some(other)) = ids {
-            let entry = Entry { riff: other.riff.into(), key: other.key, revision };
-            if self.desk.set_aside(own, aside, entry) {
-                let next = self.revisions.insert(id.to_owned(), revision).unwrap_or_default();
-                self.revisions.insert(new.to_owned(), next);
-                changed = self.screen.renew_at_once(&self.desk);
-                let name = self.desk.document().notebook.riff(aside).map(|riff| riff.name.clone());
-                changed.message = Some(view::message::set_aside(&name.unwrap_or_default()));
-                changed.save.push(TUNE.to_owned());
-            }
-        }
-        to_js(&changed)
+        put_beside(self, id, new, kept).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
     /// The ids of the riffs, newest first, as they stand in the record of their order.
@@ -262,13 +205,13 @@ impl App {
     /// What stands after `#` in a link to the riff on the desk and its tune.
     #[wasm_bindgen(js_name = shareLink)]
     pub fn share_link(&self) -> String {
-        link::encode(&self.desk.tune().shared(), self.desk.riff())
+        riff_link(self).unwrap_or_default()
     }
 
     /// What stands after `#` in a link to the chorus that is worked on; empty where it is too long for a link.
     #[wasm_bindgen(js_name = shareChorus)]
     pub fn share_chorus(&self) -> String {
-        self.desk.chorus_link().unwrap_or_default()
+        chorus_link(self).unwrap_or_default()
     }
 
     /// Gives the player its context; called again with a new one after the old was closed.
@@ -382,7 +325,111 @@ impl App {
     }
 }
 
+door!(Files, files: fn restored(records: JsValue, spare: RiffId) -> Result<App, JsError> {
+    App::restore(records, spare)
+});
+
+door!(Files, files: fn put_beside(app: &mut App, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
+    app.set_riff_aside(id, new, kept)
+});
+
+door!(Practice, practice: fn riff_cards(app: &App, ids: &[RiffId]) -> Result<JsValue, JsError> {
+    to_js(&view::notebook::cards(&app.desk, ids))
+});
+
+door!(Files, files: fn riff_link(app: &App) -> String {
+    link::encode(&app.desk.tune().shared(), app.desk.riff())
+});
+
+door!(Files, files: fn chorus_link(app: &App) -> String {
+    app.desk.chorus_link().unwrap_or_default()
+});
+
 impl App {
+    fn of(desk: Desk, revisions: HashMap<String, u32>, keeper: past::Keeper, trouble: Option<String>) -> App {
+        let screen = Screen::of(&desk);
+        let ids = desk.document().notebook.entries().iter().map(|entry| entry.riff.id);
+        let never_kept = ids.filter(|id| !revisions.contains_key(&write_id(*id))).collect();
+        let (midi, practice, drills, order) = Default::default();
+        App {
+            desk,
+            screen,
+            player: None,
+            revisions,
+            trouble,
+            midi,
+            practice,
+            keeper,
+            never_kept,
+            order,
+            drills,
+        }
+    }
+
+    fn restore(records: JsValue, spare: RiffId) -> Result<App, JsError> {
+        let mut revisions = HashMap::new();
+        let kept: Vec<RecordView> = serde_wasm_bindgen::from_value(records)?;
+        for record in &kept {
+            revisions.insert(record.id.clone(), record.revision);
+        }
+        let mut keeper = past::Keeper::default();
+        let mut unread = 0;
+        let mut tune = None;
+        let (mut entries, mut pasts, mut choruses) = (Vec::new(), Vec::new(), Vec::new());
+        let mut played = Vec::new();
+        for RecordView { id, text, .. } in kept {
+            if id == TUNE {
+                tune = record::read_tune(&text).ok();
+                unread += usize::from(tune.is_none());
+            } else if record::free_of_record(&id).is_some() {
+                played.push((id, text));
+            } else if keeper.takes(&id, &revisions) {
+                pasts.push(text);
+            } else if record::chorus_of_record(&id).is_some() {
+                match record::read_chorus(&text) {
+                    Ok((chorus, revision)) => choruses.push(ChorusEntry { chorus: chorus.into(), revision }),
+                    Err(_) => unread += 1,
+                }
+            } else {
+                match record::read_riff(&text) {
+                    Ok(record::RiffRecord { riff, key, revision }) => {
+                        entries.push(Entry { riff: riff.into(), key, revision })
+                    }
+                    Err(_) => unread += 1,
+                }
+            }
+        }
+        let chosen = tune.as_ref().map(|tune: &record::TuneRecord| tune.chosen);
+        let chorus = tune.as_ref().and_then(|tune: &record::TuneRecord| tune.chorus);
+        let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
+        let mut desk = desk.with_choruses(choruses, chorus);
+        desk.read_practice(tune.as_ref().map_or("", |tune| &tune.practice));
+        unread += desk.free_mut().restore(&played);
+        unread += pasts.iter().filter(|past| desk.read_past(past).is_err()).count();
+        let trouble = (unread > 0).then(|| {
+            format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
+        });
+        Ok(App::of(desk, revisions, keeper, trouble))
+    }
+
+    fn set_riff_aside(&mut self, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
+        let mut changed = Changed::default();
+        let RecordView { text, revision, .. } = serde_wasm_bindgen::from_value(kept)?;
+        let ids = (read_id(id), read_id(new), record::read_riff(&text).ok());
+        if let (Some(own), Some(aside), Some(other)) = ids {
+            let entry = Entry { riff: other.riff.into(), key: other.key, revision };
+            if self.desk.set_aside(own, aside, entry) {
+                let next = self.revisions.insert(id.to_owned(), revision).unwrap_or_default();
+                self.revisions.insert(new.to_owned(), next);
+                changed = self.screen.renew_at_once(&self.desk);
+                let name = self.desk.document().notebook.riff(aside).map(|riff| riff.name.clone());
+                changed.message = Some(view::message::set_aside(&name.unwrap_or_default()));
+                changed.save.push(TUNE.to_owned());
+            }
+        }
+        to_js(&changed)
+    }
+
     /// Lists the records that differ from `before`.
     fn note_what_to_keep(
         &mut self,

@@ -7,6 +7,7 @@ use wasm_bindgen::prelude::*;
 use crate::practice::review::Day;
 use crate::practice::run::PassEnded;
 use crate::practice::subject::Subject;
+use crate::rooms::door;
 use crate::view::past;
 use crate::web::{App, TUNE, to_js};
 
@@ -71,23 +72,35 @@ impl App {
     /// `undefined` where the kept record does not read, which is then left as it is.
     #[wasm_bindgen(js_name = joinPast)]
     pub fn join_past(&mut self, record: &str, kept: &str) -> Option<String> {
-        let of = subject_of(record)?;
-        self.desk.read_past(kept).ok()?;
-        Some(self.desk.past().write(of))
+        joined(self, record, kept)?
     }
 
     /// Ten minutes for today (a `PlanView`).
     #[wasm_bindgen(js_name = planView)]
     pub fn plan_view(&self) -> Result<JsValue, JsError> {
-        to_js(&past::plan_view(&self.desk))
+        plan(self).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
     /// A look back at a riff or a chorus (a `PastView`), by its name tag; an empty one where that is unknown.
     #[wasm_bindgen(js_name = pastView)]
     pub fn past_view(&self, of: &str) -> Result<JsValue, JsError> {
-        to_js(&of.parse().map(|of| past::view(&self.desk, of)).unwrap_or_default())
+        looked_back(self, of).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 }
+
+door!(Practice, practice: fn joined(app: &mut App, record: &str, kept: &str) -> Option<String> {
+    let of = subject_of(record)?;
+    app.desk.read_past(kept).ok()?;
+    Some(app.desk.past().write(of))
+});
+
+door!(Practice, practice: fn plan(app: &App) -> Result<JsValue, JsError> {
+    to_js(&past::plan_view(&app.desk))
+});
+
+door!(Practice, practice: fn looked_back(app: &App, of: &str) -> Result<JsValue, JsError> {
+    to_js(&of.parse().map(|of| past::view(&app.desk, of)).unwrap_or_default())
+});
 
 impl App {
     /// A time through has ended.

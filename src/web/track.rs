@@ -8,6 +8,7 @@ use crate::desk::Desk;
 use crate::desk::score::{What, Who};
 use crate::files::{record, wav};
 use crate::perform::track::Track;
+use crate::rooms::door;
 use crate::sound::mix::Space;
 use crate::sound::mixdown::{Mixdown, Step};
 use crate::units::SampleRate;
@@ -84,18 +85,13 @@ impl App {
     /// What is said of a file before it is made (a `TrackView`); arguments as for [`App::mixing`].
     #[wasm_bindgen(js_name = trackAbout)]
     pub fn track_about(&self, heard: Heard, choruses: u32, count_in: u8) -> Result<JsValue, JsError> {
-        to_js(&view::track::view(&self.desk, heard.parts(), choruses, count_in, SampleRate::HZ_48000))
+        about(self, heard, choruses, count_in).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
     /// Prepares `choruses` times through what is heard, after `count_in` bars, at `rate` frames a second.
     pub fn mixing(&self, heard: Heard, choruses: u32, count_in: u8, rate: u32) -> Result<Mixing, JsError> {
-        let rate = SampleRate::new(rate).ok_or_else(|| JsError::new("sound at an unknown rate"))?;
-        let (what, who) = heard.parts();
-        let (score, _) = self.desk.recording(what, who, choruses, count_in);
-        let track = Track::of(&score, self.desk.tune().tempo);
-        let sounds = track.map(|track| track.sounds).unwrap_or_default();
-        let work = Mixdown::new(sounds, player::lineup(&self.desk), rate, Space::Room);
-        Ok(Mixing { work, pcm: wav::Pcm::new(score.arrangement.seed), rate })
+        prepared(self, heard, choruses, count_in, rate)
+            .unwrap_or_else(|| Err(JsError::new("the mixer is not here yet")))
     }
 
     /// The gain that [`Mixing::gain`] found for what is played.
@@ -106,6 +102,40 @@ impl App {
         }
     }
 }
+
+door!(Mixing, mixing: fn about(app: &App, heard: Heard, choruses: u32, count_in: u8) -> Result<JsValue, JsError> {
+    to_js(&view::track::view(&app.desk, heard.parts(), choruses, count_in, SampleRate::HZ_48000))
+});
+
+door!(Mixing, mixing: fn prepared(app: &App, heard: Heard, choruses: u32, count_in: u8, rate: u32) -> Result<Mixing, JsError> {
+    let rate = SampleRate::new(rate).ok_or_else(|| JsError::new("sound at an unknown rate"))?;
+    let (what, who) = heard.parts();
+    let (score, _) = app.desk.recording(what, who, choruses, count_in);
+    let track = Track::of(&score, app.desk.tune().tempo);
+    let sounds = track.map(|track| track.sounds).unwrap_or_default();
+    let work = Mixdown::new(sounds, player::lineup(&app.desk), rate, Space::Room);
+    Ok(Mixing { work, pcm: wav::Pcm::new(score.arrangement.seed), rate })
+});
+
+door!(Mixing, mixing: fn stepped(mixing: &mut Mixing) -> Option<Vec<u8>> {
+    match mixing.work.step() {
+        Step::Measured => Some(Vec::new()),
+        Step::Finished(slice) => {
+            let mut bytes = Vec::with_capacity(slice.left.len() * 4);
+            mixing.pcm.write(&slice.left, &slice.right, &mut bytes);
+            Some(bytes)
+        }
+        Step::Over => None,
+    }
+});
+
+door!(Mixing, mixing: fn measured(work: Mixdown) -> f64 {
+    work.at_plain_levels().programme().gain_without_dips(player::MASTER)
+});
+
+door!(Mixing, mixing: fn unlevelled(work: &mut Mixdown) -> Vec<f32> {
+    work.raw().map_or_else(Vec::new, |slice| [slice.left, slice.right].concat())
+});
 
 /// A file of sound that is being made.
 #[wasm_bindgen]
@@ -125,15 +155,7 @@ impl Mixing {
     /// Works on for a slice of a second. The next bytes of the file, none while it is being measured; `undefined` when
     /// it is over.
     pub fn step(&mut self) -> Option<Vec<u8>> {
-        match self.work.step() {
-            Step::Measured => Some(Vec::new()),
-            Step::Finished(slice) => {
-                let mut bytes = Vec::with_capacity(slice.left.len() * 4);
-                self.pcm.write(&slice.left, &slice.right, &mut bytes);
-                Some(bytes)
-            }
-            Step::Over => None,
-        }
+        stepped(self)?
     }
 
     /// How much is done, 0 to 1.
@@ -144,7 +166,7 @@ impl Mixing {
     /// The gain that brings all of it to its loudness, had nobody made a part louder or softer. Where a file's limiter
     /// would have to dip, it is less: the page plays what nobody has heard before, and cannot look ahead.
     pub fn gain(self) -> f64 {
-        self.work.at_plain_levels().programme().gain_without_dips(player::MASTER)
+        measured(self.work).unwrap_or(1.0)
     }
 
     /// When each sound begins, in seconds from the first frame. The tests hold the player to it.
@@ -155,6 +177,6 @@ impl Mixing {
     /// The next second as it is before it is levelled and limited: all of the left channel, then all of the right.
     /// Empty when it is over. The tests compare it with what the player's graph makes.
     pub fn raw(&mut self) -> Vec<f32> {
-        self.work.raw().map_or_else(Vec::new, |slice| [slice.left, slice.right].concat())
+        unlevelled(&mut self.work).unwrap_or_default()
     }
 }

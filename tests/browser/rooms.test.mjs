@@ -27,7 +27,7 @@ async function holdBack(context) {
 const tab = (page, name) => page.getByRole("navigation").getByRole("button", { name, exact: true });
 
 for (const [name, frame, filled] of /** @type {const} */ ([
-  ["Practice", "#setting", "#setting button"],
+  ["Practice", "#setting", "#setting .part"],
   ["Chorus", "#chorus", "#chorus-lines .bar"],
   ["Notebook", "#notebook", "#notebook .card"],
 ])) {
@@ -43,6 +43,17 @@ for (const [name, frame, filled] of /** @type {const} */ ([
     await page.locator(filled).first().waitFor({ state: "visible" });
   });
 }
+
+browserTest("a command is done as soon as its room has come", async ({ context, page, site }) => {
+  const letGo = await holdBack(context);
+  await page.goto(site.address);
+  await pageReady(page);
+  await page.getByRole("button", { name: "Vary", exact: true }).first().click();
+  await page.locator('.ways [data-value="retrograde"]').first().click();
+  assert.equal(await page.locator("#varied").isVisible(), false);
+  letGo();
+  await page.locator("#varied").waitFor({ state: "visible" });
+});
 
 browserTest("practising that was begun before its room had come begins when it has", async ({ context, page, site }) => {
   const letGo = await holdBack(context);

@@ -16,52 +16,52 @@ struct Row {
 }
 
 const ROWS: &[Row] = &[
-    Row { modules: &["units"], uses: &[] },
-    Row { modules: &["theory", "rhythm"], uses: &["units"] },
-    Row { modules: &["riff", "form"], uses: &["units", "theory", "rhythm"] },
+    Row { modules: &["units", "rooms"], uses: &[] },
+    Row { modules: &["theory", "rhythm"], uses: &["units", "rooms"] },
+    Row { modules: &["riff", "form"], uses: &["units", "rooms", "theory", "rhythm"] },
     Row {
         modules: &["insight", "chorus", "band", "files"],
-        uses: &["units", "theory", "rhythm", "riff", "form"],
+        uses: &["units", "rooms", "theory", "rhythm", "riff", "form"],
     },
     Row {
         modules: &["perform"],
-        uses: &["units", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files"],
+        uses: &["units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files"],
     },
-    Row { modules: &["sound"], uses: &["units", "perform"] },
-    Row { modules: &["listen"], uses: &["units", "theory", "rhythm", "riff", "form", "perform"] },
+    Row { modules: &["sound"], uses: &["units", "rooms", "perform"] },
+    Row { modules: &["listen"], uses: &["units", "rooms", "theory", "rhythm", "riff", "form", "perform"] },
     Row {
         modules: &["practice"],
         uses: &[
-            "units", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files", "perform",
-            "listen",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
+            "perform", "listen",
         ],
     },
     Row {
         modules: &["notebook"],
         uses: &[
-            "units", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files", "perform",
-            "practice",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
+            "perform", "practice",
         ],
     },
     Row {
         modules: &["desk"],
         uses: &[
-            "units", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files", "perform",
-            "practice", "notebook",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
+            "perform", "practice", "notebook",
         ],
     },
     Row {
         modules: &["view"],
         uses: &[
-            "units", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files", "perform",
-            "sound", "listen", "practice", "notebook", "desk",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
+            "perform", "sound", "listen", "practice", "notebook", "desk",
         ],
     },
     Row {
         modules: &["web"],
         uses: &[
-            "units", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files", "perform",
-            "sound", "listen", "practice", "notebook", "desk", "view",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
+            "perform", "sound", "listen", "practice", "notebook", "desk", "view",
         ],
     },
 ];

@@ -38,6 +38,7 @@ mod practising_chorus;
 mod records;
 mod render;
 mod roles;
+mod rooms;
 mod score;
 mod screen;
 mod sound;

@@ -24,10 +24,10 @@ export function mountShare(session, places) {
  * Opens the riff that the page's own address holds, if it holds one, and takes it out of the address.
  * @param {import("../session.js").Session} session
  */
-export function openFromAddress(session) {
+export async function openFromAddress(session) {
   const { hash } = location;
   // A place on the page, as the link to the keyboard has, is no riff.
-  if (hash.length < 8 || document.getElementById(hash.slice(1))) return;
+  if (hash.length < 8 || document.getElementById(hash.slice(1)) || !(await session.opened("files"))) return;
   history.replaceState(null, "", location.pathname + location.search);
   openLink(session, hash);
 }
@@ -36,7 +36,8 @@ export function openFromAddress(session) {
  * @param {import("../session.js").Session} session
  * @param {string} text
  */
-export function openLink(session, text) {
+export async function openLink(session, text) {
+  if (!(await session.opened("files"))) return;
   const part = text.includes("#") ? text.slice(text.indexOf("#")) : text.includes("%23") ? text.slice(text.indexOf("%23")) : text;
   const changed = session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
   if (changed.show) go(session, changed.show);

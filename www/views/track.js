@@ -96,7 +96,8 @@ export function mountTrack(session) {
       loose = 0;
     });
     worker.addEventListener("error", () => end("The file could not be made. Try a shorter one."));
-    worker.postMessage(session.mixingJob({ wants: "file", what, choruses: often, countIn, rate: RATE }));
+    const job = session.mixingJob({ wants: "file", what, choruses: often, countIn, rate: RATE });
+    job.then((ready) => worker.postMessage(ready), () => end("The file could not be made: a part of the page did not come. Try again."));
   }
 
   /**

@@ -66,7 +66,8 @@ export function mountVaried(session) {
  * @param {string} how
  * @param {number} seed
  */
-function vary(session, how, seed) {
+async function vary(session, how, seed) {
+  if (!(await session.opened("vary"))) return;
   session.do({ do: "vary", how, seed });
   const { vary: varied } = session.screen;
   if (varied?.on) say(varied.text);

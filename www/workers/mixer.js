@@ -1,11 +1,12 @@
 // Makes files of sound, and finds the gain that the music needs, with an instance of the core of its own: the page
 // never waits for it. Whoever has changed their mind ends the worker.
 import init, { App } from "../pkg/riffloom.js";
+import { openSent } from "../rooms.js";
 
 /**
  * What is to be mixed.
  * @typedef {object} Job
- * @property {WebAssembly.Module} core compiled by the page
+ * @property {import("../rooms.js").Building} building the core and the rooms that mixing needs
  * @property {"file" | "gain"} wants
  * @property {import("../pkg/riffloom.js").RecordView[]} records of the tune, the riff and the chorus
  * @property {number[]} looped the bars that are looped, or none
@@ -16,7 +17,8 @@ import init, { App } from "../pkg/riffloom.js";
  */
 
 self.addEventListener("message", async (/** @type {MessageEvent<Job>} */ { data: job }) => {
-  await init({ module_or_path: job.core });
+  await init({ module_or_path: job.building.core });
+  await openSent(job.building);
   const app = new App(job.records, "0123456789abcdef");
   const [from, to] = job.looped;
   if (from !== undefined && to !== undefined) app.takeLoop(job.what, from, to);

@@ -166,7 +166,7 @@ fn transposed(by: i32) -> String {
     match steps {
         0 => String::new(),
         12 => format!(", an octave {higher}"),
-        _ if steps % 12 == 0 => format!(", {} octaves {higher}", number(steps / 12)),
+        _ if steps.is_multiple_of(12) => format!(", {} octaves {higher}", number(steps / 12)),
         1 => format!(", a half step {too_high}"),
         2 => format!(", a whole step {too_high}"),
         _ => format!(", {} half steps {too_high}", number(steps)),

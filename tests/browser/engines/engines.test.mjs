@@ -70,7 +70,7 @@ const STEPS = [
   ["nothing scrolls sideways", fits],
   ["every panel stays inside the window", holdsPanels],
   ["a link opens the same riff elsewhere", opensElsewhere],
-  ["without a network the page opens, and the riff is there", worksOffline],
+  ["without a network the page opens, the riff is there, and so is every room", worksOffline],
 ];
 
 /** @param {Visit} visit */
@@ -327,6 +327,16 @@ async function worksOffline({ person, site }) {
   await person.click("Play with the band");
   assert.deepEqual(await barsFollowed(person, "#form", 2), ["0", "1"]);
   await person.click("Stop");
+  const shows = (/** @type {string} */ part) => person.until((wanted) => document.querySelector(wanted) !== null, part, part);
+  for (const [tab, part] of [["Practice", "#setting .part"], ["Chorus", "#chorus-lines .bar"], ["Notebook", "#notebook .card"]]) {
+    await person.click(tab, ".tabs");
+    await shows(part);
+  }
+  await person.click("Riff", ".tabs");
+  assert.match(await linkOf(person), /#/);
+  await person.click("Vary");
+  await person.clickOn('.ways [data-value="retrograde"]');
+  await shows("#varied:not([hidden])");
 }
 
 /** What the notes on the strip are and where they begin. @param {Person} person */

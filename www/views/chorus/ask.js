@@ -1,4 +1,5 @@
 // Suggestions: what they are asked for with, the best ten, and why each. They are looked for in a worker.
+import { building } from "../../rooms.js";
 import { Heard } from "../../session.js";
 import { button, element, place, say } from "../dom.js";
 
@@ -89,7 +90,8 @@ export function mountAsk(session, root) {
     worker = new Worker(new URL("workers/suggester.js", document.baseURI), { type: "module" });
     worker.addEventListener("message", ({ data }) => session.takeAnswer(next, data));
     worker.addEventListener("error", () => session.takeAnswer(next, ["Nothing was found. Choose fewer riffs and ask again."]));
-    worker.postMessage(session.app.question());
+    const [looking, question] = [worker, session.app.question()];
+    building(session.core, ["chorus"]).then((sent) => looking.postMessage({ building: sent, question }), () => session.takeAnswer(next, ["A part of the page did not come. Look at your connection, then ask again."]));
   }
 
   /**

@@ -1,0 +1,27 @@
+// What the page weighs: ceilings of our own, so that growth is seen where it happens.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { packedSize, pageFiles, roomSizes } from "../../scripts/sizes.mjs";
+
+const root = fileURLToPath(new URL("../..", import.meta.url));
+const dist = join(root, "dist");
+
+/** The most bytes up to the first key that can be played, and of everything, packed; the aim is 200 000 and 420 000. */
+const [FIRST_ROOM, EVERYTHING] = [235_000, 500_000];
+
+/** A quick build is larger on purpose. */
+const isQuick = !readFileSync(join(root, "target/page-built"), "utf8").startsWith("web\n");
+const skip = isQuick && "a quick build is larger";
+
+test("what opens the page is small", { skip }, () => {
+  const { module, script, style } = /** @type {ReturnType<typeof roomSizes>[0]} */ (roomSizes(dist)[0]);
+  assert.ok(module + script + style <= FIRST_ROOM, `${module} module + ${script} script + ${style} style and page`);
+});
+
+test("all rooms together are small", { skip }, () => {
+  const all = pageFiles(dist).reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
+  assert.ok(all <= EVERYTHING, `${all} bytes`);
+});

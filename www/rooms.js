@@ -1,0 +1,98 @@
+// Rooms: what the page fetches after the first key can be played. The core's module is cut at the doors of its rooms;
+// the pieces of a room share the module's memory, so each is put in once, and the room is open from then on.
+import { compiled } from "./core.js";
+import { App, initSync } from "./pkg/riffloom.js";
+import { pieces } from "./pkg/doors.js";
+
+/** Every room, in the order in which they are likely to be wanted. @type {Room[]} */
+export const ROOMS = ["practice", "files", "mixing", "chorus", "vary"];
+
+/** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing"} Room */
+/** What a worker needs to open the same rooms. @typedef {{ core: WebAssembly.Module, rooms: [Room, [string, WebAssembly.Module][]][] }} Building */
+
+/** @type {Map<string, Promise<WebAssembly.Module>>} */
+const fetched = new Map();
+/** @type {Map<string, Promise<void>>} */
+const putIn = new Map();
+/** What has been put in. @type {WebAssembly.Module[]} */
+const inside = [];
+/** @type {Map<Room, Promise<void>>} */
+const opening = new Map();
+
+/**
+ * A promise that is kept unless it fails: the next one who asks tries again.
+ * @template K, T
+ * @param {Map<K, Promise<T>>} kept
+ * @param {K} key
+ * @param {() => Promise<T>} make
+ */
+function once(kept, key, make) {
+  const known = kept.get(key);
+  if (known) return known;
+  const made = make();
+  kept.set(key, made);
+  made.catch(() => kept.delete(key));
+  return made;
+}
+
+/** @type {Set<Room>} */
+const open = new Set();
+
+/** Whether a room has been opened. @param {Room} room */
+export const isOpen = (room) => open.has(room);
+
+/** @param {string} name */
+const fetchPiece = (name) => once(fetched, name, () => compiled(`rooms/${name}.wasm`));
+
+/**
+ * Opens a room of the core, and fetches it first where it has not come yet.
+ * @param {Room} room
+ * @returns {Promise<void>}
+ */
+export function openRoom(room) {
+  return once(opening, room, async () => {
+    await Promise.all((pieces[room] ?? []).map((name) => once(putIn, name, async () => put(await fetchPiece(name)))));
+    App.openRoom(room);
+    open.add(room);
+  });
+}
+
+/** What the pieces share with the core. */
+const shared = () => ({ __wasm_split: /** @type {any} */ (initSync(/** @type {any} */ (undefined))) });
+
+/** @param {WebAssembly.Module} piece */
+async function put(piece) {
+  await WebAssembly.instantiate(piece, shared());
+  inside.push(piece);
+}
+
+/** Opens the same rooms in a core that was started anew. */
+export function openAgain() {
+  for (const piece of inside) new WebAssembly.Instance(piece, shared());
+  for (const room of open) App.openRoom(room);
+}
+
+/**
+ * What a worker needs for these rooms, fetched where it has not come yet.
+ * @param {WebAssembly.Module} core
+ * @param {Room[]} rooms
+ * @returns {Promise<Building>}
+ */
+export async function building(core, rooms) {
+  const each = rooms.map(async (room) => {
+    const parts = (pieces[room] ?? []).map(async (name) => /** @type {[string, WebAssembly.Module]} */ ([name, await fetchPiece(name)]));
+    return /** @type {[Room, [string, WebAssembly.Module][]]} */ ([room, await Promise.all(parts)]);
+  });
+  return { core, rooms: await Promise.all(each) };
+}
+
+/**
+ * Opens the rooms that were sent to a worker, whose core is there.
+ * @param {Building} sent
+ */
+export async function openSent({ rooms }) {
+  for (const [room, parts] of rooms) {
+    for (const [name, piece] of parts) fetched.set(name, Promise.resolve(piece));
+    await openRoom(room);
+  }
+}
