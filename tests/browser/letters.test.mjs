@@ -78,7 +78,7 @@ browserTest("letters are typed where a person types; Space and Enter stay with t
   await page.keyboard.press("Enter");
   await page.getByRole("region", { name: "Help" }).waitFor();
   // The switch, which is kept.
-  const letters = page.getByRole("switch", { name: /^Letters play notes/ });
+  const letters = page.getByRole("switch", { name: /Letters play notes/ });
   await letters.click();
   assert.equal(await letters.getAttribute("aria-checked"), "false");
   await page.keyboard.press("Escape");
@@ -131,7 +131,7 @@ browserTest("a change of chord is said where that is wished, and nothing else wh
   await page.keyboard.press("Escape");
   assert.deepEqual(await said(), []);
   await button(page, "Help").click();
-  await page.getByRole("switch", { name: /^Say each new chord/ }).click();
+  await page.getByRole("switch", { name: /Say each new chord/ }).click();
   await page.keyboard.press("Escape");
   await button(page, "Play with the band").click();
   await bar(3);

@@ -51,11 +51,11 @@ export function mountAlong(session, { keys, strip, words }) {
     hold(selected ? selected.name : `bar ${what === "choose-bar" ? more.bar + 1 : bar}`);
   });
   session.addEventListener("playing", () => {
+    spoken = "";
     hold("");
     if (session.playing && !running) requestAnimationFrame(draw);
     running = session.playing;
     if (!session.playing) show(null, null, null);
-    spoken = "";
   });
   session.addEventListener("planned", prepare);
   // What is edited is another riff, and perhaps another form.

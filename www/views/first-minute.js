@@ -46,7 +46,7 @@ function begin(session, card, list) {
     return {
       root,
       done: () => {
-        if (root.classList.contains("done")) return;
+        if (root.classList.contains("done") || !card.isConnected) return;
         root.classList.add("done");
         card.classList.add("begun");
         root.append(element("span", { class: "unseen" }, " Done."));
@@ -107,7 +107,8 @@ function playing(session, step) {
   session.addEventListener("key", (event) => {
     const { midi, down, time } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
     const isHome = session.screen.keys?.keys.some((key) => key.home && (key.midi - midi) % 12 === 0);
-    if (down && isHome) keys.one(time);
+    // A key that writes plays nothing back.
+    if (down && isHome && !session.writingOn) keys.one(time);
   });
 }
 
