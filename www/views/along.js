@@ -61,12 +61,13 @@ export function mountAlong(session, { keys, strip, words }) {
   // What is edited is another riff, and perhaps another form.
   session.addEventListener("changed", () => {
     bars.clear();
-    barShown = "";
+    [barShown, lit] = ["", ""];
     if (session.playing) follow();
   });
   session.addEventListener("drawn", () => {
     chords.clear();
-    [chordShown, lit, keysLit] = ["", "", ""];
+    bars.clear();
+    [chordShown, barShown, lit, keysLit] = ["", "", "", ""];
     if (session.playing) follow();
   });
 
