@@ -50,6 +50,9 @@ const OF_FREE = new Set(["begin-free-chorus", "end-free-chorus"]);
 /** How many ticks go by from one writing of what is being played to the next. */
 const TICKS_TO_KEEP = 8;
 
+/** How soon what could not be written is tried again, in milliseconds. */
+const AGAIN = 5000;
+
 /** The day that it is here, counted from 1 January 1970. */
 function today() {
   const now = new Date();
@@ -692,6 +695,8 @@ export class Session extends EventTarget {
         ids.forEach((id) => this.unsaved.add(id));
         forget.forEach((id) => this.forgotten.add(id));
         this.#tellSaved("failed");
+        // There may be room again by then.
+        setTimeout(() => this.#write(), AGAIN);
         break;
       }
     }

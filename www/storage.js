@@ -32,6 +32,24 @@ export function isPast(id) {
 }
 
 /**
+ * What of a record can be handed on. Whatever stands in the database, nobody breaks on it: an odd record keeps its
+ * place, under an id that is taken, with a text that does not read.
+ * @param {any} record
+ * @returns {RecordView}
+ */
+function sound(record) {
+  const { id, text, revision } = record ?? {};
+  const isSound = isWellFormed(id) && isWellFormed(text) && Number.isInteger(revision) && revision >= 0 && revision < 2 ** 32;
+  return isSound ? { id, text, revision } : { id: isWellFormed(id) ? id : "?", text: "?", revision: 0 };
+}
+
+/** @param {unknown} text */
+function isWellFormed(text) {
+  // A surrogate without its other half is no text that anybody wrote.
+  return typeof text === "string" && !/[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/.test(text);
+}
+
+/**
  * Opens the storage; never fails.
  * @returns {Promise<Storage>}
  */
@@ -48,7 +66,9 @@ export async function openStorage() {
     /** Where this page's version of a chorus goes once another page was first. @type {Map<string, string>} */
     const beside = new Map();
     /** @type {RecordView[]} */
-    const all = await database.getAll(STORE);
+    const all = (await database.getAll(STORE)).map(sound);
+    /** What this page last read or wrote of each record. @type {Map<string, string>} */
+    const known = new Map(all.map(({ id, text }) => [id, text]));
     return {
       lasting: true,
       records: inOrder(all),
@@ -58,11 +78,16 @@ export async function openStorage() {
         const asides = [];
         for (const record of records) {
           if (isPast(record.id)) await putJoined(transaction.store, record, join);
-          else asides.push(...(await putBeside(transaction.store, record, beside)));
+          else asides.push(...(await putBeside(transaction.store, record, beside, known)));
         }
-        for (const id of forget) transaction.store.delete(id);
+        for (const id of forget) {
+          // What another page changed since stays.
+          const kept = await transaction.store.get(id);
+          if (kept === undefined || isPast(id) || kept.text === known.get(id)) transaction.store.delete(id);
+        }
         transaction.store.put({ id: ORDER, text: order, revision: 0 });
         await transaction.done;
+        for (const { id, text } of records) known.set(id, text);
         return asides;
       },
     };
@@ -78,21 +103,24 @@ export async function openStorage() {
  * @param {any} store
  * @param {RecordView} record
  * @param {Map<string, string>} beside the choruses for which this was so before
+ * @param {Map<string, string>} seen what this page last read or wrote of each record
  * @returns {Promise<Aside[]>} the riff that lost the race, if it did
  */
-async function putBeside(store, record, beside) {
+async function putBeside(store, record, beside, seen) {
   /** @type {RecordView | undefined} */
   const kept = await store.get(record.id);
   // The kind of record stands before the id, as in "chorus-".
   const kind = record.id.slice(0, -16);
   const known = beside.get(record.id);
-  const lostTheRace = kept !== undefined && kept.revision >= record.revision && kept.text !== record.text && record.id !== TUNE;
+  const lostTheRace = kept !== undefined && kept.text !== seen.get(record.id) && kept.text !== record.text && record.id !== TUNE;
   if (!known && !lostTheRace) {
     store.put(record);
     return [];
   }
   const now = known ?? kind + freshId();
-  store.put({ ...record, id: now, text: JSON.stringify({ ...JSON.parse(record.text), id: now }) });
+  const text = JSON.stringify({ ...JSON.parse(record.text), id: now });
+  store.put({ ...record, id: now, text });
+  seen.set(now, text);
   if (kind === "" && kept) return [{ id: record.id, now, kept }];
   beside.set(record.id, now);
   return [];

@@ -46,3 +46,34 @@ browserTest("who comes later goes on with the own riff beside the other one", as
   await button(page, "Notebook").click();
   assert.deepEqual((await page.locator("#notebook .cards li small").allTextContents()).filter((text) => /3 notes/.test(text)).length, 2);
 });
+
+browserTest("what one tab threw away and took back never replaces what the other one wrote since", async ({ page, context, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await writeRiff(page, [67, 70]);
+  await page.getByLabel("Name of the riff").fill("Ferry bell");
+  await page.keyboard.press("Enter");
+  await saved(page);
+  const later = await context.newPage();
+  await later.goto(site.address);
+  await pageReady(later);
+  await page.bringToFront();
+  for (const midi of [72, 74, 76]) await page.locator(`#keyboard .key[data-midi="${midi}"]`).first().click({ position: { x: 10, y: 100 } });
+  await saved(page);
+  assert.equal((await notesOnStrip(page)).length, 5);
+
+  await later.bringToFront();
+  await button(later, "Notebook").click();
+  await later.locator("#notebook .cards li").filter({ hasText: "Ferry bell" }).getByRole("button", { name: "Delete" }).click();
+  await saved(later);
+  await later.getByLabel("Undo").click();
+  await later.getByText("Both are kept: yours is the one you see.").waitFor();
+  await saved(later);
+  await later.reload();
+  await pageReady(later);
+  await button(later, "Notebook").click();
+  const cards = later.locator("#notebook .cards li").filter({ hasText: "Ferry bell" });
+  await cards.nth(1).waitFor();
+  const notes = (await cards.allTextContents()).map((text) => /\d notes/.exec(text)?.[0]);
+  assert.deepEqual(notes.sort(), ["2 notes", "5 notes"]);
+});
