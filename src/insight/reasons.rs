@@ -123,7 +123,7 @@ const KINDS: [Rule; 13] = [
 ];
 
 /// The kind of each note, for a riff whose insights over `changes` are `insights` (see
-/// [`roles::over`](crate::insight::roles::over)): one a note, in order.
+/// [`roles::over`]): one a note, in order.
 pub fn kinds(changes: &Changes, riff: &Riff, insights: &[NoteInsight]) -> Vec<Kind> {
     let melody = |index| Melody { changes, riff, insights, index };
     (0..insights.len().min(riff.notes().len()))

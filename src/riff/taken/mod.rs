@@ -1,9 +1,9 @@
 //! Taking down: from notes as they were played, in seconds, to the riff that they most likely were.
 //!
-//! A generative model read backwards. A riff has a rhythm, simple ones being likelier ([`prior`]); a player plays it at
+//! A generative model read backwards. A riff has a rhythm, simple ones being likelier (`prior`); a player plays it at
 //! about the tempo that was counted in, a little late or early throughout, with a swing of their own, and each note a
-//! little off ([`search`]); they let go of a note a little before its written end ([`ends`]). What comes out are the
-//! likeliest readings, the best first, each a riff with notes, rests, accents and a pickup ([`build`]).
+//! little off (`search`); they let go of a note a little before its written end (`ends`). What comes out are the
+//! likeliest readings, the best first, each a riff with notes, rests, accents and a pickup (`build`).
 //!
 //! Source: the switching state space that is searched with a beam of hypotheses is that of A. T. Cemgil and B. Kappen,
 //! "Monte Carlo methods for tempo tracking and rhythm quantization", Journal of Artificial Intelligence Research 18,
