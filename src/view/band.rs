@@ -155,13 +155,13 @@ fn words(setting: Setting, value: &str) -> (&'static str, &'static str) {
 
 #[rustfmt::skip]
 const WORDS: &[(Setting, &str, &str, &str)] = &[
-    (Setting::Drums, "by-feel", "by the feel", "a shuffle for a shuffle"),
+    (Setting::Drums, "by-feel", "by the feel", "fits the feel"),
     (Setting::Drums, "shuffle", "shuffle", "long-short on the hi-hat"),
     (Setting::Drums, "swing", "swing", "the ride cymbal leads"),
     (Setting::Drums, "straight", "straight", "even on the hi-hat"),
     (Setting::Drums, "slow", "slow three", "three to every beat"),
     (Setting::Drums, "brushes", "brushes", "soft, swept on the snare"),
-    (Setting::Bass, "by-feel", "by the feel", "walks when it swings"),
+    (Setting::Bass, "by-feel", "by the feel", "fits the feel"),
     (Setting::Bass, "roots", "roots", "each chord’s own note, plain to hear"),
     (Setting::Bass, "boogie", "boogie", "root, fifth and sixth, over and over"),
     (Setting::Bass, "walking", "walking", "a note a beat, on its way to the next chord"),
@@ -188,10 +188,10 @@ const WORDS: &[(Setting, &str, &str, &str)] = &[
     (Setting::Times, "8", "8 times", "ends on the home chord"),
     (Setting::LaidBack, "on-the-beat", "on the beat", ""),
     (Setting::LaidBack, "a-little", "a little late", "and the snare half of it"),
-    (Setting::LaidBack, "laid-back", "laid back", "late enough to hear; the snare half of it"),
+    (Setting::LaidBack, "laid-back", "laid back", "behind the beat"),
     (Setting::Ride, "as-all", "swings like the rest", ""),
     (Setting::Ride, "by-tempo", "swings by the tempo", "slow: longer-short; fast: even. For drums that swing"),
-    (Setting::Timing, "loose", "a little loose", "as people are; the click never"),
+    (Setting::Timing, "loose", "a little loose", "like people; the click stays exact"),
     (Setting::Timing, "exact", "exact", "every stroke in its place"),
     (Setting::SoloVoice, "keys", "electric piano", ""),
     (Setting::SoloVoice, "organ", "organ", ""),

@@ -13,10 +13,10 @@ pub(super) fn done(done: &Done) -> Option<String> {
         Done::Dropped { notes } => {
             format!("{} beyond the end went. Undo brings them back.", count(*notes, "note", "notes"))
         }
-        Done::Deleted { name } if name.is_empty() => "The riff is gone. Undo brings it back.".to_owned(),
-        Done::Deleted { name } => format!("“{name}” is gone. Undo brings it back."),
+        Done::Deleted { name } if name.is_empty() => "The riff is deleted. Undo brings it back.".to_owned(),
+        Done::Deleted { name } => format!("“{name}” is deleted. Undo brings it back."),
         Done::InAnotherKey { name, from, to } => {
-            format!("{} stands in {}, and the tune is in {}.", riff(name), from.pretty(), to.pretty())
+            format!("{} is in {}. You are now in {}.", riff(name), from.pretty(), to.pretty())
         }
         Done::Moved { name, to } => format!("{} is in {} now.", riff(name), to.pretty()),
         Done::Added { name, tune } => {
@@ -25,9 +25,9 @@ pub(super) fn done(done: &Done) -> Option<String> {
         }
         Done::Kept { name } => format!("“{name}” is in your notebook, beside the first one."),
         Done::ChorusDeleted { name } if name.is_empty() => {
-            "The chorus is gone. Undo brings it back.".to_owned()
+            "The chorus is deleted. Undo brings it back.".to_owned()
         }
-        Done::ChorusDeleted { name } => format!("“{name}” is gone. Undo brings it back."),
+        Done::ChorusDeleted { name } => format!("“{name}” is deleted. Undo brings it back."),
         Done::ChorusAdded { name, riffs, tune } => {
             let what = if name.is_empty() { "The chorus".to_owned() } else { format!("“{name}”") };
             let with = match riffs {
@@ -45,7 +45,7 @@ pub(super) fn done(done: &Done) -> Option<String> {
         Done::LeftOut { riffs } => {
             format!("{} did not fit there.", count(*riffs, "riff", "riffs"))
         }
-        Done::Taken => "Taken. Undo brings back what was there.".to_owned(),
+        Done::Taken => "That is your chorus now. Undo brings yours back.".to_owned(),
         Done::NothingThere => "There is nothing more to undo or redo.".to_owned(),
     })
 }
@@ -61,7 +61,7 @@ pub(super) fn offer(done: &Done) -> Option<OfferView> {
     let (text, does) = match done {
         Done::InAnotherKey { to, .. } => (format!("Move it to {}", to.pretty()), "move-to-key"),
         Done::Added { tune: Some(_), .. } | Done::ChorusAdded { tune: Some(_), .. } => {
-            ("Back to my tune".to_owned(), "own-tune-again")
+            ("Back to mine".to_owned(), "own-tune-again")
         }
         Done::Dropped { .. }
         | Done::Deleted { .. }
@@ -79,7 +79,7 @@ pub(super) fn offer(done: &Done) -> Option<OfferView> {
 /// That a tune came along, in a sentence that follows another one.
 fn brought(tune: Option<Brought>) -> String {
     tune.map_or(String::new(), |Brought { key, bpm }| {
-        format!(" It brought its own tune: in {}, at {bpm}.", key.pretty())
+        format!(" Key and tempo are now {} and {bpm}.", key.pretty())
     })
 }
 

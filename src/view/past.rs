@@ -27,7 +27,7 @@ pub fn plan_view(desk: &Desk) -> PlanView {
     let note = if turns.is_empty() {
         "Write a riff first; then there is something to play."
     } else {
-        "Going back and forth tends to stick better than one long stretch. Leave out what you like."
+        "Switching riffs helps you remember. Skip what you like."
     };
     PlanView {
         title: format!("{} for today", words(PLAN_MINUTES)),
@@ -75,7 +75,7 @@ pub(super) fn standing(desk: &Desk, of: Subject) -> Vec<String> {
     };
     let known = known(passes);
     if known.is_empty() {
-        let first = "Begun. Once you play it through another day, over the whole form and without the notes, you know it.";
+        let first = "Started. Play it from memory over the whole form on another day, and you know it.";
         return vec![first.to_owned()];
     }
     let each = known

@@ -114,7 +114,7 @@ fn hint(desk: &Desk, can_start: bool) -> String {
 /// General advice, and said to be so.
 fn rest(practice: &Practice) -> &'static str {
     if practice.wants_rest() {
-        "You have been at it for 25 minutes. A short rest does hands, voice and ears good. This is general advice: what your teacher or doctor says goes first."
+        "You have been at it for 25 minutes. Rest your hands, voice and ears for a bit. This is general advice: what your teacher or doctor says goes first."
     } else {
         ""
     }
@@ -190,7 +190,7 @@ fn faster(desk: &Desk, ended: &PassEnded) -> f64 {
 /// Nothing is told of early and late without this, where the delay is not known.
 fn caution(ended: &PassEnded) -> &'static str {
     if ended.delay.is_none() && !ended.played.is_empty() {
-        "This device’s delay is not known: how steady you are holds, early and late are a guess."
+        "This device is not tested yet, so early and late are only a guess."
     } else {
         ""
     }
@@ -243,7 +243,7 @@ fn known_delay(practice: &Practice) -> DelayView {
     };
     let Some(delay) = practice.delay() else {
         return DelayView {
-            text: "Early and late cannot be told on this device yet. Tap along to some clicks once."
+            text: "To hear early and late, this device needs one test. Tap along with a few clicks."
                 .to_owned(),
             sure: not_found.to_owned(),
             button: "Tap along".to_owned(),

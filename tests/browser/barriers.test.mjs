@@ -13,7 +13,7 @@ const openTab = (/** @type {Page} */ page, /** @type {string} */ tab) => page.lo
 async function openFull(page, address) {
   await page.goto(address);
   await pageReady(page);
-  await button(page, "I’m on my way").click();
+  await button(page, "Skip this").click();
   await openTab(page, "notebook");
   await button(page, "Add the demo riff").click();
   await openTab(page, "chorus");

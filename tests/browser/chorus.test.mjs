@@ -15,7 +15,7 @@ const RIFFS = [
 async function openWithRiffs(page, address) {
   await page.goto(address);
   await pageReady(page);
-  await button(page, "I’m on my way").click();
+  await button(page, "Skip this").click();
   for (const { name, steps } of RIFFS) {
     await writeRiff(page, steps);
     await page.getByLabel("Name of the riff").fill(name);
@@ -65,7 +65,7 @@ browserTest("three riffs, a suggested chorus, one change, played, passed on: els
   assert.deepEqual(await accessibilityFindings(page), []);
   // Beside the lines it is said that this is not one's own, and the lines look it.
   const beside = page.locator("#chorus-head .summary");
-  assert.equal(await beside.textContent(), "Idea 1, only to try. Yours waits.");
+  assert.equal(await beside.textContent(), "Trying idea 1. Yours is safe.");
   const stitched = () => page.locator("#chorus-lines").evaluate((lines) => getComputedStyle(lines).outlineStyle);
   assert.equal(await stitched(), "dashed");
   await button(page, "Take it").click();
@@ -80,7 +80,7 @@ browserTest("three riffs, a suggested chorus, one change, played, passed on: els
   // Changes come on top of each other, and go one by one.
   await button(page, "Half a step higher").click();
   await until(page, (now) => /upside down, half a step up/.test(now[1] ?? ""));
-  await button(page, "One change less: takes the last one back").click();
+  await button(page, "Undo last change: takes the last one back").click();
   await until(page, (now) => /upside down/.test(now[1] ?? "") && !/half a step/.test(now[1] ?? ""));
   assert.deepEqual(await accessibilityFindings(page), []);
 

@@ -162,7 +162,7 @@ fn a_tune_that_is_brought_along_can_be_sent_back() {
     let done = desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) });
     let (text, button, does) = said(&done);
     assert_eq!(text, "“Porch light” is in your notebook. It brought its own tune: in G, at 92.");
-    assert_eq!((button.as_str(), does.as_str()), ("Back to my tune", "own-tune-again"));
+    assert_eq!((button.as_str(), does.as_str()), ("Back to mine", "own-tune-again"));
     let back = desk.apply(Command::OwnTuneAgain);
     assert_eq!(desk.tune(), &own);
     assert_eq!(said(&back).1, "Move it to C");

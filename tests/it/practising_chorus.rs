@@ -363,7 +363,7 @@ fn the_page_shows_the_chorus_where_it_is_practised() {
     assert_eq!(phrases[3].then, "then Porch light · bar 1, first time");
     assert_eq!(phrases[1].tokens[0].label, "C 5, bar 5, beat 1, half a beat, in C seven");
     let view = practice::view(&desk);
-    assert_eq!(view.brief, "Chorus with Porch light · free at 92");
+    assert_eq!(view.brief, "Chorus with Porch light · steady at 92");
     let what = view.parts.iter().find(|part| part.title == "What you practise").unwrap();
     assert_eq!(what.groups.iter().map(|group| group.choices.len()).collect::<Vec<_>>(), [1, 4]);
     let chosen = what.groups.iter().flat_map(|group| &group.choices).filter(|choice| choice.chosen);

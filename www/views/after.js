@@ -91,7 +91,7 @@ function firstWords(first) {
   return [
     element("h2", {}, "When you have played"),
     element("p", {}, first),
-    element("p", { class: "hint" }, "Nothing counts, and nobody is ranked. Escape stops."),
+    element("p", { class: "hint" }, "No marks, no scores. Esc stops."),
   ];
 }
 
@@ -134,7 +134,7 @@ function delayElements(session, { delay, tapping }) {
  * @param {TimingView} timing
  */
 function timingElements(session, timing) {
-  const rooms = element("div", { class: "row rooms", role: "group", "aria-label": "Room for being in time" },
+  const rooms = element("div", { class: "row rooms", role: "group", "aria-label": "How close counts as in time" },
     ...timing.rooms.map(({ value, text, chosen }) =>
       button(text, () => session.do({ do: "set-practice", what: "room", value }), { class: "tool", "aria-pressed": String(chosen) })));
   return [

@@ -26,7 +26,7 @@ export function firstMinute(session) {
   };
   card.append(
     element("p", { class: "or" }, "Or ", button("hear a riff: Porch light", demo, { class: "link" }), "."),
-    button("I’m on my way", close, { class: "quiet way" }),
+    button("Skip this", close, { class: "quiet way" }),
   );
   card.hidden = recall() === "done";
   document.body.classList.toggle("beginning", !card.hidden);
@@ -61,7 +61,7 @@ function begin(session, card, list) {
   playing(session, step);
   const change = step("Make it yours: drag one note somewhere new. ", button("Or play in your own rhythm", () => session.playIn(), { class: "link" }));
   session.addEventListener("taking", () => session.taking.taken && change.done());
-  const join = step("Press Play: with the band.");
+  const join = step("Now press “Play with the band”.");
   whenNoteMoves(session, change.done);
   session.addEventListener("playing", () => session.playing && !session.alone && !session.taking.listening && !session.taking.taken && isHere() && join.done());
 }
@@ -83,7 +83,7 @@ function tapping(session, step) {
   const taps = counter(session, () => done());
   const pad = tapPad(taps.one);
   const clapped = button("I clapped it", () => done(), { class: "link" });
-  const { root, done } = step("Tap it back, a tap for each note. ", taps.root, clapped, pad);
+  const { root, done } = step("Tap the rhythm: one tap for each note. ", taps.root, clapped, pad);
   const isNext = () => root.offsetParent !== null && !root.classList.contains("done") && !root.previousElementSibling?.matches(":not(.done)");
   // Space taps also where nothing has the focus, and from the button that was just pressed to listen.
   session.addEventListener("playing", () => {
@@ -103,7 +103,7 @@ function tapping(session, step) {
  */
 function playing(session, step) {
   const keys = counter(session, () => done());
-  const { done } = step("Play it on home, the underlined key. ", keys.root);
+  const { done } = step("Play the rhythm on the underlined key. ", keys.root);
   session.addEventListener("key", (event) => {
     const { midi, down, time } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
     const isHome = session.screen.keys?.keys.some((key) => key.home && (key.midi - midi) % 12 === 0);

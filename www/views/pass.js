@@ -15,7 +15,7 @@ export function mountPass(session) {
     const link = isChorus ? session.chorusLink() : session.link();
     const address = `${location.origin}${location.pathname}#${link}`;
     const field = element("input", { type: "text", readonly: true, value: link ? address : "", "aria-label": isChorus ? "Link to this chorus" : "Link to this riff" });
-    const ground = "key, form, feel, tempo, who plays and how. The sounds, and how loud they are, stay everybody’s own. Nothing else is sent.";
+    const ground = "key, form, feel, tempo, who plays and how. Everyone keeps their own sounds and volume. Nothing else is sent.";
     const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its ground: ${ground}`;
     const told = element("p", { class: "hint", role: "status" }, link ? holds : "This chorus is too long for a link: pass on its riffs one by one, or fewer times through.");
     const copy = button("Copy the link", () => {

@@ -35,7 +35,7 @@ export function mountStrip(session) {
   /** An empty riff says how to begin, and so what keys do while they do not write. */
   function sayHint() {
     const { strip } = session.screen;
-    const empty = strip?.hint && !session.writingOn ? "Keys only sound now. Press “Keys write”, and they write here." : strip?.hint;
+    const empty = strip?.hint && !session.writingOn ? "The keys only play. Press “Write with keys” to write here." : strip?.hint;
     write(hint, strip?.rangeWarning || empty || "");
   }
   session.addEventListener("writing", sayHint);

@@ -31,7 +31,7 @@ export function mountTools(session) {
   const length = lengthControl(session);
   const fewer = button("−", () => beats(-1), { class: "small", "aria-label": "One beat shorter" });
   const more = button("+", () => beats(1), { class: "small", "aria-label": "One beat longer" });
-  const write = button("Keys write", () => session.setWriting(!session.writingOn), { class: "tool write", "aria-pressed": "false" });
+  const write = button("Write with keys", () => session.setWriting(!session.writingOn), { class: "tool write", "aria-pressed": "false" });
   const divisions = DIVISIONS.map((parts) =>
     button(parts === 2 ? "2 to a beat" : String(parts), () => session.do({ do: "set-division-here", parts }), {
       class: "tool", "aria-pressed": "false", "aria-label": `${parts} to a beat`,

@@ -182,7 +182,7 @@ fn choruses(context: &Context) -> Vec<ChoiceView> {
 
 /// What is said beside the lines while a suggestion is on them.
 fn trying(shown: usize) -> String {
-    format!("Idea {}, only to try. Yours waits.", shown + 1)
+    format!("Trying idea {}. Yours is safe.", shown + 1)
 }
 
 fn hint(context: &Context, course: &Course) -> String {

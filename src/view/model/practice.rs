@@ -23,7 +23,7 @@ view_models! {
         pub taps: bool,
         /// The setting as a sentence, part by part.
         pub parts: Vec<PartView>,
-        /// The same in a few words: "Porch light · free at 92".
+        /// The same in a few words: "Porch light · steady at 92".
         pub brief: String,
         /// Whether the numbers lie open.
         pub numbers: bool,

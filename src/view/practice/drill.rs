@@ -14,17 +14,16 @@ pub(super) fn words(kind: Option<Kind>) -> (&'static str, &'static str) {
     match kind {
         None => ("Over and over", "a riff or a chorus, until it comes by itself"),
         Some(Kind::Echo) => ("Echo", "Two bars are played; you answer them by ear. Each comes twice."),
-        Some(Kind::Cues) => (
-            "Cues",
-            "A riff is called for one bar ahead, by its name or its sound; you play it in the next two.",
-        ),
+        Some(Kind::Cues) => {
+            ("Cues", "You get a bar’s warning: a riff’s name or its sound. Then you play it for two bars.")
+        }
         Some(Kind::FindPlace) => {
             ("Find your place", "The band begins somewhere in the form; you say which bar it is in.")
         }
         Some(Kind::Twos) => ("Take turns, two bars each", "Two bars of the band, two bars of you."),
         Some(Kind::Fours) => (
             "Take turns, four bars each",
-            "Four bars of the band, four bars of you. In twelve bars there are three such turns, so who begins changes.",
+            "Four bars of the band, four bars of you. Three turns fill twelve bars, so next time the other one starts.",
         ),
         Some(Kind::Answer) => (
             "Answer me",

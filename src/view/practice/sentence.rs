@@ -16,8 +16,8 @@ use crate::view::practice::drill;
 use crate::view::tune;
 use crate::view::{capital, count};
 
-/// "Over and over. Play Porch light, free at 92, with drums and bass, click on every beat, all 12 bars, one time after
-/// another. You play the notes, with the form and the notes in sight. Afterwards a few words."
+/// "Over and over. Play Porch light, steady at 92, with drums and bass, click on every beat, all 12 bars, again and
+/// again. You play the notes, with chords and notes shown. Afterwards a few words."
 pub(super) fn parts(desk: &Desk) -> Vec<PartView> {
     let settings = *desk.practice().settings();
     if settings.drill.is_some() {
@@ -131,7 +131,7 @@ fn speed(desk: &Desk, settings: Settings) -> PartView {
     };
     let Some(plan) = settings.ladder else {
         let steppers = vec![stepper("tempo", "Beats a minute", now, TEMPOS, 4.0)];
-        return PartView { steppers, ..part("How fast", ", ", format!("free at {}", round(now)), groups) };
+        return PartView { steppers, ..part("How fast", ", ", format!("steady at {}", round(now)), groups) };
     };
     groups.push(group("asks", "A step up asks for", settings.asks, &ASKS, |asks| match asks {
         Asks::Notes => ("all the notes", "in order, early or late"),
@@ -161,8 +161,8 @@ fn band(desk: &Desk, settings: Settings) -> PartView {
         false => ("no band", "the click alone"),
     });
     let along = group("along", &capital(own), settings.along, &rows, |along| match along {
-        true => ("is played along", "until you can do without"),
-        false => ("is left to you", ""),
+        true => ("the page plays it too", "until you can do without"),
+        false => ("only I play it", ""),
     });
     let text = match (settings.band, settings.along) {
         (true, false) => "the band".to_owned(),
@@ -251,7 +251,7 @@ fn stretch(desk: &Desk, settings: Settings) -> PartView {
 fn onwards(settings: Settings) -> PartView {
     let rows = [(true, "on"), (false, "off")];
     let says = |goes_on| match goes_on {
-        true => ("one time after another", "hands free, until you stop"),
+        true => ("again and again", "hands free, until you stop"),
         false => ("one time, then stop", "start each time yourself"),
     };
     let text = says(settings.goes_on).0.to_owned();
@@ -283,7 +283,7 @@ fn afterwards(settings: Settings) -> PartView {
         true => ("a few words", "and the numbers, if you open them"),
         false => ("nothing", "just play"),
     });
-    let room = group("room", "Room for being in time", settings.room, &ROOMS, |room| match room {
+    let room = group("room", "How close counts as in time", settings.room, &ROOMS, |room| match room {
         Room::Usual => ("the usual room", ""),
         Room::More => ("more room", "half as much again"),
         Room::Most => ("most room", "twice as much"),

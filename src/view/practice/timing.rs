@@ -94,8 +94,7 @@ fn rows(desk: &Desk, ended: &PassEnded) -> Vec<NumberView> {
         format!("within {half} of your own place and swing"),
     ));
     let figures = pass.figures;
-    let text =
-        format!("{} elsewhere, {} left out, {} too many", figures.wrong_pitch, figures.missed, figures.extra);
+    let text = format!("{} wrong, {} missed, {} extra", figures.wrong_pitch, figures.missed, figures.extra);
     rows.push(row("Right notes", format!("{} of {}", figures.right, ended.goals.len()), text));
     if let Some(swing) = pass.swing {
         let text = format!("long to short; the drums have {:.1} : 1", desk.tune().swing.value());

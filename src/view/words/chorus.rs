@@ -85,12 +85,12 @@ pub(super) fn landings(course: &Course, landings: &[Landing], reading: Reading) 
         those.map(|landing| (landing.bar + 1).to_string()).collect()
     };
     if landings.is_empty() {
-        return "The form has no change that asks to be met.".to_owned();
+        return "This form never changes chord.".to_owned();
     }
     let met = bars(&|on| matches!(on, Landed::Guide | Landed::InChord));
     if met.is_empty() {
         return format!(
-            "It keeps clear of the changes in {}.",
+            "You left the chord changes in {} open.",
             in_bars(&bars(&|_| true)).trim_start_matches("in ")
         );
     }
@@ -125,7 +125,7 @@ fn replies(course: &Course, steps: &[Step]) -> Option<String> {
     }
     Some(
         match with_room {
-            0 => "Each riff follows on the heels of the last: the band has nowhere to answer.",
+            0 => "There is no gap between riffs, so the band can’t answer.",
             all if all == steps.len() => "After every riff there is room for the band to answer.",
             most if most * 2 >= steps.len() => "After most riffs there is room for the band to answer.",
             _ => "Only here and there is there room for the band to answer.",
@@ -166,7 +166,7 @@ fn leap(steps: &[Step]) -> Option<String> {
     let widest = steps.iter().filter_map(|step| step.leap).max_by_key(|leap| leap.semitones.abs())?;
     Some(match widest.semitones.abs() {
         0 => "Every riff begins on the note on which the one before it ended.".to_owned(),
-        _ => format!("From one riff to the next it moves by {} at most.", size(widest)),
+        _ => format!("The biggest jump between riffs is {}.", size(widest)),
     })
 }
 
@@ -186,7 +186,7 @@ fn room_and_end(course: &Course, together: &Together, reading: Reading) -> Strin
         ..0.3 => "About a quarter of it is silence",
         ..0.42 => "About a third of it is silence",
         ..0.58 => "About half of it is silence",
-        ..0.7 => "About two thirds of it are silence",
+        ..0.7 => "About two thirds of it is silence",
         _ => "Most of it is silence",
     };
     let rest = if together.longest_rest > Ticks::ZERO {

@@ -14,7 +14,7 @@ export function mountAsk(session, root) {
   const adventures = element("span", { class: "group", role: "group", "aria-label": "How adventurous" });
   const rooms = element("span", { class: "group", role: "group", "aria-label": "How much room" });
   const ask = button("Ask again", () => session.do({ do: "suggest-chorus" }), { class: "tool" });
-  const close = button("Put away", () => session.do({ do: "ask-for-chorus", on: false }), { class: "tool" });
+  const close = button("Close", () => session.do({ do: "ask-for-chorus", on: false }), { class: "tool" });
   const stays = element("span", { class: "hint" });
   const stop = button("Stop looking", () => session.do({ do: "stop-looking" }), { class: "tool" });
   const busy = element("div", { class: "row looking", role: "status" }, element("span", {}, "Looking for choruses"), element("progress", { "aria-label": "Looking for choruses" }), stop);

@@ -22,20 +22,20 @@ export function mountChosen(session, root) {
   const change = element("p", { class: "change", role: "status" });
   const joins = element("p", { class: "hint joins-text" });
   const behind = element("p", { class: "behind" });
-  const renew = tool("Take it as it is now", () => session.do({ do: "renew-placement", index: view().index }));
+  const renew = tool("Use the new version", () => session.do({ do: "renew-placement", index: view().index }));
   const again = tool("Another try", () => {
     const how = view().ways.find((way) => way.chosen)?.value ?? "";
     session.do({ do: "vary-placement", index: view().index, how, seed: view().nextTry });
     session.hearPlacement();
   });
-  const takeBack = tool("One change less", () => {
+  const takeBack = tool("Undo last change", () => {
     session.do({ do: "take-back-change", index: view().index });
     session.hearPlacement();
-  }, "One change less: takes the last one back");
-  const stays = tool("Stays here", () => session.do({ do: "fix-placement", index: view().index, on: !view().stays }), "Stays here when a chorus is suggested");
+  }, "Undo last change: takes the last one back");
+  const stays = tool("Pin it", () => session.do({ do: "fix-placement", index: view().index, on: !view().stays }), "Pin it: it stays here when a chorus is suggested");
 
   const { root: ways, close: shut } = opener("Ways to change it here", "tool", { text: "Change it here", panel: "choices grid", root: "ways", fill(panel) {
-    panel.replaceChildren(element("h2", {}, "Only here: on top of what is changed already. Your notebook keeps the riff as it is"), ...view().ways.map((way) =>
+    panel.replaceChildren(element("h2", {}, "Changes it in this chorus only"), ...view().ways.map((way) =>
       button(way.text, () => {
         shut();
         session.do({ do: "vary-placement", index: view().index, how: way.value, seed: 0 });

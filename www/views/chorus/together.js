@@ -10,7 +10,7 @@ const [BAR, HEIGHT] = [10, 40];
 export function mountTogether(root) {
   const words = element("div", { class: "together-words" });
   const plot = element("div", { class: "arc-plot" });
-  const key = element("p", { class: "hint arc-key" }, "Line: how high. Bars: how many notes. Dots: accents.");
+  const key = element("p", { class: "hint arc-key" }, "Line: how high. Columns: how many notes. Dots: accents.");
   root.append(element("h2", {}, "How it hangs together"), plot, words, key);
   let drawn = "";
 
