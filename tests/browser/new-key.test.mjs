@@ -15,7 +15,7 @@ browserTest("one tap moves the riff to the new key, one step brings it back", as
   await page.locator('[data-value="A"]').click();
   await page.keyboard.press("Escape");
   const message = page.locator("#message");
-  assert.match((await message.textContent()) ?? "", /“Salt wind” stands in G, and the tune is in A/);
+  assert.match((await message.textContent()) ?? "", /“Salt wind” is in G\. You are now in A/);
   assert.deepEqual(await pitches(), before, "nothing moves unasked");
 
   await message.getByRole("button", { name: "Move it to A" }).click();

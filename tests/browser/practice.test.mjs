@@ -72,7 +72,7 @@ browserTest("a run is set, begun, played, stopped and read by keyboard alone", a
   assert.match(told, /region "The last time through"/);
   assert.match(told, /heading "That time through" \[level=2\]/);
   assert.ok(words[0] && told.includes(words[0].split(". ")[0] ?? "?"), told);
-  assert.match(told, /delay is not known/);
+  assert.match(told, /device is not tested/);
 
   await tabTo(page, "Show the numbers");
   await page.keyboard.press("Enter");

@@ -256,7 +256,7 @@ fn a_suggestion_is_looked_at_before_it_is_taken() {
     assert!(best > 1);
     desk.apply(Command::Go { place: "chorus".to_owned() }).unwrap();
     let trying = |desk: &Desk| Screen::of(desk).all().chorus.unwrap().trying;
-    assert_eq!(trying(&desk), "Idea 1, only to try. Yours waits.");
+    assert_eq!(trying(&desk), "Trying idea 1. Yours is safe.");
     desk.apply(Command::ShowSuggestion { index: None }).unwrap();
     assert_eq!(desk.chorus().spots().len(), 1);
     assert_eq!(trying(&desk), "");

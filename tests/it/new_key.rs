@@ -35,7 +35,7 @@ fn one_tap_moves_the_riff_to_the_new_key() {
     let left = set_key(&mut desk, "A");
     assert_eq!(notes(&desk), "D5 E5 Bb4 B4 G4", "nothing moves unasked");
     let (text, button, does) = said(&left);
-    assert_eq!(text, "“Porch light” stands in G, and the tune is in A.");
+    assert_eq!(text, "“Porch light” is in G. You are now in A.");
     assert_eq!((button.as_str(), does.as_str()), ("Move it to A", "move-to-key"));
     assert_eq!(Screen::of(&desk).all().tune.unwrap().move_text, "Move “Porch light” from G to A");
 
@@ -76,7 +76,7 @@ fn keys_are_said_as_the_player_reads_them() {
     let mut desk = desk();
     desk.apply(Command::SetInstrument { instrument: "trumpet".into() }).unwrap();
     let left = set_key(&mut desk, "Bb");
-    assert_eq!(said(&left).0, "“Porch light” stands in A, and the tune is in C.");
+    assert_eq!(said(&left).0, "“Porch light” is in A. You are now in C.");
 }
 
 #[test]
@@ -103,7 +103,7 @@ fn a_riff_of_another_key_is_told_of_when_it_is_taken_out_of_the_notebook() {
     desk.apply(Command::EnterNote { midi: 60 }).unwrap();
     let pick = |desk: &mut Desk, id| desk.apply(Command::PickRiff { id: write_id(RiffId(id)) });
     let picked = pick(&mut desk, 2);
-    assert_eq!(said(&picked).0, "“Porch light” stands in G, and the tune is in C.");
+    assert_eq!(said(&picked).0, "“Porch light” is in G. You are now in C.");
     assert_eq!(said(&picked).1, "Move it to C");
     assert_eq!(pick(&mut desk, 3), Ok(Done::Quietly));
 }
@@ -122,7 +122,7 @@ fn the_key_is_kept_with_the_riff_and_older_records_have_none() {
     let entry = riffloom::notebook::Entry { riff: old.riff.into(), key: None, revision: 4 };
     let mut desk = Desk::restored(None, vec![entry], None, RiffId(9));
     let left = set_key(&mut desk, "C");
-    assert_eq!(said(&left).0, "“Porch light” stands in G, and the tune is in C.");
+    assert_eq!(said(&left).0, "“Porch light” is in G. You are now in C.");
     set_key(&mut desk, "D").unwrap();
     desk.apply(Command::MoveToKey).unwrap();
     assert_eq!(notes(&desk), "A4 B4 F4 F#4 D4");
@@ -161,7 +161,7 @@ fn a_tune_that_is_brought_along_can_be_sent_back() {
     let own = desk.tune().clone();
     let done = desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) });
     let (text, button, does) = said(&done);
-    assert_eq!(text, "“Porch light” is in your notebook. It brought its own tune: in G, at 92.");
+    assert_eq!(text, "“Porch light” is in your notebook. Key and tempo are now G and 92.");
     assert_eq!((button.as_str(), does.as_str()), ("Back to mine", "own-tune-again"));
     let back = desk.apply(Command::OwnTuneAgain);
     assert_eq!(desk.tune(), &own);

@@ -157,7 +157,7 @@ fn nothing_is_said_of_early_and_late_without_a_caution() {
     pass(&mut desk, |_| Some(0.15));
     let view = practice::view(&desk);
     let after = view.after.unwrap();
-    assert!(after.caution.contains("delay is not known"));
+    assert!(after.caution.contains("device is not tested"));
     assert!(!view.delay.known && view.delay.text.contains("Tap along"));
     let sits = after.timing.unwrap().rows.into_iter().find(|row| row.name == "Where you sit").unwrap();
     assert!(sits.text.contains("not known"));

@@ -162,5 +162,5 @@ fn a_note_that_is_written_is_told_to_a_screen_reader() {
         is("B flat, bar 1, beat 1 and, blue note, accented")
     );
     assert_eq!(told(Command::EnterRest), is("rest, then bar 1, beat 2 and"));
-    assert_eq!(told(Command::ShorterNote), None);
+    assert_eq!(told(Command::MoveCursor { steps: -1 }), None);
 }
