@@ -92,7 +92,7 @@ browserTest("what is known follows the days, over a reload and a clock set back"
   await hideNotes(page);
   await playThrough(page, 2);
   const begun = await standing(page);
-  assert.match(begun ?? "", /^Begun\./, "a row on one evening is no knowing");
+  assert.match(begun ?? "", /^Started\./, "a row on one evening is no knowing");
   await saved(page);
 
   await page.reload();
@@ -108,7 +108,7 @@ browserTest("what is known follows the days, over a reload and a clock set back"
   await playThrough(page, 1);
   await setDays(page, 0);
   await playThrough(page, 1);
-  assert.match((await standing(page)) ?? "", /^Begun\./);
+  assert.match((await standing(page)) ?? "", /^Started\./);
   await setDays(page, 1);
   await playThrough(page, 1);
   assert.match((await standing(page)) ?? "", /^You know it in G up to 240\. It may rest until /);
@@ -171,7 +171,7 @@ browserTest("on a full disk it says so, and keeps what was played once there is 
   await prepare(page);
   await page.evaluate(() => Object.assign(globalThis, { diskIsFull: true }));
   await playThrough(page, 1);
-  await page.getByText("Could not save: make room, or pass it on").waitFor();
+  await page.locator("#kept", { hasText: "Could not save: make room, or pass it on" }).waitFor();
   assert.equal((await lookBack(page)).length, 1, "it is there while the page is open");
   await page.evaluate(() => Object.assign(globalThis, { diskIsFull: false }));
   await playThrough(page, 1);

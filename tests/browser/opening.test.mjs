@@ -11,7 +11,7 @@ browserTest("the link to the keyboard is no riff", async ({ page, site }) => {
   await page.goto(`${site.address}#keyboard`);
   await pageReady(page);
   await page.keyboard.press("Tab");
-  const skip = page.getByRole("link", { name: "To the keyboard" });
+  const skip = page.getByRole("link", { name: "To the keys" });
   await skip.focus();
   await page.keyboard.press("Enter");
   await page.waitForFunction(() => document.activeElement?.closest("#keyboard"));

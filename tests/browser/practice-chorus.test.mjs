@@ -89,7 +89,7 @@ browserTest("a built chorus is practised as it stands, told note by note, and ke
   await pageReady(page);
   await button(page, "Notebook").click();
   const card = page.locator("#choruses .card", { hasText: "Chorus with Porch light" });
-  assert.match((await card.textContent()) ?? "", /Begun\. Once you play it through another day/);
+  assert.match((await card.textContent()) ?? "", /Started\. Play it from memory over the whole form on another day/);
   await card.getByRole("button", { name: "Look back" }).click();
   await page.getByRole("heading", { name: "Looking back at Chorus with Porch light" }).waitFor();
   assert.equal(await page.locator(".look-back tbody tr").count(), 1);
