@@ -14,6 +14,7 @@ const SHARED = ["base", "panel", "form", "strip", "cloth", "pad"];
 
 /** What a view's selectors begin with; `.name` where nothing is said. */
 const ROOTS = /** @type {Record<string, string[]>} */ ({
+  noscript: ["body"],
   head: [".top", ".name", ".tabs", ".kept", "#pass", "#help"],
   vary: [".ways", ".varied"],
   keys: [".instrument"],

@@ -103,12 +103,13 @@ browserTest("what is played on “Just play” stands there afterwards, and is t
   await button(page, "Notebook").click();
   await button(page, "Just play").click();
   const free = page.getByRole("region", { name: "What you played" });
-  await free.waitFor();
+  await free.locator(".free-lines .token").nth(3).waitFor();
   assert.equal(await free.locator(".free-lines .token").count(), 4);
   await saved(page);
   await page.reload();
   await pageReady(page);
   await button(page, "Just play").click();
   await button(page, "What I played").click();
+  await free.locator(".free-lines .token").nth(3).waitFor();
   assert.equal(await free.locator(".free-lines .token").count(), 4, "a reload loses nothing");
 });

@@ -66,7 +66,7 @@ browserTest("what one tab threw away and took back never replaces what the other
   await button(later, "Notebook").click();
   await later.locator("#notebook .cards li").filter({ hasText: "Ferry bell" }).getByRole("button", { name: "Delete" }).click();
   await saved(later);
-  await later.getByLabel("Undo").click();
+  await later.getByLabel("Undo", { exact: true }).click();
   await later.getByText("Both are kept: yours is the one you see.").waitFor();
   await saved(later);
   await later.reload();

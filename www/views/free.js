@@ -33,7 +33,8 @@ export function mountFree(session) {
   session.addEventListener("gone", () => {
     // What was played is not lost by looking at another part of the page.
     if (!isHere()) end();
-    closed();
+    // What is drawn already as one comes back stays.
+    if (!isHere() || root.contains(look)) closed();
   });
   const close = button("Close", () => session.do({ do: "forget-free-chorus" }), { class: "tool" });
   const hear = button("Hear it again", () => (session.playing ? session.stop() : session.hearFree()), { class: "tool keep" });
