@@ -213,7 +213,7 @@ browserTest("what is played freely is looked at afterwards, and an idea is kept"
   }
   await button(page, "Stop").click();
   await page.getByRole("heading", { name: "What you played" }).waitFor();
-  assert.ok((await page.locator(".free-cloth .yarn").count()) > 0);
+  assert.ok((await page.locator(".free-lines .token").count()) > 0);
   assert.deepEqual(await accessibilityFindings(page), []);
   await page.locator(".free-ideas button").first().click();
   await page.getByText(/^“Idea from bar \d+” is in your notebook\.$/).waitFor();
