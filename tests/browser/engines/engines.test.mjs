@@ -87,7 +87,8 @@ async function sounds({ person }) {
   await person.until(() => /** @type {any} */ (globalThis).audio?.state === "running", "sound runs");
   assert.deepEqual(await barsFollowed(person, "#form", 2), ["0", "1"]);
   assert.ok((await loudest(person)) > 0.01, "nothing is heard");
-  await person.click("Stop");
+  // On a busy machine the riff may be over before it has been listened to.
+  if (await person.engine.run(() => document.querySelector("#play")?.textContent === "Stop")) await person.click("Stop");
   await person.click("Skip this");
 }
 
@@ -307,6 +308,8 @@ async function opensElsewhere({ person, site }) {
   const elsewhere = await openWatchedSite();
   try {
     await person.open(elsewhere.address + new URL(link).hash);
+    // The room that reads links comes by itself: the riff is there as soon as that has.
+    for (let tries = 0; tries < 50 && (await person.names(NOTES)).join() !== notes.join(); tries += 1) await new Promise((resolve) => setTimeout(resolve, 200));
     assert.deepEqual(await person.names(NOTES), notes);
     assert.equal(new URL(await linkOf(person)).hash, new URL(link).hash);
     assert.equal(await person.engine.run(() => location.hash), "");
