@@ -49,8 +49,9 @@ export function mountFree(session) {
   /** The links of the ideas that were kept. @type {Set<string>} */
   const kept = new Set();
 
-  // This may have come while somebody plays already.
+  // This may have come while somebody plays already, or after what was played is looked for.
   begin();
+  closed();
   return (/** @type {import("../session.js").Changed} */ { free }) => {
     if (!free) return;
     if (free.phrases.length === 0 || !(isHere() || isDrill())) return closed();
