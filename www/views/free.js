@@ -34,7 +34,7 @@ export function mountFree(session) {
     // What was played is not lost by looking at another part of the page.
     if (!isHere()) end();
     // What is drawn already as one comes back stays.
-    if (!isHere() || root.childElementCount === 0 || root.contains(look)) closed();
+    if (!isHere() || root.contains(look)) closed();
   });
   const close = button("Close", () => session.do({ do: "forget-free-chorus" }), { class: "tool" });
   const hear = button("Hear it again", () => (session.playing ? session.stop() : session.hearFree()), { class: "tool keep" });
