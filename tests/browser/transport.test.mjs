@@ -132,6 +132,6 @@ async function standStill(page) {
     const { currentTime } = context;
     Object.defineProperty(context, "currentTime", { get: () => currentTime });
   });
-  await page.locator(".name").click();
+  await page.getByRole("heading", { name: "riffloom" }).click();
   await page.waitForFunction(() => /** @type {any} */ (window).contexts.length === 2);
 }
