@@ -5,10 +5,10 @@
 use std::time::Instant;
 
 use riffloom::chorus::course::Course;
-use riffloom::chorus::find::riffs_in;
-use riffloom::chorus::free::{Free, FreeNote};
-use riffloom::chorus::ideas::ideas;
 use riffloom::form::standard::{self, ChordStyle, FormKind};
+use riffloom::found::find::riffs_in;
+use riffloom::found::free::{Free, FreeNote};
+use riffloom::found::ideas::ideas;
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Note, Riff, RiffId, edit};

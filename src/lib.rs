@@ -26,6 +26,7 @@ pub mod chorus;
 pub mod desk;
 pub mod files;
 pub mod form;
+pub mod found;
 pub mod insight;
 pub mod notebook;
 pub mod perform;

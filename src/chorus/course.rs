@@ -111,7 +111,7 @@ impl Course {
 
 /// What a pitch is at a place of the course, looked up fast.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Tone {
+pub(crate) struct Tone {
     /// The role, as [`roles`] has it.
     pub role: Role,
     /// Whether it rubs if it is held for a beat or accented.
@@ -122,7 +122,7 @@ pub(super) struct Tone {
 
 /// The tones of every stretch of one chord, in order.
 #[derive(Clone, Debug)]
-pub(super) struct Tones {
+pub(crate) struct Tones {
     stretches: Vec<(Ticks, [Tone; 12])>,
     chords: Vec<usize>,
 }

@@ -13,7 +13,7 @@ use crate::chorus::together::begun_in;
 use crate::riff::{Riff, RiffId, edit};
 use crate::units::Ticks;
 
-/// A chorus's name tag for life.
+/// A chorus's id for life.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ChorusId(pub u64);
 
@@ -34,7 +34,7 @@ pub struct Spot {
 /// past the end of the form over which they are tried: [`Chorus::over`] says which.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Chorus {
-    /// Its name tag.
+    /// Its id.
     pub id: ChorusId,
     /// Its name, as a person wrote it.
     name: String,
@@ -87,7 +87,7 @@ impl std::error::Error for Error {}
 
 /// A chorus over the form that is played: what sounds, and what does not fit.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Over {
+pub struct LaidOut {
     /// The form, as often as it is played.
     pub course: Course,
     /// Each placement that fits, as it was meant, in the order of time.
@@ -172,7 +172,7 @@ impl Chorus {
     }
 
     /// What of it sounds over `course`.
-    pub fn over(&self, course: Course) -> Over {
+    pub fn over(&self, course: Course) -> LaidOut {
         let (mut placed, mut spots, mut misfits) = (Vec::new(), Vec::new(), Vec::new());
         for (index, spot) in self.spots.iter().enumerate() {
             match placement::place(&self.riffs, &course, &spot.placement) {
@@ -184,7 +184,7 @@ impl Chorus {
             }
         }
         let heard = heard(&placed);
-        Over { course, placed, spots, heard, misfits }
+        LaidOut { course, placed, spots, heard, misfits }
     }
 
     /// With another name: at most as long as a riff's, without signs that steer a line.

@@ -1,11 +1,7 @@
-//! Where riffs stand in the form: placements, what is checked of them, how they hang together, and suggestions; and the
-//! other way round, a free chorus, the riffs in it and what is worth keeping of it.
+//! Where riffs stand in the form: placements, what is checked of them, how they hang together, and suggestions.
 
 pub mod check;
 pub mod course;
-pub mod find;
-pub mod free;
-pub mod ideas;
 pub mod kept;
 pub mod placement;
 pub mod rules;

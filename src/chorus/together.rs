@@ -181,7 +181,7 @@ fn landings(course: &Course, placed: &[Placed]) -> Vec<Landing> {
 }
 
 /// What `pitch` is when it sounds at the bar line `line`.
-pub(super) fn landed(tones: &Tones, line: Ticks, pitch: Pitch) -> Landed {
+pub(crate) fn landed(tones: &Tones, line: Ticks, pitch: Pitch) -> Landed {
     let tone = tones.at(line, pitch);
     match (tone.role, tone.guide) {
         (Role::InChord, true) => Landed::Guide,

@@ -11,7 +11,7 @@ use std::rc::Rc;
 
 use crate::band::dice::mixed;
 use crate::chorus::course::Course;
-use crate::chorus::kept::{Chorus, ChorusId, Over};
+use crate::chorus::kept::{Chorus, ChorusId, LaidOut};
 use crate::chorus::score::Taste;
 use crate::chorus::suggest::Looked;
 use crate::desk::session::Place;
@@ -100,7 +100,7 @@ impl Desk {
     }
 
     /// The chorus over the form.
-    pub fn over(&self) -> Over {
+    pub fn over(&self) -> LaidOut {
         self.chorus().over(self.course())
     }
 

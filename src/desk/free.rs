@@ -4,11 +4,11 @@
 use std::rc::Rc;
 
 use crate::chorus::course::Course;
-use crate::chorus::free::FreeNote;
 use crate::desk::practice::ToPlay;
 use crate::desk::score::What;
 use crate::desk::{Desk, Done, Refusal};
 use crate::files::record;
+use crate::found::free::FreeNote;
 use crate::perform::Part;
 use crate::units::{AudioTime, MidiNote, Seconds, Ticks};
 

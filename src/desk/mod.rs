@@ -8,6 +8,7 @@ pub mod command;
 pub mod drill;
 pub mod free;
 pub mod history;
+pub mod outcome;
 pub mod past;
 pub mod practice;
 pub mod score;
@@ -22,17 +23,17 @@ mod key;
 mod tune;
 
 use std::cell::RefCell;
-use std::fmt;
 use std::rc::Rc;
 
 use crate::band::dice::mixed;
-use crate::chorus::{kept, suggest};
+use crate::chorus::kept;
 use crate::desk::chorus::Weaving;
 use crate::desk::command::Command;
 use crate::desk::free::FreePlay;
 use crate::desk::history::History;
+pub use crate::desk::outcome::{Brought, Done, Refusal};
 use crate::desk::practice::Practice;
-use crate::desk::session::{Place, Session};
+use crate::desk::session::{Place, Session, Step};
 use crate::desk::taking::Taking;
 use crate::desk::vary::Side;
 use crate::files::link::{self, Link};
@@ -45,10 +46,9 @@ use crate::notebook::{Entry, Notebook, demo};
 use crate::perform::Part;
 use crate::practice::review::Day;
 use crate::rhythm::grid::Division;
-use crate::riff::variation;
 use crate::riff::{Riff, RiffId, edit as riff_edit, read_id};
 use crate::rooms::{Room, door};
-use crate::theory::key::{Key, NotAKey};
+use crate::theory::key::Key;
 use crate::units::Ticks;
 
 /// What is undone and kept.
@@ -76,228 +76,6 @@ pub struct Desk {
     taking: Taking,
     /// The changes that were last asked for, and the tune that they are of.
     form: RefCell<Option<(Rc<Tune>, Rc<Changes>)>>,
-}
-
-/// What a command did, beyond what the document shows.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Done {
-    /// Nothing more to say.
-    Quietly,
-    /// Notes beyond the riff's end are gone.
-    Dropped {
-        /// How many.
-        notes: usize,
-    },
-    /// A riff was thrown away; undo brings it back.
-    Deleted {
-        /// Its name.
-        name: String,
-    },
-    /// The riff on the desk stands in another key than the tune's.
-    InAnotherKey {
-        /// Its name.
-        name: String,
-        /// The key that it stands in, as the player reads it.
-        from: Key,
-        /// The tune's key, as the player reads it.
-        to: Key,
-    },
-    /// The riff on the desk was moved to the tune's key.
-    Moved {
-        /// Its name.
-        name: String,
-        /// The key, as the player reads it.
-        to: Key,
-    },
-    /// A link's riff, or the demo riff, was added.
-    Added {
-        /// Its name.
-        name: String,
-        /// The tune that came with it, where it took the place of another one.
-        tune: Option<Brought>,
-    },
-    /// A variation was kept as a new riff.
-    Kept {
-        /// Its name.
-        name: String,
-    },
-    /// A chorus was thrown away; undo brings it back.
-    ChorusDeleted {
-        /// Its name.
-        name: String,
-    },
-    /// A link's chorus was added.
-    ChorusAdded {
-        /// Its name.
-        name: String,
-        /// How many of its riffs came with it.
-        riffs: usize,
-        /// The tune that came with it, where it took the place of another one.
-        tune: Option<Brought>,
-    },
-    /// A placement was taken out of the chorus; undo brings it back.
-    TakenOut {
-        /// Its riff's name.
-        name: String,
-    },
-    /// Everything was taken out of the chorus; undo brings it back.
-    Cleared,
-    /// A time through the form went, with what was begun in it; undo brings it back.
-    TimesGone {
-        /// How many placements.
-        riffs: usize,
-    },
-    /// Of the line that was copied, some did not fit.
-    LeftOut {
-        /// How many placements.
-        riffs: usize,
-    },
-    /// A suggestion took the place of what was there; undo brings that back.
-    Taken,
-    /// There was nothing to undo or redo.
-    NothingThere,
-}
-
-/// A tune that came with a riff or a chorus.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Brought {
-    /// Its key, as the player reads it.
-    pub key: Key,
-    /// Its tempo, in whole beats a minute.
-    pub bpm: u32,
-}
-
-/// Why a command was not done.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Refusal {
-    /// The text is no key.
-    Key(NotAKey),
-    /// The text is no form and no chart.
-    Form(crate::form::text::Error),
-    /// A name that the tune does not know, such as a feel or an instrument.
-    UnknownName {
-        /// What was asked for.
-        found: String,
-    },
-    /// A tempo outside what can be played.
-    Tempo {
-        /// What was asked for.
-        found: f64,
-    },
-    /// A level beyond what a part, or everything, can have.
-    Level {
-        /// What was asked for, in decibels.
-        found: i32,
-    },
-    /// A riff id that does not read or is not in the notebook.
-    NoSuchRiff {
-        /// What was asked for.
-        found: String,
-    },
-    /// The notebook is full.
-    Full {
-        /// How many riffs it holds.
-        most: usize,
-    },
-    /// The riff cannot be edited so.
-    Edit(riff_edit::Error),
-    /// The cursor stands at the end of the riff.
-    AtTheEnd,
-    /// There is no note to act on.
-    NoNote,
-    /// Moved there, the riff has notes that nothing can play.
-    TooFar,
-    /// A bar that the form does not have.
-    NoSuchBar {
-        /// Counted from 1.
-        found: usize,
-        /// How many there are.
-        bars: usize,
-    },
-    /// The link does not read.
-    Link(link::Error),
-    /// The riff cannot be varied so.
-    Vary(variation::Error),
-    /// There is no variation to look at or to keep.
-    NothingVaried,
-    /// The riff waits while a variation of it is being tried.
-    BeingVaried,
-    /// A chorus id that does not read, is not there, or is there already.
-    NoSuchChorus {
-        /// What was asked for.
-        found: String,
-    },
-    /// There are as many choruses as are kept.
-    TooManyChoruses {
-        /// How many that is.
-        most: usize,
-    },
-    /// A line of the form that the chorus does not have.
-    NoSuchLine {
-        /// Counted from 1.
-        found: usize,
-        /// How many there are.
-        lines: usize,
-    },
-    /// The chorus cannot be changed so.
-    Chorus(kept::Error),
-    /// Nothing can be suggested.
-    Suggest(suggest::Error),
-    /// No riff is chosen to make suggestions from.
-    NoRiffAsked,
-    /// There is no such suggestion.
-    NothingSuggested,
-    /// The code for it is not here yet; once the room is open, the same command is done.
-    NotHere(Room),
-    /// Nothing was played in, or nothing that could be read so.
-    NothingPlayed,
-}
-
-impl fmt::Display for Refusal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Refusal::Key(error) => error.fmt(f),
-            Refusal::Form(error) => error.fmt(f),
-            Refusal::UnknownName { found } => write!(f, "“{found}” is not a name that the tune knows"),
-            Refusal::Tempo { found } => {
-                write!(f, "{found} is not a tempo: expected 20 to 400 quarters a minute")
-            }
-            Refusal::Level { found } => write!(f, "{found} decibels is louder or softer than it goes"),
-            Refusal::NoSuchRiff { found } => write!(f, "there is no riff “{found}” in the notebook"),
-            Refusal::Full { most } => write!(f, "the notebook is full: it holds {most} riffs"),
-            Refusal::Edit(error) => error.fmt(f),
-            Refusal::AtTheEnd => write!(f, "the riff ends here: make it longer to write on"),
-            Refusal::NoNote => write!(f, "there is no note here yet"),
-            Refusal::TooFar => write!(f, "there the riff would be too high or too low to be played"),
-            Refusal::NoSuchBar { found, bars } => write!(f, "there is no bar {found}: the form has {bars}"),
-            Refusal::Link(error) => error.fmt(f),
-            Refusal::Vary(error) => error.fmt(f),
-            Refusal::NothingVaried => write!(f, "there is no variation here yet"),
-            Refusal::BeingVaried => write!(f, "keep the new one or go back first, then change it"),
-            Refusal::NoSuchChorus { found } => write!(f, "there is no chorus “{found}” in the notebook"),
-            Refusal::TooManyChoruses { most } => write!(f, "the notebook is full: it holds {most} choruses"),
-            Refusal::NoSuchLine { found, lines } => {
-                write!(f, "there is no line {found}: the chorus has {lines}")
-            }
-            Refusal::Chorus(error) => error.fmt(f),
-            Refusal::Suggest(error) => error.fmt(f),
-            Refusal::NoRiffAsked => write!(f, "choose a riff or two first: suggestions are made from those"),
-            Refusal::NotHere(_) => write!(f, "this is still on its way: try again in a moment"),
-            Refusal::NothingSuggested => write!(f, "there is no such suggestion any more: ask again"),
-            Refusal::NothingPlayed => {
-                write!(f, "nothing was played: one bar is counted, then it is your turn")
-            }
-        }
-    }
-}
-
-impl std::error::Error for Refusal {}
-
-impl Refusal {
-    /// A name that is not known, cut where it is long.
-    fn unknown(name: &str) -> Refusal {
-        Refusal::UnknownName { found: name.chars().take(40).collect() }
-    }
 }
 
 door!(Files, files: fn opened(desk: &mut Desk, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
@@ -425,19 +203,18 @@ impl Desk {
         {
             return self.set_loudness(*decibels);
         }
-        let gesture = match &command {
+        let step = match &command {
             Command::DragNote { gesture, .. }
             | Command::StretchNote { gesture, .. }
-            | Command::MovePlacement { gesture, .. } => Some(*gesture),
-            // However long a slider is moved, it is one step back.
-            Command::SetLevel { part, .. } => Part::named(part).map(|part| LEVEL + part as u32),
+            | Command::MovePlacement { gesture, .. } => Some(Step::Gesture(*gesture)),
+            Command::SetLevel { part, .. } => Part::named(part).map(Step::Level),
             _ => None,
         };
         let before = self.document.clone();
         let done = self.dispatch(command);
-        let is_history = done == Ok(Done::NothingThere) || self.session.gesture == Some(HISTORY);
-        let continues = gesture.is_some() && gesture == self.session.gesture;
-        self.session.gesture = gesture;
+        let is_history = done == Ok(Done::NothingThere) || self.session.step == Some(Step::History);
+        let continues = step.is_some() && step == self.session.step;
+        self.session.step = step;
         if done.is_ok() && !Rc::ptr_eq(&self.document.tune, &before.tune) {
             self.vary_again();
             // They stand on the changes and in the instrument's range; who plays and how loud is nothing to them.
@@ -468,7 +245,7 @@ impl Desk {
         set(&mut self.document.tune);
         self.history.change_all(|document| set(&mut document.tune));
         self.session.own_tune.iter_mut().for_each(set);
-        self.session.gesture = None;
+        self.session.step = None;
         Ok(Done::Quietly)
     }
 
@@ -491,7 +268,7 @@ impl Desk {
         if let Some(id) = changed {
             self.put_down(id);
         }
-        self.session.gesture = Some(HISTORY);
+        self.session.step = Some(Step::History);
         Ok(Done::Quietly)
     }
 
@@ -712,9 +489,3 @@ impl Desk {
 
 /// A riff that nobody has written yet is two bars long.
 const FIRST_RIFF_BEATS: usize = 8;
-
-/// Marks in the session that a level was set last; the part is added to it.
-const LEVEL: u32 = u32::MAX - 16;
-
-/// Marks in the session that the last step went through the history.
-const HISTORY: u32 = u32::MAX;

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use crate::band::settings::named;
-use crate::chorus::kept::Over;
+use crate::chorus::kept::LaidOut;
 use crate::chorus::placement;
 use crate::desk::{Desk, Refusal};
 use crate::files::record::Unreadable;
@@ -21,7 +21,7 @@ use crate::theory::key::Key;
 
 /// A riff or a chorus that is practised in another key than it stands in; the notes in the notebook stay as they are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Moved {
+pub struct Transposed {
     /// Which.
     pub of: Subject,
     /// Where it stands.
@@ -89,8 +89,8 @@ impl Desk {
     }
 
     /// What is practised is asked for in another key than it stands in: until something else or another key is chosen.
-    pub fn moved(&self) -> Option<Moved> {
-        let here = |moved: &Moved| moved.of == self.subject() && moved.key == self.tune().key;
+    pub fn moved(&self) -> Option<Transposed> {
+        let here = |moved: &Transposed| moved.of == self.subject() && moved.key == self.tune().key;
         self.practice.moved.filter(here)
     }
 
@@ -102,7 +102,7 @@ impl Desk {
     }
 
     /// The chorus that is worked on as it is to be practised.
-    pub fn chorus_to_practise(&self) -> Over {
+    pub fn chorus_to_practise(&self) -> LaidOut {
         let chorus = self.chosen_chorus();
         let course = chorus.course(&self.changes());
         let moved = self.moved().filter(|moved| moved.of == Subject::Chorus(chorus.id));
@@ -150,7 +150,7 @@ impl Desk {
         let by_heart = standing(passes) == Standing::Known || half_steps != 0;
         self.take_up(of)?;
         self.document.tune = Rc::new(self.tune().in_key(key));
-        self.practice.moved = (half_steps != 0).then_some(Moved { of, from, key, half_steps, by });
+        self.practice.moved = (half_steps != 0).then_some(Transposed { of, from, key, half_steps, by });
         for (what, value) in how.map(How::sets).into_iter().flatten() {
             self.set_practice(what, value)?;
         }

@@ -5,7 +5,7 @@
 
 use std::rc::Rc;
 
-use crate::desk::past::Moved;
+use crate::desk::past::Transposed;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Refusal};
 use crate::form::Changes;
@@ -15,7 +15,7 @@ use crate::practice::Heard;
 use crate::practice::delay::{self, Delay, NotFound, TapAlong};
 use crate::practice::drill::Drill;
 use crate::practice::ladder::{Ladder, Next, Went};
-use crate::practice::run::{Course, PassEnded, Run};
+use crate::practice::run::{PassEnded, Run, Setup};
 use crate::practice::settings::Settings;
 use crate::practice::subject::Subject;
 use crate::rooms::{Room, door};
@@ -27,7 +27,7 @@ pub struct Practice {
     pub(super) settings: Settings,
     /// Words of the record that a newer page wrote.
     unknown: String,
-    pub(super) moved: Option<Moved>,
+    pub(super) moved: Option<Transposed>,
     pub(super) doing: Doing,
     ladder: Option<(Subject, Ladder)>,
     last: Option<Rc<PassEnded>>,
@@ -306,7 +306,7 @@ impl Desk {
     }
 
     /// What the next run is made of; a riff or a chorus without notes asks for nothing.
-    pub fn practice_course(&self) -> Result<Course, Refusal> {
+    pub fn practice_setup(&self) -> Result<Setup, Refusal> {
         if !self.has_notes_to_practise() {
             return Err(Refusal::NoNote);
         }
@@ -346,7 +346,7 @@ impl Desk {
             score.looped = bar..bar + 1;
         }
         let (plays, sight, room, asks) = (settings.plays, settings.sight, settings.room, settings.asks);
-        Ok(Course { subject, score, bar, tempo: self.practice_tempo(), plays, sight, room, asks })
+        Ok(Setup { subject, score, bar, tempo: self.practice_tempo(), plays, sight, room, asks })
     }
 
     /// The first bar from `from` on, round the form, in which a note is asked for.
@@ -359,9 +359,9 @@ impl Desk {
     }
 
     /// Begins a run, whose first bar line is heard at `begin`.
-    pub fn practice_begin(&mut self, course: Course, begin: AudioTime) {
-        self.practice.bar = course.bar.unwrap_or(self.practice.bar);
-        self.practice.doing = Doing::Run(Box::new(Run::begun(course, begin)));
+    pub fn practice_begin(&mut self, setup: Setup, begin: AudioTime) {
+        self.practice.bar = setup.bar.unwrap_or(self.practice.bar);
+        self.practice.doing = Doing::Run(Box::new(Run::begun(setup, begin)));
     }
 
     /// The clicks to tap along to.

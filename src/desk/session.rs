@@ -5,6 +5,7 @@ use std::rc::Rc;
 use crate::band::settings::{self, name_of};
 use crate::desk::vary::Varied;
 use crate::notebook::tune::Tune;
+use crate::perform::Part;
 use crate::riff::RiffId;
 use crate::theory::key::Key;
 use crate::units::Ticks;
@@ -46,6 +47,17 @@ impl Place {
     }
 }
 
+/// What belongs together on the way back: commands of one step that follow each other are undone at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Step {
+    /// A drag, by its number: however far a note is dragged, it is one step.
+    Gesture(u32),
+    /// A part's level: however long its slider is moved, it is one step.
+    Level(Part),
+    /// Undo or redo, which is no step itself.
+    History,
+}
+
 /// Where a person is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Session {
@@ -69,8 +81,8 @@ pub struct Session {
     pub(super) left: Option<(RiffId, Key)>,
     /// The riff that was on the desk before the chosen one: undo goes back to it when it takes the chosen one away.
     pub(super) previous: Option<RiffId>,
-    /// The running drag: its number and the document before it, so that one drag is one step back.
-    pub(super) gesture: Option<u32>,
+    /// What the last command was to the way back, where it was not a step of its own.
+    pub(super) step: Option<Step>,
 }
 
 impl Session {
@@ -87,7 +99,7 @@ impl Session {
             own_tune: None,
             left: None,
             previous: None,
-            gesture: None,
+            step: None,
         }
     }
 }

@@ -138,7 +138,7 @@ pub struct Event {
     /// How hard.
     pub velocity: Velocity,
     /// How it begins.
-    pub entry: Entry,
+    pub attack: Attack,
     /// Which of a few recordings of the stroke is meant, below [`touch::TAKES`]; drums only.
     pub take: u8,
     /// The note that it is of, of a riff's; a crushed note belongs to the one that it leads to.
@@ -156,7 +156,7 @@ pub struct Written {
 
 /// How a note begins.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Entry {
+pub enum Attack {
     /// At its pitch.
     #[default]
     Plain,
@@ -378,7 +378,7 @@ impl Score {
         let length = self.bent(bar, at + note.length, division, swing) - written;
         let position = written + self.touch.band_delay(part, midi, at, self.arrangement.seed);
         let take = touch::take(part, midi, at);
-        Event { part, at, position, length, midi, velocity, entry: Entry::Plain, take, written: None }
+        Event { part, at, position, length, midi, velocity, attack: Attack::Plain, take, written: None }
     }
 
     /// When a written instant of `bar` sounds, in quarters: swing acts on the beat by its division.

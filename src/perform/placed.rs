@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::ops::Range;
 
 use crate::chorus::course::Course;
-use crate::chorus::kept::{Over, silent_from};
+use crate::chorus::kept::{LaidOut, silent_from};
 use crate::chorus::placement::Placed;
 use crate::perform::{Asked, BarOnLine, Event, Part, Parts, Score};
 use crate::rhythm::feel::SwingRatio;
@@ -76,7 +76,7 @@ impl SoloLine {
 
 impl Score {
     /// A chorus with the band, over the form as often as the chorus is long. Its last time ends on the home chord.
-    pub fn of_chorus(over: &Over, swing: SwingRatio, parts: Parts) -> Score {
+    pub fn of_chorus(over: &LaidOut, swing: SwingRatio, parts: Parts) -> Score {
         let mut score = Score::new(over.course.whole().into(), None, swing, parts);
         score.forms = over.course.choruses();
         score.line = Some(SoloLine::of(&over.course, &over.heard, &over.spots).into());

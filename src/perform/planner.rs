@@ -7,7 +7,7 @@ mod picture;
 
 use std::collections::BTreeMap;
 
-use crate::perform::{Anchor, BarOnLine, Entry, Event, Part, Score, Written};
+use crate::perform::{Anchor, Attack, BarOnLine, Event, Part, Score, Written};
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks, Velocity};
 
@@ -25,7 +25,7 @@ pub const LEAST_AHEAD: Seconds = Seconds(0.005);
 /// One planned sound.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Planned {
-    /// Its name tag in this run, never used twice.
+    /// Its id in this run, never used twice.
     pub id: u64,
     /// Who plays it.
     pub part: Part,
@@ -38,7 +38,7 @@ pub struct Planned {
     /// How hard.
     pub velocity: Velocity,
     /// How it begins.
-    pub entry: Entry,
+    pub attack: Attack,
     /// Which recording of a drum stroke, below [`TAKES`](crate::perform::touch::TAKES).
     pub take: u8,
     /// The note of a riff that it is, or that it leads to.
@@ -265,8 +265,8 @@ impl Planner {
         self.next_id += 1;
         self.waiting.insert(id, (when, event.position));
         let duration = self.tempo.time_of(event.position + event.length) - when;
-        let Event { part, midi, velocity, entry, take, written, .. } = *event;
-        actions.start.push(Planned { id, part, when, duration, midi, velocity, entry, take, written });
+        let Event { part, midi, velocity, attack, take, written, .. } = *event;
+        actions.start.push(Planned { id, part, when, duration, midi, velocity, attack, take, written });
     }
 
     /// How far to hand out, in quarters.

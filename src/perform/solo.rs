@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::perform::{BarOnLine, Entry, Event, Part, Repeat, Score, Written};
+use crate::perform::{Attack, BarOnLine, Event, Part, Repeat, Score, Written};
 use crate::riff::{Note, Ornament, Riff};
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 
@@ -78,9 +78,9 @@ impl Score {
         let position = written + self.touch.solo_delay(at - bar.at, bar.metre.beat());
         let ends = self.bent(&self.bar_at(end), end, riff.division_at(note.end() - Ticks(1)), swing);
         let velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
-        let entry = if note.ornament == Some(Ornament::Scoop) { Entry::Scooped } else { Entry::Plain };
+        let attack = if note.ornament == Some(Ornament::Scoop) { Attack::Scooped } else { Attack::Plain };
         let length = (ends - position).max((ends - written) / 2.0);
-        Event { part: Part::Solo, at, position, length, midi, velocity, entry, take: 0, written: None }
+        Event { part: Part::Solo, at, position, length, midi, velocity, attack, take: 0, written: None }
     }
 
     /// The crushed note right before `event`, if `note` has one.
@@ -92,7 +92,7 @@ impl Score {
             position: event.position - length,
             length,
             midi: pitch.midi()?,
-            entry: Entry::Plain,
+            attack: Attack::Plain,
             ..*event
         })
     }

@@ -49,7 +49,7 @@ impl Track {
                 duration,
                 midi,
                 velocity,
-                entry: event.entry,
+                attack: event.attack,
                 take: event.take,
                 written: event.written,
             }

@@ -144,7 +144,7 @@ pub struct CompletePass {
     /// Whether the notes were in sight.
     pub help: Help,
     /// Where.
-    pub over: Over,
+    pub over: Extent,
 }
 
 /// What the player saw.
@@ -158,7 +158,7 @@ pub enum Help {
 
 /// What was played over.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Over {
+pub enum Extent {
     /// The riff alone.
     Loop,
     /// The whole form.
@@ -173,7 +173,7 @@ pub enum Over {
 /// Education 56(4), 2009, 310–321), and a night between sessions helps where minutes do not (A. L. Simmons, "Distributed
 /// practice and procedural memory consolidation in musicians' skill learning", the same 59(4), 2012, 357–368).
 pub fn is_known(begun: Day, passes: &[CompletePass]) -> bool {
-    passes.iter().any(|pass| pass.help == Help::NotesHidden && pass.over == Over::Form && pass.day > begun)
+    passes.iter().any(|pass| pass.help == Help::NotesHidden && pass.over == Extent::Form && pass.day > begun)
 }
 
 #[cfg(test)]
@@ -241,11 +241,11 @@ mod tests {
         assert_eq!(review.after(Recall::Sure, Day(-400)), review);
         assert!(!review.is_due(Day(10)) && review.is_due(Day(11)));
         let pass = |day, help, over| CompletePass { day: Day(day), help, over };
-        assert!(!is_known(Day(10), &[pass(10, Help::NotesHidden, Over::Form); 9]));
+        assert!(!is_known(Day(10), &[pass(10, Help::NotesHidden, Extent::Form); 9]));
         assert!(!is_known(
             Day(10),
-            &[pass(12, Help::NotesShown, Over::Form), pass(12, Help::NotesHidden, Over::Loop)]
+            &[pass(12, Help::NotesShown, Extent::Form), pass(12, Help::NotesHidden, Extent::Loop)]
         ));
-        assert!(is_known(Day(10), &[pass(11, Help::NotesHidden, Over::Form)]));
+        assert!(is_known(Day(10), &[pass(11, Help::NotesHidden, Extent::Form)]));
     }
 }

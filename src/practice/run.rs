@@ -7,7 +7,7 @@ use crate::practice::align::{MOST_NOTES, crushed};
 use crate::practice::delay::Delay;
 use crate::practice::ladder::{Asks, Went};
 use crate::practice::pass::{Goal, Pass, Place};
-use crate::practice::review::{Help, Over};
+use crate::practice::review::{Extent, Help};
 use crate::practice::settings::{Plays, Sight};
 use crate::practice::subject::Subject;
 use crate::practice::window::{Room, Window};
@@ -18,7 +18,7 @@ use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, T
 
 /// What a run is made of.
 #[derive(Clone, Debug)]
-pub struct Course {
+pub struct Setup {
     /// What is practised.
     pub subject: Subject,
     /// What the band plays, with its loop and its silent bars; the riff or the chorus in it is what is asked for.
@@ -52,7 +52,7 @@ pub struct PassEnded {
     /// What the player saw.
     pub help: Help,
     /// Over the whole form, or over a part of it.
-    pub over: Over,
+    pub over: Extent,
     /// Whether the rhythm alone was asked for: then every note has the same pitch.
     pub rhythm_alone: bool,
     /// The delay that was taken off; `None` where it is not known.
@@ -74,7 +74,7 @@ pub struct PassEnded {
 /// A run that is going on.
 #[derive(Clone, Debug)]
 pub struct Run {
-    course: Course,
+    setup: Setup,
     /// When each point of the score is heard.
     time: TempoMap,
     /// Times through that are behind.
@@ -90,14 +90,14 @@ const ANY: MidiNote = MidiNote::MIDDLE_C;
 
 impl Run {
     /// A run whose first bar line is heard at `begin`.
-    pub fn begun(course: Course, begin: AudioTime) -> Run {
-        let time = TempoMap::new(ScoreTime::ZERO, begin, course.tempo);
-        Run { course, time, done: 0, heard: Vec::new() }
+    pub fn begun(setup: Setup, begin: AudioTime) -> Run {
+        let time = TempoMap::new(ScoreTime::ZERO, begin, setup.tempo);
+        Run { setup, time, done: 0, heard: Vec::new() }
     }
 
     /// What it is made of.
-    pub fn course(&self) -> &Course {
-        &self.course
+    pub fn setup(&self) -> &Setup {
+        &self.setup
     }
 
     /// Times through that are behind.
@@ -107,7 +107,7 @@ impl Run {
 
     /// What the band plays, once and without a count-in.
     pub fn replay(&self) -> Score {
-        Score { times: Some(1), count_in: 0, ..self.course.score.clone() }
+        Score { times: Some(1), count_in: 0, ..self.setup.score.clone() }
     }
 
     /// What the present time through asks for, each with when it ought to be heard.
@@ -124,7 +124,7 @@ impl Run {
 
     /// Whether everything that was to be played is over and measured.
     pub fn is_over(&self) -> bool {
-        self.course.score.times.is_some_and(|times| self.done >= times)
+        self.setup.score.times.is_some_and(|times| self.done >= times)
     }
 
     /// The time through that has ended by `now`, if one has: its last note is as late by then as a note can be.
@@ -177,21 +177,21 @@ impl Run {
         if !self.is_rhythm() {
             crushed::forgive(&asked, |asked| self.sounds(asked), &mut played);
         }
-        let tempo = self.course.tempo;
+        let tempo = self.setup.tempo;
         let beat = asked.first().map_or(Ticks::QUARTER, |asked| asked.beat);
         let finest = asked.iter().map(|asked| asked.division).max_by_key(|division| division.parts());
-        let window = Window::new(tempo, beat, finest.unwrap_or(Division::HALVES), self.course.room);
+        let window = Window::new(tempo, beat, finest.unwrap_or(Division::HALVES), self.setup.room);
         let pass = Pass::of(&goals, &played, window, &self.silences());
         let figures = pass.figures;
         // All the notes on another beat are not the riff in its place: not clean, and not poor.
-        let asks = if pass.elsewhere.is_some() { Asks::NotesInTime } else { self.course.asks };
+        let asks = if pass.elsewhere.is_some() { Asks::NotesInTime } else { self.setup.asks };
         let ended = PassEnded {
-            of: self.course.subject,
+            of: self.setup.subject,
             tempo,
             complete: stopped.is_none(),
             went: Went::of(goals.len(), pass.right_in_place(), pass.in_time, figures.extra, asks),
-            help: if self.course.sight == Sight::All { Help::NotesShown } else { Help::NotesHidden },
-            over: if self.is_whole_form() { Over::Form } else { Over::Loop },
+            help: if self.setup.sight == Sight::All { Help::NotesShown } else { Help::NotesHidden },
+            over: if self.is_whole_form() { Extent::Form } else { Extent::Loop },
             rhythm_alone: self.is_rhythm(),
             delay,
             time: begins..stopped.unwrap_or(ends),
@@ -207,9 +207,9 @@ impl Run {
 
     /// What is asked for in a time through; the first has the pickup before it too.
     fn asked(&self, time: u32) -> Vec<Asked> {
-        let score = &self.course.score;
-        if let Some(bar) = self.course.bar {
-            if self.course.score.times.is_some_and(|times| time >= times) {
+        let score = &self.setup.score;
+        if let Some(bar) = self.setup.bar {
+            if self.setup.score.times.is_some_and(|times| time >= times) {
                 return Vec::new();
             }
             let whole = Score { looped: 0..score.changes.bars().len(), times: None, ..score.clone() };
@@ -240,7 +240,7 @@ impl Run {
             note: TimedNote { onset: self.sounds(asked), midi: self.midi(asked.midi) },
             place,
             beat_start: self.time_of(asked.beat_start),
-            beat: self.course.tempo.duration(asked.beat),
+            beat: self.setup.tempo.duration(asked.beat),
             of_riff: asked.note,
             bar: asked.bar,
             bar_start: self.time_of(asked.beat_start - asked.beat * (asked.beat_number as i64 - 1)),
@@ -249,7 +249,7 @@ impl Run {
 
     /// The stretches of the present time through in which neither click nor band is heard.
     fn silences(&self) -> Vec<Range<AudioTime>> {
-        let score = &self.course.score;
+        let score = &self.setup.score;
         let Some(drop_out) = score.arrangement.drop_out else { return Vec::new() };
         let others =
             crate::perform::Part::ALL.into_iter().filter(|part| *part != crate::perform::Part::Click);
@@ -273,11 +273,11 @@ impl Run {
     }
 
     fn is_rhythm(&self) -> bool {
-        self.course.plays == Plays::Rhythm
+        self.setup.plays == Plays::Rhythm
     }
 
     fn is_whole_form(&self) -> bool {
-        self.course.bar.is_none() && self.course.score.looped.len() == self.course.score.changes.bars().len()
+        self.setup.bar.is_none() && self.setup.score.looped.len() == self.setup.score.changes.bars().len()
     }
 
     fn midi(&self, midi: MidiNote) -> MidiNote {
@@ -285,11 +285,11 @@ impl Run {
     }
 
     fn begins(&self, time: u32) -> ScoreTime {
-        ScoreTime::ZERO + self.course.score.time_through() * i64::from(time)
+        ScoreTime::ZERO + self.setup.score.time_through() * i64::from(time)
     }
 
     fn ends(&self, time: u32) -> ScoreTime {
-        self.begins(time) + self.course.score.time_through()
+        self.begins(time) + self.setup.score.time_through()
     }
 
     fn sounds(&self, asked: &Asked) -> AudioTime {

@@ -7,7 +7,7 @@ use crate::chorus::kept::ChorusId;
 use crate::files::record::{chorus_of_record, chorus_record_id};
 use crate::riff::{RiffId, read_id, write_id};
 
-/// What is practised, by its name tag.
+/// What is practised, by its id.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Subject {
     /// A riff, each time it comes in the form.
@@ -16,7 +16,7 @@ pub enum Subject {
     Chorus(ChorusId),
 }
 
-/// The text is no name tag of something that can be practised.
+/// The text is no id of something that can be practised.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct NotASubject;
 

@@ -10,7 +10,7 @@ use crate::rhythm::metre::Metre;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 
-/// A riff's name tag for life, 64 random bits made outside the core.
+/// A riff's id for life, 64 random bits made outside the core.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RiffId(pub u64);
 
@@ -79,7 +79,7 @@ impl Ornament {
 /// format.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Riff {
-    /// Its name tag.
+    /// Its id.
     pub id: RiffId,
     /// Its name, as a person wrote it.
     pub name: String,

@@ -3,12 +3,12 @@
 use std::rc::Rc;
 
 use crate::chorus::course::Course;
-use crate::chorus::find::{Find, riffs_in};
-use crate::chorus::free::{Free, FreeNote, Struck};
-use crate::chorus::ideas::{Idea, Stayed, ideas, landings, stretch};
 use crate::desk::Desk;
 use crate::desk::free::FreePlay;
 use crate::files::link::{self, LinkTune};
+use crate::found::find::{Find, riffs_in};
+use crate::found::free::{Free, FreeNote, Struck};
+use crate::found::ideas::{Idea, Stayed, ideas, landings, stretch};
 use crate::notebook::Notebook;
 use crate::notebook::tune::Material;
 use crate::rhythm::tempo::TempoMap;

@@ -7,7 +7,7 @@ use crate::notebook::past::KeptPass;
 use crate::notebook::past::known::{is_by_heart, known, review};
 use crate::notebook::past::plan::{How, PLAN_MINUTES, Turn, Why, plan};
 use crate::practice::ladder::Went;
-use crate::practice::review::{Day, Help, Over};
+use crate::practice::review::{Day, Extent, Help};
 use crate::practice::subject::Subject;
 use crate::theory::key::Key;
 use crate::view::count;
@@ -197,7 +197,7 @@ fn label(passes: &[KeptPass], slow: f64, fast: f64) -> String {
 
 fn row(desk: &Desk, pass: &KeptPass) -> PastRowView {
     let sight = if pass.help == Help::NotesHidden { "by heart" } else { "with the notes" };
-    let place = if pass.over == Over::Form { "over the form" } else { "a part" };
+    let place = if pass.over == Extent::Form { "over the form" } else { "a part" };
     let rhythm = if pass.rhythm_alone { "rhythm alone, " } else { "" };
     let went = match pass.went {
         Went::Clean => "all the notes",
@@ -255,7 +255,7 @@ fn csv(name: &str, passes: &[KeptPass]) -> String {
             pass.tempo.value().to_string(),
             if pass.rhythm_alone { "rhythm" } else { "notes" }.to_owned(),
             if pass.help == Help::NotesShown { "yes" } else { "no" }.to_owned(),
-            if pass.over == Over::Form { "form" } else { "part" }.to_owned(),
+            if pass.over == Extent::Form { "form" } else { "part" }.to_owned(),
             match pass.went {
                 Went::Clean => "all",
                 Went::Fair => "most",

@@ -3,7 +3,7 @@
 use wasm_bindgen::prelude::*;
 
 use crate::perform::planner::Planned;
-use crate::perform::{Entry, Part};
+use crate::perform::{Attack, Part};
 use crate::practice::drill::Sound;
 use crate::rooms::door;
 use crate::units::AudioTime;
@@ -59,7 +59,7 @@ impl App {
                 duration: sound.length,
                 midi: sound.midi,
                 velocity: sound.velocity,
-                entry: Entry::Plain,
+                attack: Attack::Plain,
                 take: 0,
                 written: None,
             }

@@ -3,7 +3,7 @@
 use wasm_bindgen::prelude::*;
 
 use crate::perform::planner::Planned;
-use crate::perform::{Entry, Part};
+use crate::perform::{Attack, Part};
 use crate::units::{AudioTime, MidiNote, Velocity};
 use crate::web::App;
 use crate::web::player::OWN_IDS;
@@ -81,7 +81,7 @@ impl App {
             duration: *duration,
             midi: *midi,
             velocity: Velocity::PLAIN,
-            entry: Entry::Plain,
+            attack: Attack::Plain,
             take: 0,
             written: None,
         };

@@ -11,7 +11,7 @@ use crate::rooms::door;
 use crate::view::past;
 use crate::web::{App, TUNE, to_js};
 
-/// What stands before the name tag in the id of the record of a past.
+/// What stands before the id in the name of the record of a past.
 const PREFIX: &str = "past-";
 
 /// What of the past waits to be written, and which tab this is.
@@ -81,7 +81,7 @@ impl App {
         plan(self).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
-    /// A look back at a riff or a chorus (a `PastView`), by its name tag; an empty one where that is unknown.
+    /// A look back at a riff or a chorus (a `PastView`), by its id; an empty one where that is unknown.
     #[wasm_bindgen(js_name = pastView)]
     pub fn past_view(&self, of: &str) -> Result<JsValue, JsError> {
         looked_back(self, of).unwrap_or(Ok(JsValue::UNDEFINED))

@@ -13,7 +13,7 @@ use crate::desk::score::What;
 use crate::form::Changes;
 use crate::perform::planner::{Actions, Planned, Planner};
 use crate::perform::sounding::Sounding;
-use crate::perform::{Entry, Part, Score};
+use crate::perform::{Attack, Part, Score};
 use crate::sound::voice::{Lineup, Sample};
 use crate::sound::{limit, mix, room};
 use crate::units::{AudioTime, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Ticks, Velocity};
@@ -303,8 +303,8 @@ impl Player {
         }
         let Some(buffer) = self.samples.now(sample) else { return };
         let duration = Seconds(buffer.duration());
-        let (when, entry) = (self.now(), Entry::Plain);
-        let planned = Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0, written: None };
+        let (when, attack) = (self.now(), Attack::Plain);
+        let planned = Planned { id: 0, part, when, duration, midi, velocity, attack, take: 0, written: None };
         let Some(pair) = self.spare.take().or_else(|| self.pair(part).ok()) else { return };
         if let Ok(started) = self.begin(&planned, sample, &buffer, pair) {
             self.keys.insert(midi.number(), started);

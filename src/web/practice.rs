@@ -3,7 +3,7 @@
 use wasm_bindgen::prelude::*;
 
 use crate::perform::planner::Planned;
-use crate::perform::{Entry, Part};
+use crate::perform::{Attack, Part};
 use crate::practice::Heard;
 use crate::practice::delay::{Delay, Found};
 use crate::practice::run::PassEnded;
@@ -106,7 +106,7 @@ impl App {
             return self.begin_drill();
         }
         let Some(player) = &mut self.player else { return };
-        let Ok(course) = self.desk.practice_course() else {
+        let Ok(course) = self.desk.practice_setup() else {
             player.stop();
             self.desk.practice_stop(player.now());
             return;
@@ -199,7 +199,7 @@ fn again(ended: &PassEnded, begin: AudioTime) -> Vec<Planned> {
         duration: if beat.0 > 0.0 { beat * 0.6 } else { Seconds(0.4) },
         midi: if ended.rhythm_alone { Percussion::Claves.midi() } else { note.midi },
         velocity: Velocity::PLAIN,
-        entry: Entry::Plain,
+        attack: Attack::Plain,
         take: 0,
         written: None,
     };

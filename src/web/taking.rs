@@ -3,7 +3,7 @@
 use wasm_bindgen::prelude::*;
 
 use crate::perform::planner::Planned;
-use crate::perform::{Entry, Part};
+use crate::perform::{Attack, Part};
 use crate::units::percussion::Percussion;
 use crate::units::{AudioTime, MidiNote, Velocity};
 use crate::view::taking;
@@ -71,7 +71,7 @@ impl App {
                 duration: *duration,
                 midi: midi.unwrap_or(Percussion::Claves.midi()),
                 velocity: *velocity,
-                entry: Entry::Plain,
+                attack: Attack::Plain,
                 take: 0,
                 written: None,
             };

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use riffloom::chorus::check::{self, Problem};
 use riffloom::chorus::course::Course;
-use riffloom::chorus::kept::{self, Chorus, ChorusId, Over};
+use riffloom::chorus::kept::{self, Chorus, ChorusId, LaidOut};
 use riffloom::chorus::placement::{Alteration, Placed};
 use riffloom::desk::chorus::{Answer, Question};
 use riffloom::desk::command::Command;
@@ -740,7 +740,7 @@ proptest! {
             prop_assert!(notes.windows(2).all(|pair| pair[0].1 <= pair[1].0));
         }
         let kept = record::read_chorus(&record::write_chorus(desk.chorus(), 1)).unwrap().0;
-        let sounds = |over: &Over| -> Vec<_> {
+        let sounds = |over: &LaidOut| -> Vec<_> {
             let notes = |placed: &Placed| placed.riff.notes().to_vec();
             over.heard.iter().map(|placed| (placed.at(), placed.placement.changes.clone(), notes(placed))).collect()
         };

@@ -3,13 +3,13 @@
 //! The generator keeps where it put each riff and how; the code under test never sees that.
 
 use riffloom::chorus::course::Course;
-use riffloom::chorus::find::{Find, Moved, riffs_in};
-use riffloom::chorus::free::{Free, FreeNote, Struck};
-use riffloom::chorus::ideas::{Reason, Stayed, ideas, landings};
 use riffloom::chorus::together::Landed;
 use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
 use riffloom::form::standard::{self, ChordStyle, FormKind};
+use riffloom::found::find::{Find, Moved, riffs_in};
+use riffloom::found::free::{Free, FreeNote, Struck};
+use riffloom::found::ideas::{Reason, Stayed, ideas, landings};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;

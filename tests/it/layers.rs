@@ -20,48 +20,51 @@ const ROWS: &[Row] = &[
     Row { modules: &["theory", "rhythm"], uses: &["units", "rooms"] },
     Row { modules: &["riff", "form"], uses: &["units", "rooms", "theory", "rhythm"] },
     Row {
-        modules: &["insight", "chorus", "band", "files"],
+        modules: &["insight", "chorus", "found", "band", "files"],
         uses: &["units", "rooms", "theory", "rhythm", "riff", "form"],
     },
     Row {
         modules: &["perform"],
-        uses: &["units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files"],
+        uses: &[
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
+            "files",
+        ],
     },
     Row { modules: &["sound"], uses: &["units", "rooms", "perform"] },
     Row { modules: &["listen"], uses: &["units", "rooms", "theory", "rhythm", "riff", "form", "perform"] },
     Row {
         modules: &["practice"],
         uses: &[
-            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
-            "perform", "listen",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
+            "files", "perform", "listen",
         ],
     },
     Row {
         modules: &["notebook"],
         uses: &[
-            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
-            "perform", "practice",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
+            "files", "perform", "practice",
         ],
     },
     Row {
         modules: &["desk"],
         uses: &[
-            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
-            "perform", "practice", "notebook",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
+            "files", "perform", "practice", "notebook",
         ],
     },
     Row {
         modules: &["view"],
         uses: &[
-            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
-            "perform", "sound", "listen", "practice", "notebook", "desk",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
+            "files", "perform", "sound", "listen", "practice", "notebook", "desk",
         ],
     },
     Row {
         modules: &["web"],
         uses: &[
-            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "band", "files",
-            "perform", "sound", "listen", "practice", "notebook", "desk", "view",
+            "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
+            "files", "perform", "sound", "listen", "practice", "notebook", "desk", "view",
         ],
     },
 ];

@@ -15,7 +15,7 @@ use riffloom::notebook::past::plan::{Turn, Why, home_key, plan, way};
 use riffloom::notebook::past::{KeptPass, Past};
 use riffloom::practice::Heard;
 use riffloom::practice::ladder::Went;
-use riffloom::practice::review::{Day, Help, Over};
+use riffloom::practice::review::{Day, Extent, Help};
 use riffloom::practice::settings::{Plays, Sight};
 use riffloom::practice::subject::Subject;
 use riffloom::riff::{RiffId, write_id};
@@ -40,7 +40,7 @@ fn pass(day: i64) -> KeptPass {
         tempo: QuartersPerMinute::new(92.0).unwrap(),
         went: Went::Clean,
         help: Help::NotesHidden,
-        over: Over::Form,
+        over: Extent::Form,
         rhythm_alone: false,
         asked: 24,
         right: 24,
@@ -71,7 +71,7 @@ fn one_evening_is_no_knowing_however_long_the_row() {
 fn seen_notes_a_part_a_slip_and_the_rhythm_alone_do_not_count() {
     for other in [
         KeptPass { help: Help::NotesShown, ..pass(12) },
-        KeptPass { over: Over::Loop, ..pass(12) },
+        KeptPass { over: Extent::Loop, ..pass(12) },
         KeptPass { went: Went::Fair, ..pass(12) },
         KeptPass { rhythm_alone: true, ..pass(12) },
     ] {
@@ -233,7 +233,7 @@ fn demo() -> Desk {
 
 /// Begins a run and plays every note that is asked for, on time.
 fn play_all(desk: &mut Desk) -> AudioTime {
-    let (course, begin) = (desk.practice_course().unwrap(), AudioTime(10.0));
+    let (course, begin) = (desk.practice_setup().unwrap(), AudioTime(10.0));
     desk.practice_begin(course.clone(), begin);
     let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };
     for (at, asked) in run.wanted() {
@@ -251,7 +251,7 @@ fn a_time_through_is_kept_once_it_was_played_to_its_end() {
     let [kept] = desk.past().of(riff(2)) else { panic!("one is kept") };
     let figures = (kept.order, kept.stamp, kept.day, kept.key.to_string(), kept.tempo.value(), kept.moved);
     assert_eq!(figures, (1, 9, Day(20), "G".to_owned(), 92.0, 0));
-    assert_eq!((kept.went, kept.help, kept.over), (Went::Clean, Help::NotesShown, Over::Form));
+    assert_eq!((kept.went, kept.help, kept.over), (Went::Clean, Help::NotesShown, Extent::Form));
     assert_eq!(
         (kept.asked, kept.right, kept.extra, kept.bias_ms),
         (30, 30, 0, None),
@@ -270,7 +270,7 @@ fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
     let written = desk.riff().clone();
     desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "C".into(), how: String::new() }).unwrap();
     assert_eq!((desk.tune().key.to_string(), desk.riff()), ("C".to_owned(), &written));
-    let course = desk.practice_course().unwrap();
+    let course = desk.practice_setup().unwrap();
     let by: Vec<i32> = course
         .score
         .riff
@@ -292,7 +292,7 @@ fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
     desk.apply(Command::SetKey { key: "D".into() }).unwrap();
     assert_eq!(desk.moved(), None);
     desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into(), how: String::new() }).unwrap();
-    assert_eq!((desk.moved(), desk.practice_course().unwrap().score.riff.as_ref()), (None, Some(&written)));
+    assert_eq!((desk.moved(), desk.practice_setup().unwrap().score.riff.as_ref()), (None, Some(&written)));
     for (id, key) in [("00", "C"), ("0000000000000002", "H")] {
         assert!(
             desk.apply(Command::PractiseIn { id: id.into(), key: key.into(), how: String::new() }).is_err(),

@@ -489,7 +489,7 @@ fn no_key_flashes_more_than_three_times_a_second() {
         duration: Seconds(0.1),
         midi: riffloom::units::MidiNote::MIDDLE_C,
         velocity: riffloom::units::Velocity::PLAIN,
-        entry: Default::default(),
+        attack: Default::default(),
         take: 0,
         written: None,
     };

@@ -10,7 +10,7 @@ use riffloom::perform::Asked;
 use riffloom::practice::Heard;
 use riffloom::practice::delay::{Delay, Found};
 use riffloom::practice::ladder::{Next, Went};
-use riffloom::practice::run::{Course, PassEnded};
+use riffloom::practice::run::{PassEnded, Setup};
 use riffloom::practice::settings::{Settings, Sight};
 use riffloom::practice::window::Room;
 use riffloom::riff::{RiffId, write_id};
@@ -32,11 +32,11 @@ fn set(desk: &mut Desk, what: &str, value: &str) {
 const BEGIN: AudioTime = AudioTime(10.0);
 
 /// A run that was begun, and what it asks for in its first time through.
-fn begin(desk: &mut Desk) -> (Course, Vec<(AudioTime, Asked)>) {
-    let course = desk.practice_course().unwrap();
-    desk.practice_begin(course.clone(), BEGIN);
+fn begin(desk: &mut Desk) -> (Setup, Vec<(AudioTime, Asked)>) {
+    let setup = desk.practice_setup().unwrap();
+    desk.practice_begin(setup.clone(), BEGIN);
     let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };
-    (course, run.wanted())
+    (setup, run.wanted())
 }
 
 fn play(desk: &mut Desk, at: AudioTime, midi: i32) {
@@ -45,13 +45,13 @@ fn play(desk: &mut Desk, at: AudioTime, midi: i32) {
 
 /// One time through, every note late by what `late` says of it, `None` for a note that is left out.
 fn pass(desk: &mut Desk, late: impl Fn(usize) -> Option<f64>) -> PassEnded {
-    let (course, goals) = begin(desk);
+    let (setup, goals) = begin(desk);
     for (index, (at, asked)) in goals.iter().enumerate() {
         if let Some(late) = late(index) {
             play(desk, *at + Seconds(late), i32::from(asked.midi.number()));
         }
     }
-    let end = BEGIN + course.tempo.duration(course.score.time_through());
+    let end = BEGIN + setup.tempo.duration(setup.score.time_through());
     assert!(desk.practice_tick(end, Seconds(0.0)).is_none(), "the last note may still be late");
     (*desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap()).clone()
 }
@@ -86,8 +86,8 @@ fn what_was_played_is_what_is_reported() {
 fn times_through_follow_one_another_and_share_no_note() {
     let mut desk = demo();
     calibrated(&mut desk, 0.0);
-    let (course, goals) = begin(&mut desk);
-    let through = course.tempo.duration(course.score.time_through());
+    let (setup, goals) = begin(&mut desk);
+    let through = setup.tempo.duration(setup.score.time_through());
     for time in 0..3 {
         for (at, asked) in &goals {
             play(&mut desk, *at + through * f64::from(time) - Seconds(0.03), i32::from(asked.midi.number()));
@@ -142,11 +142,11 @@ fn taps_play_the_rhythm_alone() {
     let mut desk = demo();
     calibrated(&mut desk, 0.0);
     set(&mut desk, "plays", "rhythm");
-    let (course, goals) = begin(&mut desk);
+    let (setup, goals) = begin(&mut desk);
     for (at, _) in &goals {
         desk.hear(Heard { at: *at + Seconds(0.01), midi: None, velocity: Velocity::PLAIN });
     }
-    let end = BEGIN + course.tempo.duration(course.score.time_through());
+    let end = BEGIN + setup.tempo.duration(setup.score.time_through());
     let ended = desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap();
     assert_eq!((ended.went, ended.rhythm_alone, ended.pass.figures.right), (Went::Clean, true, 30));
 }
@@ -208,7 +208,7 @@ fn a_new_drill_does_not_begin_the_25_minutes_anew() {
 #[test]
 fn a_riff_without_notes_cannot_be_practised_and_bad_names_are_refused() {
     let mut desk = Desk::new(RiffId(1));
-    assert!(desk.practice_course().is_err());
+    assert!(desk.practice_setup().is_err());
     assert!(!practice::view(&desk).can_start);
     for (what, value) in [("click", "loud"), ("fly", "on"), ("goal", "fast"), ("goal", "NaN"), ("speed", "")]
     {
@@ -340,14 +340,14 @@ fn a_pickup_is_asked_for_before_the_first_bar_line() {
     let mut desk = demo();
     calibrated(&mut desk, 0.0);
     desk.apply(Command::SetRiffStart { quarters: -1.0 }).unwrap();
-    let (course, goals) = begin(&mut desk);
-    let beat = course.tempo.duration(riffloom::units::Ticks::QUARTER);
+    let (setup, goals) = begin(&mut desk);
+    let beat = setup.tempo.duration(riffloom::units::Ticks::QUARTER);
     // D is written half a beat into the riff: before the bar line, two thirds into the last beat counted in.
     let pickup = BEGIN - beat * (1.0 / 3.0);
     for (at, asked) in &goals {
         play(&mut desk, *at, i32::from(asked.midi.number()));
     }
-    let end = BEGIN + course.tempo.duration(course.score.time_through());
+    let end = BEGIN + setup.tempo.duration(setup.score.time_through());
     let ended = desk.practice_tick(end + Seconds(2.0), Seconds(0.0)).unwrap();
     assert_eq!(ended.asked[0].bar, None);
     assert!((ended.goals[0].note.onset - pickup).0.abs() < 1e-9);
@@ -358,12 +358,12 @@ fn a_pickup_is_asked_for_before_the_first_bar_line() {
 #[test]
 fn nonsense_is_heard_without_harm() {
     let mut desk = demo();
-    let (course, _) = begin(&mut desk);
+    let (setup, _) = begin(&mut desk);
     for at in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1e300, 1e300] {
         play(&mut desk, AudioTime(at), 60);
     }
     (0..10_000).for_each(|index| play(&mut desk, BEGIN + Seconds(f64::from(index) * 0.001), 60 + index % 5));
-    let end = BEGIN + course.tempo.duration(course.score.time_through());
+    let end = BEGIN + setup.tempo.duration(setup.score.time_through());
     let ended = desk.practice_tick(end + Seconds(2.0), Seconds(f64::NAN)).unwrap();
     assert!(ended.played.len() <= 4_000);
     let _ = practice::view(&desk);

@@ -11,7 +11,7 @@ use riffloom::perform::{Asked, Part};
 use riffloom::practice::Heard;
 use riffloom::practice::delay::{Delay, Found};
 use riffloom::practice::ladder::Went;
-use riffloom::practice::review::{Day, Help, Over};
+use riffloom::practice::review::{Day, Extent, Help};
 use riffloom::practice::run::PassEnded;
 use riffloom::practice::subject::Subject;
 use riffloom::riff::{RiffId, write_id};
@@ -96,7 +96,7 @@ const WOVEN: [(f64, u8); 15] = [
 ];
 
 fn begin(desk: &mut Desk) -> Vec<(AudioTime, Asked)> {
-    let course = desk.practice_course().unwrap();
+    let course = desk.practice_setup().unwrap();
     desk.practice_begin(course, BEGIN);
     let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };
     run.wanted()
@@ -125,8 +125,8 @@ fn pass(desk: &mut Desk, late: impl Fn(&Asked) -> Option<f64>) -> PassEnded {
         }
     }
     let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };
-    let course = run.course();
-    let end = BEGIN + course.tempo.duration(course.score.time_through()) + Seconds(2.0);
+    let setup = run.setup();
+    let end = BEGIN + setup.tempo.duration(setup.score.time_through()) + Seconds(2.0);
     (*desk.practice_tick(end, Seconds(0.0)).unwrap()).clone()
 }
 
@@ -148,7 +148,7 @@ fn a_time_through_it_is_measured_as_a_riff_is() {
     let mut desk = woven();
     let ended = pass(&mut desk, |_| Some(0.012));
     assert_eq!((ended.of, ended.went, ended.complete, ended.goals.len()), (CHORUS, Went::Clean, true, 15));
-    assert_eq!((ended.help, ended.over), (Help::NotesShown, Over::Form));
+    assert_eq!((ended.help, ended.over), (Help::NotesShown, Extent::Form));
     for ((beat, midi), goal) in WOVEN.iter().zip(&ended.goals) {
         assert!((goal.note.onset - BEGIN - Seconds(beat * 60.0 / 92.0)).0.abs() < 1e-9);
         assert_eq!(goal.note.midi.number(), *midi);
@@ -203,7 +203,7 @@ fn a_part_of_it_is_looped_with_its_pickup() {
         (7.0 + 2.0 / 3.0, 64),
     ];
     check(&asked(&mut desk), &stairs);
-    assert_eq!(pass(&mut desk, |_| Some(0.0)).over, Over::Loop);
+    assert_eq!(pass(&mut desk, |_| Some(0.0)).over, Extent::Loop);
     // Played once and no more, nothing leads on.
     set(&mut desk, "goes-on", "off");
     check(&asked(&mut desk), &stairs[..6]);
@@ -217,7 +217,7 @@ fn one_bar_at_a_time_goes_on_to_the_next_that_has_a_note() {
     let mut bars = Vec::new();
     for _ in 0..7 {
         let ended = pass(&mut desk, |_| Some(0.0));
-        assert_eq!((ended.went, ended.over), (Went::Clean, Over::Loop));
+        assert_eq!((ended.went, ended.over), (Went::Clean, Extent::Loop));
         bars.push(ended.asked[0].bar.unwrap() + 1);
     }
     // The pickup lies in bar 8; bar 13 is the first of the second time; then from the beginning.
@@ -232,12 +232,12 @@ fn one_bar_at_a_time_goes_on_to_the_next_that_has_a_note() {
 fn band_click_silent_bars_and_slow_to_fast_are_set_as_for_a_riff() {
     let mut desk = woven();
     let parts = |desk: &Desk| {
-        let parts = desk.practice_course().unwrap().score.parts;
+        let parts = desk.practice_setup().unwrap().score.parts;
         [Part::Click, Part::Drums, Part::Solo].map(|part| parts.has(part))
     };
     assert_eq!(parts(&desk), [true, true, false]);
     set(&mut desk, "along", "on");
-    let course = desk.practice_course().unwrap();
+    let course = desk.practice_setup().unwrap();
     let solo = course.score.events(-4.0, 96.0).into_iter().filter(|event| event.part == Part::Solo);
     let solo: Vec<(f64, u8)> = solo.map(|event| (event.position, event.midi.number())).collect();
     check(&solo, &WOVEN);
@@ -378,7 +378,7 @@ fn the_page_shows_the_chorus_where_it_is_practised() {
 fn an_empty_chorus_and_one_that_is_gone_are_told_of() {
     let mut desk = desk();
     set(&mut desk, "subject", &CHORUS.to_string());
-    assert_eq!(desk.practice_course().unwrap_err(), Refusal::NoNote);
+    assert_eq!(desk.practice_setup().unwrap_err(), Refusal::NoNote);
     let view = practice::view(&desk);
     assert!(!view.can_start && view.hint.starts_with("This chorus is empty yet."), "{}", view.hint);
     for value in ["chorus-0000000000000063", "0000000000000063", "nothing", ""] {

@@ -2,7 +2,7 @@
 
 use riffloom::files::wav;
 use riffloom::perform::planner::Planned;
-use riffloom::perform::{Entry, Part};
+use riffloom::perform::{Attack, Part};
 use riffloom::sound::limit::{self, Programme};
 use riffloom::sound::loudness::{self, Lufs};
 use riffloom::sound::mix::{self, Mixer, Space, Stereo};
@@ -15,7 +15,7 @@ use riffloom::units::{AudioTime, Cents, Decibels, Frames, Hz, MidiNote, SampleRa
 const RATE: SampleRate = SampleRate::HZ_48000;
 
 fn sample(voice: Voice, midi: i32, layer: Layer) -> Sample {
-    Sample { voice, midi: MidiNote::new(midi).unwrap(), layer, entry: Entry::Plain, take: 0 }
+    Sample { voice, midi: MidiNote::new(midi).unwrap(), layer, attack: Attack::Plain, take: 0 }
 }
 
 /// Where each pitched voice is used, in MIDI notes.
@@ -125,7 +125,7 @@ fn no_two_takes_are_alike() {
 fn scooped_notes_begin_below_and_arrive() {
     for voice in [Voice::Keys, Voice::Reed, Voice::Guitar] {
         let plain = sample(voice, 69, Layer::Plain);
-        let scooped = Sample { entry: Entry::Scooped, ..plain }.render(RATE);
+        let scooped = Sample { attack: Attack::Scooped, ..plain }.render(RATE);
         let found = Hz(frequency(&scooped[8_000..], 440.0));
         assert!(found.cents_above(Hz(440.0)).0.abs() < 2.0, "{voice:?} arrives at {found:?}");
         assert_eq!(scooped.len(), plain.render(RATE).len());
@@ -155,8 +155,8 @@ fn codes_go_there_and_back() {
     for voice in Voice::ALL {
         for layer in Layer::ALL {
             for take in 0..voice.takes() {
-                for entry in [Entry::Plain, Entry::Scooped] {
-                    let sample = Sample { take, entry, ..sample(voice, 61, layer) };
+                for attack in [Attack::Plain, Attack::Scooped] {
+                    let sample = Sample { take, attack, ..sample(voice, 61, layer) };
                     assert_eq!(Sample::from_code(sample.code()), Some(sample));
                 }
             }
@@ -169,8 +169,8 @@ fn codes_go_there_and_back() {
 fn planned(part: Part, midi: i32, when: f64, duration: f64) -> Planned {
     let velocity = Velocity::PLAIN;
     let midi = MidiNote::new(midi).unwrap();
-    let (when, duration, entry) = (AudioTime(when), Seconds(duration), Entry::Plain);
-    Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0, written: None }
+    let (when, duration, attack) = (AudioTime(when), Seconds(duration), Attack::Plain);
+    Planned { id: 0, part, when, duration, midi, velocity, attack, take: 0, written: None }
 }
 
 fn mixed(planned: &[Planned]) -> Stereo {

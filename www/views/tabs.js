@@ -43,7 +43,7 @@ export function goToPractise(session, command) {
 
 /**
  * The command that takes up a riff or a chorus as it is set to be practised.
- * @param {string} subject its name tag
+ * @param {string} subject its id
  * @returns {import("../session.js").Command}
  */
 export const takeUp = (subject) => ({ do: "set-practice", what: "subject", value: subject });

@@ -1,10 +1,10 @@
 //! `riffloom find`: riffs in a free chorus, and what else in it is worth keeping.
 
 use riffloom::chorus::course::Course;
-use riffloom::chorus::find::{Find, Moved, riffs_in};
-use riffloom::chorus::free::{Free, Struck};
-use riffloom::chorus::ideas::{Idea, ideas};
 use riffloom::files::abc;
+use riffloom::found::find::{Find, Moved, riffs_in};
+use riffloom::found::free::{Free, Struck};
+use riffloom::found::ideas::{Idea, ideas};
 use riffloom::practice::TimedNote;
 use riffloom::rhythm::metre::Metre;
 use riffloom::rhythm::tempo::TempoMap;

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::chorus::free::FreeNote;
 use crate::files::record::{Unreadable, VERSION, bad, read, write};
+use crate::found::free::FreeNote;
 use crate::units::{MidiNote, Ticks};
 
 /// What stands before the number in the id of a record.

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::files::record::{self, Unreadable};
 use crate::practice::ladder::Went;
-use crate::practice::review::{Day, Help, Over};
+use crate::practice::review::{Day, Extent, Help};
 use crate::practice::subject::Subject;
 use crate::theory::key::Key;
 use crate::units::QuartersPerMinute;
@@ -38,7 +38,7 @@ pub struct KeptPass {
     /// What the player saw.
     pub help: Help,
     /// Over the form, or over a part of it.
-    pub over: Over,
+    pub over: Extent,
     /// Whether the rhythm alone was asked for.
     pub rhythm_alone: bool,
     /// How many notes were asked for.
@@ -174,7 +174,7 @@ const MOST_DAYS: i64 = 3_652_500;
 
 const WENT: [(&str, Went); 3] = [("clean", Went::Clean), ("fair", Went::Fair), ("poor", Went::Poor)];
 const HELP: [(&str, Help); 2] = [("shown", Help::NotesShown), ("hidden", Help::NotesHidden)];
-const OVER: [(&str, Over); 2] = [("form", Over::Form), ("part", Over::Loop)];
+const OVER: [(&str, Extent); 2] = [("form", Extent::Form), ("part", Extent::Loop)];
 const RHYTHM: [(&str, bool); 2] = [("notes", false), ("rhythm", true)];
 
 fn word<T: Copy + PartialEq>(words: &[(&'static str, T)], meaning: T) -> &'static str {

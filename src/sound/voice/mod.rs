@@ -8,7 +8,7 @@ mod struck;
 
 use crate::perform::planner::Planned;
 use crate::perform::touch::TAKES;
-use crate::perform::{Entry, Levels, Part};
+use crate::perform::{Attack, Levels, Part};
 use crate::units::percussion::Percussion;
 use crate::units::{AudioTime, MidiNote, SampleRate, Seconds, Velocity};
 
@@ -227,16 +227,16 @@ impl Lineup {
     }
 
     fn plain(self, part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
-        let (when, duration, entry) = (AudioTime(0.0), Seconds(0.0), Entry::Plain);
-        self.sample(&Planned { id: 0, part, when, duration, midi, velocity, entry, take: 0, written: None })
+        let (when, duration, attack) = (AudioTime(0.0), Seconds(0.0), Attack::Plain);
+        self.sample(&Planned { id: 0, part, when, duration, midi, velocity, attack, take: 0, written: None })
     }
 
     /// The buffer for a planned sound.
     pub fn sample(self, sound: &Planned) -> Sample {
         let voice = self.voice(sound.part, sound.midi);
         let layer = if voice.has_layers() { Layer::of(sound.velocity) } else { Layer::Plain };
-        let entry = if voice.is_held() { sound.entry } else { Entry::Plain };
-        Sample { voice, midi: sound.midi, layer, entry, take: sound.take % voice.takes() }
+        let attack = if voice.is_held() { sound.attack } else { Attack::Plain };
+        Sample { voice, midi: sound.midi, layer, attack, take: sound.take % voice.takes() }
     }
 
     fn voice(self, part: Part, midi: MidiNote) -> Voice {
@@ -274,7 +274,7 @@ pub struct Sample {
     /// How bright.
     pub layer: Layer,
     /// How it begins; drums and clicks always plainly.
-    pub entry: Entry,
+    pub attack: Attack,
     /// Which of the voice's takes, from 0.
     pub take: u8,
 }
@@ -282,7 +282,7 @@ pub struct Sample {
 impl Sample {
     /// The buffer for a plain note of a part in the ordinary line-up, a key on the screen for instance.
     pub fn of(part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
-        let (when, duration, entry) = (AudioTime(0.0), Seconds(0.0), Entry::Plain);
+        let (when, duration, attack) = (AudioTime(0.0), Seconds(0.0), Attack::Plain);
         Lineup::default().sample(&Planned {
             id: 0,
             part,
@@ -290,7 +290,7 @@ impl Sample {
             duration,
             midi,
             velocity,
-            entry,
+            attack,
             take: 0,
             written: None,
         })
@@ -300,7 +300,7 @@ impl Sample {
     pub fn code(self) -> u32 {
         (self.voice as u32) << 16
             | u32::from(self.midi.number()) << 8
-            | (self.entry as u32) << 6
+            | (self.attack as u32) << 6
             | u32::from(self.take) << 4
             | self.layer as u32
     }
@@ -309,11 +309,11 @@ impl Sample {
     pub fn from_code(code: u32) -> Option<Sample> {
         let voice = Voice::ALL.into_iter().find(|voice| *voice as u32 == code >> 16)?;
         let midi = MidiNote::new((code >> 8 & 0xff) as i32)?;
-        let entry =
-            [Entry::Plain, Entry::Scooped].into_iter().find(|entry| *entry as u32 == code >> 6 & 3)?;
+        let attack =
+            [Attack::Plain, Attack::Scooped].into_iter().find(|attack| *attack as u32 == code >> 6 & 3)?;
         let take = u8::try_from(code >> 4 & 3).ok().filter(|take| *take < voice.takes())?;
         let layer = Layer::ALL.into_iter().find(|layer| *layer as u32 == code & 0xf)?;
-        Some(Sample { voice, midi, layer, entry, take })
+        Some(Sample { voice, midi, layer, attack, take })
     }
 
     /// How long the rendered note is.
@@ -335,7 +335,7 @@ impl Sample {
             Voice::Flute => blown::FLUTE.render(pitch, self.layer, rate, &mut out),
             _ => kit::render(self, rate, &mut out),
         }
-        if self.entry == Entry::Scooped {
+        if self.attack == Attack::Scooped {
             shape::scoop(rate, &mut out);
         }
         shape::fade_out(rate, &mut out);

@@ -1,7 +1,7 @@
 //! Suggestions: what they are asked for with, and why each.
 
 use crate::chorus::course::Course;
-use crate::chorus::kept::{Chorus, Over};
+use crate::chorus::kept::{Chorus, LaidOut};
 use crate::chorus::rules::{Adventure, Room};
 use crate::chorus::suggest::Looked;
 use crate::view::chorus::dye;
@@ -78,7 +78,7 @@ fn view_of(context: &Context, index: usize, chorus: &Chorus) -> SuggestedView {
     }
 }
 
-fn in_small(context: &Context, over: &Over, line: usize) -> IdeaLineView {
+fn in_small(context: &Context, over: &LaidOut, line: usize) -> IdeaLineView {
     let course = &over.course;
     let bars = course.form().bars().len();
     let first = line / course.lines() * bars + line % course.lines() * Course::LINE_BARS;

@@ -1,7 +1,7 @@
 //! The chosen placement: where it stands, what is changed, and how it joins its neighbours.
 
 use crate::chorus::check;
-use crate::chorus::kept::{Chorus, Over};
+use crate::chorus::kept::{Chorus, LaidOut};
 use crate::chorus::placement::{self, Alteration};
 use crate::riff::variation::How;
 use crate::units::Ticks;
@@ -13,7 +13,7 @@ use crate::view::notebook::title;
 use crate::view::variation;
 use crate::view::words::names::{beats, wide};
 
-pub(super) fn view(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Option<ChosenView> {
+pub(super) fn view(context: &Context, chorus: &Chorus, over: &LaidOut, index: usize) -> Option<ChosenView> {
     let riff = chorus.riff_of(index).ok()?;
     let order = over.spots.iter().position(|spot| *spot == index);
     let placement = &chorus.spots()[index].placement;
@@ -40,19 +40,19 @@ pub(super) fn view(context: &Context, chorus: &Chorus, over: &Over, index: usize
 }
 
 /// "bar 5, beat 1, to bar 6, beat 2".
-fn stretch(over: &Over, order: usize) -> String {
+fn stretch(over: &LaidOut, order: usize) -> String {
     let placed = &over.placed[order];
     let last_beat = placed.end() - placed.riff.beat();
     format!("{} to {}", place_name(&over.course, placed.at()), place_name(&over.course, last_beat))
 }
 
 /// Where a pickup into bar 1 is heard, the first time and later.
-fn hangs_over(over: &Over, order: usize) -> &'static str {
+fn hangs_over(over: &LaidOut, order: usize) -> &'static str {
     if over.placed[order].hangs_over() { ": over the count-in, and later over the last bar" } else { "" }
 }
 
 /// What is changed, a sentence or two for each change in the order made.
-fn change(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> String {
+fn change(context: &Context, chorus: &Chorus, over: &LaidOut, index: usize) -> String {
     let placement = &chorus.spots()[index].placement;
     if placement.changes.is_empty() {
         return "As in the notebook.".to_owned();
@@ -74,7 +74,7 @@ fn change(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Stri
 }
 
 /// As it was, with the chord, then the ways to vary.
-fn ways(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Vec<ChoiceView> {
+fn ways(context: &Context, chorus: &Chorus, over: &LaidOut, index: usize) -> Vec<ChoiceView> {
     let placement = &chorus.spots()[index].placement;
     let last = placement.changes.last().copied();
     let start = chorus.riff_of(index).map_or(Ticks::ZERO, |riff| riff.start);
@@ -98,7 +98,7 @@ fn ways(context: &Context, chorus: &Chorus, over: &Over, index: usize) -> Vec<Ch
 }
 
 /// How the riff before leads here, and this one on.
-fn joins(over: &Over, order: usize) -> Vec<String> {
+fn joins(over: &LaidOut, order: usize) -> Vec<String> {
     let beat = over.course.form().bars()[0].metre.beat();
     let steps = check::steps(&over.heard);
     let told = |step: &check::Step| {
@@ -139,7 +139,7 @@ fn behind(context: &Context, chorus: &Chorus, index: usize) -> String {
 }
 
 /// What a screen reader says of a placement: what stands where, what is changed, and what follows.
-pub(super) fn label(chorus: &Chorus, over: &Over, order: usize) -> String {
+pub(super) fn label(chorus: &Chorus, over: &LaidOut, order: usize) -> String {
     let placed = &over.placed[order];
     // What is written on the cloth comes first: who speaks to the page says what is read there.
     let mut said = vec![title(&placed.riff)];

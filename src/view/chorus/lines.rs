@@ -2,7 +2,7 @@
 
 use crate::chorus::check::{self, Problem};
 use crate::chorus::course::Course;
-use crate::chorus::kept::{Chorus, Over};
+use crate::chorus::kept::{Chorus, LaidOut};
 use crate::chorus::placement::{Alteration, Placed};
 use crate::insight::roles;
 use crate::theory::interval::Interval;
@@ -20,7 +20,7 @@ use crate::view::words::names::wide;
 /// A silence shorter than this many half beats has no room for words.
 const JOIN_HALF_BEATS: i64 = 4;
 
-pub(super) fn view(context: &Context, chorus: &Chorus, over: &Over) -> Vec<ChorusLineView> {
+pub(super) fn view(context: &Context, chorus: &Chorus, over: &LaidOut) -> Vec<ChorusLineView> {
     let course = &over.course;
     let marks = marks(over);
     let clashing = clashing(context, over);
@@ -48,7 +48,7 @@ pub(super) fn view(context: &Context, chorus: &Chorus, over: &Over) -> Vec<Choru
 }
 
 /// The bars alone, line by line.
-pub(super) fn bars(context: &Context, over: &Over) -> Vec<LineView> {
+pub(super) fn bars(context: &Context, over: &LaidOut) -> Vec<LineView> {
     let marks = marks(over);
     let bars: Vec<BarView> =
         (0..over.course.bars()).map(|bar| bar_view(context, over, bar, &marks)).collect();
@@ -87,7 +87,7 @@ impl Span<'_> {
     }
 }
 
-fn bar_view(context: &Context, over: &Over, bar: usize, marks: &[(usize, MarkView)]) -> BarView {
+fn bar_view(context: &Context, over: &LaidOut, bar: usize, marks: &[(usize, MarkView)]) -> BarView {
     let course = &over.course;
     let bars = course.form().bars().len();
     let (time, within) = (bar / bars, bar % bars);
@@ -118,7 +118,7 @@ fn bar_view(context: &Context, over: &Over, bar: usize, marks: &[(usize, MarkVie
 }
 
 /// The notes that are heard, each with the bar in which it is drawn.
-fn marks(over: &Over) -> Vec<(usize, MarkView)> {
+fn marks(over: &LaidOut) -> Vec<(usize, MarkView)> {
     let course = &over.course;
     let sounds = || over.heard.iter().flat_map(Placed::notes).map(|(_, note)| note.pitch.semitones());
     let (low, high) = (sounds().min().unwrap_or(60), sounds().max().unwrap_or(72));
@@ -142,7 +142,7 @@ fn marks(over: &Over) -> Vec<(usize, MarkView)> {
 }
 
 /// The placements, by index among those that fit, that overlap another or leave the range.
-fn clashing(context: &Context, over: &Over) -> Vec<usize> {
+fn clashing(context: &Context, over: &LaidOut) -> Vec<usize> {
     let problems = check::problems(&over.course, context.desk.range(), &over.placed).into_iter();
     problems
         .flat_map(|problem| match problem {
@@ -153,7 +153,13 @@ fn clashing(context: &Context, over: &Over) -> Vec<usize> {
         .collect()
 }
 
-fn bands(context: &Context, chorus: &Chorus, over: &Over, span: &Span, clashing: &[usize]) -> Vec<WovenView> {
+fn bands(
+    context: &Context,
+    chorus: &Chorus,
+    over: &LaidOut,
+    span: &Span,
+    clashing: &[usize],
+) -> Vec<WovenView> {
     // A pickup into bar 1 hangs over the count-in, and over the end when the chorus comes again.
     let again = over.course.length();
     let shifts = |placed: &Placed| [Some(Ticks::ZERO), placed.hangs_over().then_some(again)];
@@ -212,7 +218,7 @@ pub(super) fn moved(by: Interval) -> String {
     format!("{far} {way}")
 }
 
-fn joins(over: &Over, span: &Span) -> Vec<JoinView> {
+fn joins(over: &LaidOut, span: &Span) -> Vec<JoinView> {
     let half = over.course.form().bars()[0].metre.beat() / 2;
     let steps = check::steps(&over.heard);
     let join = |step: &check::Step| {

@@ -6,7 +6,7 @@ mod lines;
 
 use crate::chorus::check::{self, Problem};
 use crate::chorus::course::Course;
-use crate::chorus::kept::{Chorus, Over};
+use crate::chorus::kept::{Chorus, LaidOut};
 use crate::chorus::placement::Placed;
 use crate::chorus::together::{Arc, Together};
 use crate::practice::subject::Subject;
@@ -230,12 +230,12 @@ pub(super) fn loop_text(course: &Course, looped: Option<(usize, usize)>) -> Stri
     }
 }
 
-fn together(context: &Context, chorus: &Chorus, over: &Over) -> Vec<String> {
+fn together(context: &Context, chorus: &Chorus, over: &LaidOut) -> Vec<String> {
     words::sentences(&over.course, chorus.riffs(), &over.heard, context.reading)
 }
 
 /// What cannot be played as it stands.
-fn warnings(context: &Context, chorus: &Chorus, over: &Over) -> Vec<String> {
+fn warnings(context: &Context, chorus: &Chorus, over: &LaidOut) -> Vec<String> {
     let riff_name = |index: usize| title(&over.placed[index].riff);
     let bar = |index: usize| bar_name(&over.course, over.course.bar_at(over.placed[index].at()).0);
     let mut warnings: Vec<String> = check::problems(&over.course, context.desk.range(), &over.placed)
@@ -280,7 +280,7 @@ fn warnings(context: &Context, chorus: &Chorus, over: &Over) -> Vec<String> {
     warnings
 }
 
-fn arc(over: &Over) -> ArcView {
+fn arc(over: &LaidOut) -> ArcView {
     let together = Together::of(&over.course, &over.heard);
     let heights = || together.arc.iter().filter_map(|bar| bar.height);
     let (low, high) = heights().fold((f64::MAX, f64::MIN), |(low, high), h| (low.min(h), high.max(h)));

@@ -1,9 +1,9 @@
 //! What was found in a free chorus, in words: the player's riffs, ideas worth keeping, and what stayed the second time.
 
 use crate::chorus::course::Course;
-use crate::chorus::find::{Find, Moved};
-use crate::chorus::ideas::{Idea, Reason, Stayed};
 use crate::chorus::together::Landing;
+use crate::found::find::{Find, Moved};
+use crate::found::ideas::{Idea, Reason, Stayed};
 use crate::riff::Riff;
 use crate::riff::variation::How;
 use crate::theory::instrument::Reading;

@@ -10,7 +10,7 @@
 use std::collections::BTreeMap;
 
 use crate::chorus::course::Course;
-use crate::chorus::free::Free;
+use crate::found::free::Free;
 use crate::rhythm::feel::bend;
 use crate::riff::Riff;
 use crate::riff::variation::{self, Change, Ground, How, Mirror, Variation};

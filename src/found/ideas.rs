@@ -1,9 +1,9 @@
 //! Ideas worth keeping: a free chorus cut at its rests, each piece a riff, the best first and with a reason.
 
 use crate::chorus::course::{Course, Tones};
-use crate::chorus::find::{Find, Moved, riffs_in};
-use crate::chorus::free::{Free, FreeNote};
 use crate::chorus::together::{Landed, Landing, landed};
+use crate::found::find::{Find, Moved, riffs_in};
+use crate::found::free::{Free, FreeNote};
 use crate::rhythm::grid::Division;
 use crate::riff::{Note, Riff, RiffId};
 use crate::theory::pitch::Pitch;
