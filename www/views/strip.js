@@ -50,7 +50,10 @@ export function mountStrip(session) {
   };
 
   const update = (/** @type {import("../session.js").Changed} */ { grid, strip }) => {
-    if (grid) sync(beats, grid.beats, beatElement);
+    if (grid) {
+      sync(beats, grid.beats, beatElement);
+      place(root, { beats: grid.beats.length });
+    }
     if (!strip) return;
     // Those of an edited riff are asked for anew.
     session.followed = null;

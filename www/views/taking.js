@@ -12,7 +12,7 @@ export function mountTaking(session) {
   const played = element("div", { class: "as-played", "aria-hidden": "true" });
   byId("strip").append(played);
   const begin = button("Play it in", () => session.playIn(), { class: "tool play-in" });
-  byId("tools").querySelector(".group")?.prepend(begin);
+  byId("tools").querySelector(".write")?.after(begin);
 
   const text = element("p", { class: "take-text", role: "status" });
   const pad = element("button", { type: "button", class: "tap-in" }, element("b", {}, "Tap here"), " or Space, for the rhythm alone");

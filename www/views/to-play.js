@@ -77,6 +77,7 @@ export function still({ beats, tokens, endsAt, spot }, title) {
   const label = tokens.length > 0 ? tokens.map((token) => token.label).join("; ") : "No notes yet";
   const made = element("div", { class: "strip still", role: "img", "aria-label": `${title}: ${label}` },
     element("div", { class: "beats-row" }, ...beats.map(beatElement)), joins.picture, fray, element("div", { class: "notes" }, ...notes));
+  place(made, { beats: beats.length });
   // Riffs of a chorus have no thread: each is drawn in bars of its own.
   if (spot === undefined) made.append(element("div", { class: "own-notes" }), element("span", { class: "thread" }));
   else made.dataset.spot = String(spot);
