@@ -19,6 +19,7 @@ export function firstMinute(session) {
     card.remove();
     document.body.classList.remove("beginning");
     remember("done");
+    session.dispatchEvent(new CustomEvent("first-minute-over"));
   };
   const demo = () => {
     session.do({ do: "open-demo", id: freshId() });

@@ -1,5 +1,5 @@
 // The form as continuous lines of four bars, with the riff's notes in every bar.
-import { byId, element, place, write } from "./dom.js";
+import { byId, element, mark, place, svg, write } from "./dom.js";
 import { drawMarks } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").BarView} BarView */
@@ -61,7 +61,12 @@ export function mountForm(session) {
       let index = 0;
       root.replaceChildren(which, ...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map((bar) => barElement(bar, index++)))));
     }
-    for (const [index, marks] of [...root.querySelectorAll(".bar > .marks")].entries()) drawMarks(marks, bars[index]?.marks ?? []);
+    for (const [index, marks] of [...root.querySelectorAll(".bar > .marks")].entries()) {
+      const notes = bars[index]?.marks ?? [];
+      drawMarks(marks, notes);
+      const line = marks.previousElementSibling?.firstElementChild;
+      if (line) mark(line, "points", notes.map(({ at, height }) => `${at * 100},${(1 - height) * 100}`).join(" "));
+    }
     for (const line of root.querySelectorAll(".line")) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
     if (!session.playing) showTimeOf(session, bars.findIndex((bar) => bar.chosen));
     if (focused !== undefined) focusBar(Number(focused));
@@ -108,6 +113,7 @@ export function barElement(bar, index) {
   }
   if (bar.metre) made.append(element("span", { class: "metre", "aria-hidden": "true" }, bar.metre));
   made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)));
-  made.append(element("span", { class: "marks", "aria-hidden": "true" }), element("span", { class: "thread" }));
+  const line = svg("svg", { class: "line-through", viewBox: "0 0 100 100", preserveAspectRatio: "none", "aria-hidden": "true" }, svg("polyline"));
+  made.append(line, element("span", { class: "marks", "aria-hidden": "true" }), element("span", { class: "thread" }));
   return made;
 }

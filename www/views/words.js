@@ -5,13 +5,18 @@ import { shape } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").SentenceView} SentenceView */
 
+/** Shape, name, what it means. */
 const KEY = /** @type {const} */ ([
-  ["in-chord", false, "in the chord: at rest"],
-  ["blue", false, "blue note: the bent, bluesy one"],
-  ["in-chord", true, "both: in the chord, and blue"],
-  ["next-chord", false, "coming next: the next chord has it"],
-  ["other", false, "outside note: in neither chord"],
+  [{ role: "in-chord", blue: false }, "in the chord", "at rest"],
+  [{ role: "blue", blue: false }, "blue note", "bent, bluesy"],
+  [{ role: "next-chord", blue: false }, "coming next", "the next chord has it"],
+  [{ role: "other", blue: false }, "outside note", "in neither chord"],
+  [{ role: "in-chord", blue: true }, "both", "in the chord, and blue"],
+  [{ role: "other", blue: false, rubs: true }, "frayed", "clashes with the chord"],
 ]);
+
+/** From this width of the window on the words stand beside the riff. */
+const BESIDE = "(min-width: 1100px)";
 
 /** @param {import("../session.js").Session} session */
 export function mountWords(session) {
@@ -27,9 +32,21 @@ export function mountWords(session) {
   const numbersNote = element("p", { class: "hint" });
   const about = element("details", { class: "card" }, element("summary", {}, "Shape of the riff"), shapeLines,
     element("details", { class: "fold" }, element("summary", {}, "Show the numbers"), numbersNote, numbers));
-  const legend = element("ul", { class: "legend" }, ...KEY.map(([role, blue, text]) => element("li", {}, shape({ role, blue, pale: false }), text)));
-  legend.append(element("li", {}, shape({ role: "other", blue: false, pale: false, rubs: true }), "frayed: it clashes with the chord"));
-  root.append(firstMinute(session), hear, about, element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend));
+  const legend = element("ul", { class: "legend" }, ...KEY.map(([look, name, text]) =>
+    element("li", {}, shape({ pale: false, ...look }), element("span", {}, element("b", {}, name), " ", element("small", {}, text)))));
+  const key = element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend);
+  const first = firstMinute(session);
+  root.append(first, hear, key, about);
+  // Beside the riff the words lie open, as far as there is room.
+  const unfold = () => {
+    if (!matchMedia(BESIDE).matches) return;
+    for (const each of [hear, key, about]) {
+      each.open = true;
+      if (each !== hear && root.scrollHeight > root.clientHeight) each.open = false;
+    }
+  };
+  // The first minute needs the room, and leaves it.
+  session.addEventListener(first.hidden ? "drawn" : "first-minute-over", unfold, { once: true });
   // A tapped note is a question: its sentence opens.
   byId("strip").addEventListener("pointerdown", (event) => {
     // The note is drawn anew while it is held, so no click reaches it.
