@@ -396,7 +396,7 @@ view_models! {
         pub on: bool,
         /// Whether it lies on the strip, or else the riff as it was.
         pub shows_new: bool,
-        /// "Upside down around D: what went up goes down."
+        /// "Same rhythm, upside down around D: what went up goes down."
         pub text: String,
         /// The try after this one.
         pub next_try: u32,

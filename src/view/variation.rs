@@ -39,7 +39,7 @@ pub fn refusal(error: Error) -> String {
     }
 }
 
-/// What `variation` changed in `original`, in a sentence or two; names as the player reads them.
+/// What `variation` kept of `original` and what it changed, in one line; names as the player reads them.
 pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> String {
     let name = |pitch: Pitch| reading.name(pitch.name).pretty();
     let home = reading.key().tonic().pretty();
@@ -50,25 +50,31 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
     let of = |index: usize| names(original, &[index]);
     match &variation.change {
         Change::Displaced { by, wrapped, cut } => {
-            let cut = if *cut > 0 { " The end cuts one note short." } else { "" };
-            displaced(*by, *wrapped, original.beat()) + cut
+            let cut = if *cut > 0 { "; the end cuts one note short" } else { "" };
+            displaced(*by, *wrapped, original.beat()) + cut + "."
         }
-        Change::Slower => "Twice as slow: every note takes double its time.".to_owned(),
-        Change::Faster { times: 1 } => "Twice as fast: every note takes half its time.".to_owned(),
-        Change::Faster { times } => format!("Twice as fast, and so played {}.", often(*times)),
+        Change::Slower => "Same notes, twice as slow: each lasts twice as long.".to_owned(),
+        Change::Faster { times: 1 } => "Same notes, twice as fast: each lasts half as long.".to_owned(),
+        Change::Faster { times } => {
+            format!("Same notes, twice as fast, so they are played {}.", often(*times))
+        }
         Change::Sequenced { steps } => {
             let count = counted(steps.unsigned_abs() as usize, "scale note");
-            format!("Same shape, new start: {count} {}.", upwards(*steps))
+            format!("Same rhythm and shape, {count} {}.", upwards(*steps))
         }
         Change::MovedToChord { from, to, by } => format!(
-            "Same shape, new start: {} {}, as the chord goes from {} to {}.",
+            "Same rhythm and shape, {} {}, as the chord goes from {} to {}.",
             wide(*by),
             upwards(by.semitones),
             reading.chord(from).pretty(),
             reading.chord(to).pretty()
         ),
         Change::Fragmented { from_beat, beats, times } => {
-            format!("Only {}, {}.", stretch(*from_beat, *beats), often(*times))
+            format!(
+                "Keeps {} and leaves out the rest: played {}.",
+                stretch(*from_beat, *beats),
+                often(*times)
+            )
         }
         Change::Extended { beats, with } => {
             let part = if *beats == original.beats() { "all of it" } else { "its last part" };
@@ -79,7 +85,7 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
                 Continuation::WalkHome if was_home => format!("{home}, the home note, once more"),
                 Continuation::WalkHome => format!("a walk to {home}, the home note"),
             };
-            format!("Goes on for {}: {what}.", counted(*beats, "beat"))
+            format!("All of it stays, then {} more: {what}.", counted(*beats, "beat"))
         }
         Change::NewEnding { from, to, landing } => {
             let why = match landing {
@@ -92,38 +98,63 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
                     )
                 }
             };
-            format!("Ends on {}, {why}, instead of {}.", name(*to), name(*from))
+            format!("Same until the last note: it ends on {}, {why}, instead of {}.", name(*to), name(*from))
         }
-        Change::Thinned { removed } => format!("Leaves out {}.", names(original, removed)),
-        Change::Filled { added } => format!("Adds {}.", names(&variation.riff, added)),
-        Change::Crushed { note, with } => format!("Crushes {} in right before {}.", name(*with), of(*note)),
+        Change::Thinned { removed } => {
+            format!("Leaves out {}; the other notes stay in place.", names(original, removed))
+        }
+        Change::Filled { added } => {
+            let is = if added.len() == 1 { "is" } else { "are" };
+            format!("Every note stays, and {} {is} added.", names(&variation.riff, added))
+        }
+        Change::Crushed { note, with } => {
+            format!("Every note stays; {} is crushed in right before {}.", name(*with), of(*note))
+        }
         Change::Neighboured { note, with } => {
-            format!("{} goes to its neighbour {} and comes back.", of(*note), name(*with))
+            format!("Same notes, but {} goes to its neighbour {} and comes back.", of(*note), name(*with))
         }
-        Change::Scooped { note } => format!("Slides up into {} from a little below.", of(*note)),
-        Change::Inverted { around, mirror, octaves } => {
+        Change::Scooped { note } => {
+            format!("Every note stays; {} slides up from a little below.", of(*note))
+        }
+        Change::Inverted { around, mirror, octaves, curls } => {
             let exactly = if *mirror == Mirror::HalfSteps { ", half step by half step" } else { "" };
             let place = match octaves {
                 0 => "",
                 1.. => ", then an octave higher",
                 _ => ", then an octave lower",
             };
-            format!("Upside down around {}: what went up goes down{exactly}{place}.", name(*around))
+            let curl = match curls.as_slice() {
+                [] => String::new(),
+                // A slide that is a note of its own comes right before its third.
+                [slide, third, ..] if *third == slide + 1 => format!(" The slide into {} stays.", of(*third)),
+                [third, ..] => format!(" The slide into {} stays.", of(*third)),
+            };
+            format!(
+                "Same rhythm, upside down around {}: what went up goes down{exactly}{place}.{curl}",
+                name(*around)
+            )
         }
-        Change::Reversed { rhythm: Rhythm::Reversed } => "Backwards, rhythm and all.".to_owned(),
-        Change::Reversed { rhythm: Rhythm::Kept } => "The notes backwards, in the old rhythm.".to_owned(),
+        Change::Reversed { rhythm: Rhythm::Reversed } => {
+            "Same notes, all backwards: the rhythm too.".to_owned()
+        }
+        Change::Reversed { rhythm: Rhythm::Kept } => "Same rhythm, with the notes backwards.".to_owned(),
         Change::Octave { octaves, from } => {
             let place = if *octaves > 0 { "higher" } else { "lower" };
             match from {
-                0 => format!("An octave {place}."),
-                _ => format!("From note {} on ({}) an octave {place}.", from + 1, of(*from)),
+                0 => format!("Same notes and rhythm, an octave {place}."),
+                _ => format!("Same up to note {from}; from {} on, an octave {place}.", of(*from)),
             }
         }
-        Change::Answered { kept: 0, .. } => {
-            format!("An answer in the same rhythm. It ends on {home}, the home note.")
-        }
-        Change::Answered { .. } => {
-            format!("Begins alike, then answers in the same rhythm. It ends on {home}, the home note.")
+        Change::Answered { kept, to, landing } => {
+            let keeps = if *kept > 0 { "Same rhythm and same start" } else { "Same rhythm with other notes" };
+            let where_to = match landing {
+                Landing::Home => "the home note".to_owned(),
+                Landing::NextBar { chord, degree } => {
+                    let chord = reading.chord(chord).pretty();
+                    format!("the {} of {chord}, which follows", chord_degree(*degree))
+                }
+            };
+            format!("{keeps}, but it ends on {}, {where_to}.", name(*to))
         }
         Change::Fitted { moved } => fitted(moved, name),
     }
@@ -131,19 +162,19 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
 
 fn displaced(by: Ticks, wrapped: usize, beat: Ticks) -> String {
     let (way, over) = if by > Ticks::ZERO {
-        ("later", " What runs over the end comes in at the start.")
+        ("later", "; what runs over the end comes in at the start")
     } else {
-        ("earlier", " What falls before the start comes in at the end.")
+        ("earlier", "; what falls before the start comes in at the end")
     };
     let over = if wrapped > 0 { over } else { "" };
-    format!("Begins {} {way}.{over}", beats(if by > Ticks::ZERO { by } else { -by }, beat))
+    format!("Same notes, {} {way}{over}", beats(if by > Ticks::ZERO { by } else { -by }, beat))
 }
 
 fn fitted(moved: &[Move], name: impl Fn(Pitch) -> String) -> String {
     let moves: Vec<String> =
         moved.iter().map(|step| format!("{} to {}", name(step.from), name(step.to))).collect();
     let what = if moves.len() == 1 { "a note" } else { "notes" };
-    format!("Moves {}, {what} of the chord.", listed(&moves))
+    format!("Same rhythm; it moves {}, {what} of the chord.", listed(&moves))
 }
 
 fn often(times: usize) -> String {
@@ -203,22 +234,30 @@ mod tests {
 
     #[test]
     fn every_way_says_what_it_changed() {
-        check(How::Displace, 0, "Begins half a beat later. The end cuts one note short.");
-        check(How::Augment, 0, "Twice as slow: every note takes double its time.");
-        check(How::Diminish, 1, "Twice as fast, and so played twice.");
-        check(How::Sequence, 0, "Same shape, new start: 1 scale note up.");
-        check(How::Sequence, 2, "Same shape, new start: a fourth up, as the chord goes from G7 to C7.");
-        check(How::Fragment, 0, "Only beats 1 and 2, twice.");
-        check(How::Extend, 2, "Goes on for 2 beats: G, the home note, once more.");
-        check(How::NewEnding, 0, "Ends on F, the seventh of G7, the next bar’s chord, instead of G.");
-        check(How::Thin, 1, "Leaves out E and B♭.");
-        check(How::Fill, 0, "Adds A.");
-        check(How::Ornament, 0, "Crushes A in right before B♭.");
-        check(How::Invert, 0, "Upside down around D: what went up goes down.");
-        check(How::Retrograde, 0, "Backwards, rhythm and all.");
-        check(How::Octave, 3, "From note 4 on (B) an octave lower.");
-        check(How::Answer, 0, "Begins alike, then answers in the same rhythm. It ends on G, the home note.");
-        check(How::Fit, 0, "Moves E to F, a note of the chord.");
+        check(How::Displace, 0, "Same notes, half a beat later; the end cuts one note short.");
+        check(How::Augment, 0, "Same notes, twice as slow: each lasts twice as long.");
+        check(How::Diminish, 1, "Same notes, twice as fast, so they are played twice.");
+        check(How::Sequence, 0, "Same rhythm and shape, 1 scale note up.");
+        check(How::Sequence, 2, "Same rhythm and shape, a fourth up, as the chord goes from G7 to C7.");
+        check(How::Fragment, 0, "Keeps beats 1 and 2 and leaves out the rest: played twice.");
+        check(How::Extend, 2, "All of it stays, then 2 beats more: G, the home note, once more.");
+        check(
+            How::NewEnding,
+            0,
+            "Same until the last note: it ends on F, the seventh of G7, the next bar’s chord, instead of G.",
+        );
+        check(How::Thin, 1, "Leaves out E and B♭; the other notes stay in place.");
+        check(How::Fill, 0, "Every note stays, and D and A are added.");
+        check(How::Ornament, 0, "Every note stays; A is crushed in right before B♭.");
+        check(
+            How::Invert,
+            0,
+            "Same rhythm, upside down around G: what went up goes down. The slide into B stays.",
+        );
+        check(How::Retrograde, 0, "Same notes, all backwards: the rhythm too.");
+        check(How::Octave, 0, "Same notes and rhythm, an octave higher.");
+        check(How::Answer, 0, "Same rhythm and same start, but it ends on G, the home note.");
+        check(How::Fit, 0, "Same rhythm; it moves E to F, a note of the chord.");
     }
 
     #[test]
@@ -227,7 +266,10 @@ mod tests {
         let ending = vary(How::NewEnding, &riff, &ground, 0).unwrap();
         let trumpet = Instrument::named("trumpet").unwrap().reading(ground.key());
         let words = sentence(&ending, &riff, trumpet);
-        assert_eq!(words, "Ends on G, the seventh of A7, the next bar’s chord, instead of A.");
+        assert_eq!(
+            words,
+            "Same until the last note: it ends on G, the seventh of A7, the next bar’s chord, instead of A."
+        );
     }
 
     #[test]

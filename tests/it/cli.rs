@@ -185,7 +185,7 @@ fn a_variation_is_abc_with_its_change_in_a_comment() {
     let path = file("porch-light.abc", PORCH_LIGHT);
     assert_eq!(
         out(&["vary", "--how", "octave", &path]),
-        "X:1\nT:Porch light\n% An octave higher.\nM:4/4\nL:1/8\nK:G\nd2 e_b =bg2z|]\n"
+        "X:1\nT:Porch light\n% Same notes and rhythm, an octave higher.\nM:4/4\nL:1/8\nK:G\nd2 e_b =bg2z|]\n"
     );
     assert!(out(&["vary", "--how", "retrograde", &path]).ends_with("\nK:G\nzG2B _BE D2|]\n"));
     assert_eq!(

@@ -140,7 +140,8 @@ fn a_riff_walks_home() {
 fn upside_down_and_backwards() {
     let before = riff(4, &[("G4", 0, 100), ("Bb4", 150, 50), ("D5", 200, 100)]);
     let exact = variation::variations(How::Invert, &before, &ground(&before, "G")).unwrap();
-    let around_g = Change::Inverted { around: "G4".parse().unwrap(), mirror: Mirror::HalfSteps, octaves: 0 };
+    let around: Pitch = "G4".parse().unwrap();
+    let around_g = Change::Inverted { around, mirror: Mirror::HalfSteps, octaves: 0, curls: Vec::new() };
     let exact = exact.iter().find(|variation| variation.change == around_g).unwrap();
     assert_eq!(text(&exact.riff), "G4 0 100, E4 150 50, C4 200 100");
     // In G B♭ C D F: one step up becomes one step down (F), three up three down (C).
@@ -158,7 +159,8 @@ fn endings_and_answers() {
     // Bar 2 has G7 as well; its tone nearest to F, other than F itself and G, is D, then B.
     check(How::NewEnding, 1, &before, "D4 0 100, F4 100 100, G4 200 50, D4 250 100");
     let answer = check(How::Answer, 0, &before, "D4 0 100, F4 100 100, Bb4 200 50, G4 250 100");
-    assert_eq!(answer, Change::Answered { kept: 2, home: "G4".parse().unwrap() });
+    let to = "G4".parse().unwrap();
+    assert_eq!(answer, Change::Answered { kept: 2, to, landing: Landing::Home });
     check(How::Octave, 1, &before, "D3 0 100, F3 100 100, G3 200 50, F3 250 100");
 }
 
@@ -166,8 +168,13 @@ fn endings_and_answers() {
 fn thinner_fuller_ornamented() {
     // The lightest of *Porch light* stands off the beat and is short.
     check(How::Thin, 0, &porch_light(), "D4 0 100, E4 100 50, B4 200 50, G4 300 100");
-    // Into G, from B above: A, the scale's note above G.
-    check(How::Fill, 0, &porch_light(), "D4 0 100, E4 100 50, Bb4 150 50, B4 200 50, A4 250 50, G4 300 100");
+    // Into G, from B above: A, the scale's note above G; and D, held for a beat, is said again.
+    check(
+        How::Fill,
+        0,
+        &porch_light(),
+        "D4 0 50, D4 50 50, E4 100 50, Bb4 150 50, B4 200 50, A4 250 50, G4 300 100",
+    );
     let crushed = variation::vary(How::Ornament, &porch_light(), &ground(&porch_light(), "G"), 0).unwrap();
     // The blue third comes first: A, a half step below it, is in the scale. Into B the B♭ before it leads already.
     assert_eq!(crushed.riff.notes()[2].ornament, Some(Ornament::Crushed("A4".parse().unwrap())));
@@ -338,6 +345,7 @@ fn keeps_its_own_law(before: &Riff, ground: &Ground, variation: &Variation) -> b
         }
         Change::Crushed { .. } | Change::Scooped { .. } => sound(after) == sound(before) && same_rhythm,
         Change::Neighboured { .. } => after.notes().len() > before.notes().len(),
+        Change::Inverted { curls, .. } if !curls.is_empty() => same_rhythm,
         Change::Inverted { mirror, .. } => {
             let negated: Vec<i32> = differences(false).iter().map(|step| -step).collect();
             same_rhythm && (*mirror == Mirror::ScaleSteps || differences(true) == negated)
@@ -350,8 +358,12 @@ fn keeps_its_own_law(before: &Riff, ground: &Ground, variation: &Variation) -> b
         Change::Octave { .. } => {
             same_rhythm && sound(after).iter().zip(sound(before)).all(|(a, b)| (a - b) % 12 == 0)
         }
-        Change::Answered { kept, .. } => {
-            same_rhythm && is_home(last(after)) && sound(after)[..*kept] == sound(before)[..*kept]
+        Change::Answered { kept, to, landing } => {
+            let lands = match landing {
+                Landing::Home => is_home(*to),
+                Landing::NextBar { chord, .. } => chord.degree_of(to.name).is_some(),
+            };
+            same_rhythm && lands && last(after) == *to && sound(after)[..*kept] == sound(before)[..*kept]
         }
         Change::Fitted { moved } => {
             same_rhythm
@@ -407,10 +419,16 @@ proptest! {
         let ground = Ground::of(&riff, in_four(form, key));
         for (how, change) in [
             (How::Retrograde, Change::Reversed { rhythm: Rhythm::Reversed }),
-            (How::Invert, Change::Inverted { around: riff.notes()[0].pitch, mirror: Mirror::HalfSteps, octaves: 0 }),
+            (How::Invert, Change::Inverted { around: riff.notes()[0].pitch, mirror: Mirror::HalfSteps, octaves: 0, curls: Vec::new() }),
         ] {
             let all = |from: &Riff| variation::variations(how, from, &ground).unwrap_or_default();
+            // A tritone that is not in what it is made from is not offered, and a slide into a third would stay.
+            prop_assume!(sound(&riff).windows(2).all(|pair| (pair[1] - pair[0]).rem_euclid(12) != 6));
             let Some(once) = all(&riff).into_iter().find(|variation| variation.change == change) else { continue };
+            let slides = |one: &Variation| matches!(&one.change, Change::Inverted { curls, .. } if !curls.is_empty());
+            if how == How::Invert && all(&once.riff).iter().any(slides) {
+                continue;
+            }
             let is_riff = |twice: &Riff| (sound(twice), rhythm(twice)) == (sound(&riff), rhythm(&riff));
             prop_assert!(all(&once.riff).iter().any(|twice| is_riff(&twice.riff)), "{once:?}");
         }

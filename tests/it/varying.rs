@@ -56,7 +56,7 @@ fn a_variation_lies_on_the_strip_and_says_what_it_changed() {
     assert_eq!(names(&desk), "G B B♭ E D");
     let view = view(&desk);
     assert!(view.on && view.shows_new);
-    assert_eq!(view.text, "Backwards, rhythm and all.");
+    assert_eq!(view.text, "Same notes, all backwards: the rhythm too.");
     assert_eq!(view.keep_name, "Porch light, backwards");
     let chosen: Vec<&str> = view.ways.iter().filter(|way| way.chosen).map(|way| way.text.as_str()).collect();
     assert_eq!((view.ways.len(), chosen), (How::all().count(), vec!["backwards"]));
@@ -221,13 +221,13 @@ fn the_range_and_the_length_are_kept_to() {
 fn in_another_key_it_is_made_anew() {
     let mut desk = varied("answer", 0);
     let text = view(&desk).text;
-    assert!(text.ends_with("It ends on G, the home note."), "{text}");
+    assert!(text.ends_with("ends on G, the home note."), "{text}");
     desk.apply(Command::ShowVariation { on: false }).unwrap();
     desk.apply(Command::SetKey { key: "C".into() }).unwrap();
     assert_eq!(desk.varied().unwrap().side, Side::First);
     desk.apply(Command::ShowVariation { on: true }).unwrap();
     let text = view(&desk).text;
-    assert!(text.ends_with("It ends on C, the home note."), "{text}");
+    assert!(text.ends_with("ends on C, the home note."), "{text}");
     assert!(names(&desk).ends_with('C'));
 }
 
@@ -238,7 +238,7 @@ fn the_words_are_in_the_players_own_reading() {
     desk.apply(Command::SetInstrument { instrument: "trumpet".into() }).unwrap();
     desk.apply(vary("answer", 0)).unwrap();
     let text = view(&desk).text;
-    assert!(text.ends_with("It ends on A, the home note."), "{text}");
+    assert!(text.ends_with("ends on A, the home note."), "{text}");
     assert!(names(&desk).ends_with('A'));
 }
 

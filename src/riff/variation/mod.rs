@@ -2,17 +2,21 @@
 //!
 //! Each way ([`How`]) lists what it can do with a riff, plainest first; the seed picks one, so that the same seed
 //! always gives the same variation and the next seed the next one. Nothing leaves the range, and only ways that are
-//! meant to change the length do so. The original is never touched.
+//! meant to change the length do so; what else no variation does, the table in `rules` says. Which ways suit a riff best
+//! at its place, the table in [`best`] says. The original is never touched.
 
+pub mod best;
 mod ending;
 mod ground;
 mod length;
 mod pitches;
+pub mod rules;
 mod space;
 mod time;
 
 use std::fmt;
 
+use crate::riff::variation::rules::Tried;
 use crate::riff::{Note, Riff};
 use crate::theory::chord::Chord;
 use crate::theory::interval::Interval;
@@ -50,7 +54,7 @@ pub enum How {
     Retrograde,
     /// Move to another octave.
     Octave,
-    /// Reply: the same rhythm and length, ending home.
+    /// Reply: the same rhythm and length, ending home or on a tone of the chord that follows.
     Answer,
     /// Move only the notes that rub, to the nearest tone of the chord.
     Fit,
@@ -235,6 +239,8 @@ pub enum Change {
         mirror: Mirror,
         /// Octaves by which all of it then moved: 0, or 1 up or −1 down.
         octaves: i32,
+        /// The notes, by index, that stayed: a blue note and the major third that it slides up into.
+        curls: Vec<usize>,
     },
     /// Backwards.
     Reversed {
@@ -248,12 +254,14 @@ pub enum Change {
         /// The first note that moved; those after it moved as well.
         from: usize,
     },
-    /// A reply that ends home.
+    /// A reply that comes to rest.
     Answered {
         /// How many notes at the start stayed.
         kept: usize,
         /// The note it ends on.
-        home: Pitch,
+        to: Pitch,
+        /// Why there.
+        landing: Landing,
     },
     /// Notes that rubbed moved to a tone of the chord under them.
     Fitted {
@@ -278,7 +286,7 @@ pub enum Continuation {
 pub enum Landing {
     /// It is the home note.
     Home,
-    /// It is a tone of the chord of the bar that follows.
+    /// It is a tone of the chord that follows: of the next bar, or after an answer's end.
     NextBar {
         /// That chord.
         chord: Chord,
@@ -362,7 +370,8 @@ pub fn variations(how: How, riff: &Riff, ground: &Ground) -> Result<Vec<Variatio
     for Draft { riff: new, change } in list(how, riff, ground) {
         let is_new = sounds_other(&new, riff) && found.iter().all(|other| sounds_other(&new, &other.riff));
         let fits = ground.has_room_for(&new, riff) && (how.changes_length() || new.beats() == riff.beats());
-        if is_new && fits {
+        let tried = Tried { before: riff, after: &new, change: &change, ground };
+        if is_new && fits && rules::keeps_all(how, &tried) {
             found.push(Variation { riff: new, change });
         }
     }

@@ -2,6 +2,7 @@
 
 use crate::riff::Riff;
 use crate::riff::variation::ground::{Ground, Ladder, Rung, repitched, spelled};
+use crate::riff::variation::rules::curls;
 use crate::riff::variation::{Change, Draft, Mirror};
 use crate::theory::interval::Interval;
 use crate::theory::pitch::Pitch;
@@ -37,11 +38,13 @@ fn to_next_chord(riff: &Riff, ground: &Ground) -> Vec<Draft> {
 }
 
 /// Mirrored at its first note, then at its last: in scale steps, then exactly in half steps. Then the same an octave
-/// higher and lower, for riffs that would leave the range.
+/// higher and lower, for riffs that would leave the range. A blue note that slides up into the major third stays as it is
+/// with its third: that slide is the sound of the blues, and upside down it is gone.
 pub(super) fn invert(riff: &Riff, ground: &Ground) -> Vec<Draft> {
     let ends = [riff.notes().first(), riff.notes().last()];
     let lines: Vec<Pitch> = ends.into_iter().flatten().map(|note| note.pitch).collect();
     let ladder = ground.ladder();
+    let curls = curls(riff, ground);
     let every = [0, 1, -1].into_iter().flat_map(|octaves| {
         let of = move |mirror| move |around| (around, mirror, octaves);
         let in_scale = lines.clone().into_iter().map(of(Mirror::ScaleSteps));
@@ -50,15 +53,18 @@ pub(super) fn invert(riff: &Riff, ground: &Ground) -> Vec<Draft> {
     every
         .filter_map(|(around, mirror, octaves)| {
             let by = Interval::new(7 * octaves, 12 * octaves);
-            let new = repitched(riff, |_, pitch| {
+            let new = repitched(riff, |index, pitch| {
                 let mirrored = match mirror {
-                    _ if pitch.semitones() == around.semitones() => pitch,
+                    _ if pitch.semitones() == around.semitones() || curls.contains(&index) => pitch,
                     Mirror::ScaleSteps => mirrored_in_scale(&ladder, ground, around, pitch)?,
                     Mirror::HalfSteps => spelled(ground.key(), 2 * around.semitones() - pitch.semitones())?,
                 };
                 Some(mirrored.up(by))
             })?;
-            Some(Draft { riff: new, change: Change::Inverted { around, mirror, octaves } })
+            Some(Draft {
+                riff: new,
+                change: Change::Inverted { around, mirror, octaves, curls: curls.clone() },
+            })
         })
         .collect()
 }

@@ -37,13 +37,13 @@ fn without(riff: &Riff, mut removed: Vec<usize>) -> Option<Draft> {
     Some(Draft { riff: new, change: Change::Thinned { removed } })
 }
 
-/// One note more: in each rest, right before the note that follows; in each long note, at the step nearest to its
-/// middle, leading on or said again; then all that lead on at once.
+/// Notes more: in rests, right before the note that follows; in long notes, at the step nearest to their middle, leading
+/// on or said again. One, then two side by side, then three; then all that lead on at once.
 pub(super) fn fill(riff: &Riff, ground: &Ground) -> Vec<Draft> {
     let leading: Vec<Note> = rests(riff, ground).into_iter().chain(leads(riff, ground)).collect();
-    let each = leading.iter().cloned().chain(repeats(riff)).map(|spot| vec![spot]);
-    let all = [leading.clone()];
-    each.chain(all).filter_map(|notes| filled(riff, &notes)).collect()
+    let spots: Vec<Note> = leading.iter().cloned().chain(repeats(riff)).collect();
+    let few = (1..=3).flat_map(|count| spots.windows(count));
+    few.chain([leading.as_slice()]).filter_map(|notes| filled(riff, notes)).collect()
 }
 
 fn filled(riff: &Riff, notes: &[Note]) -> Option<Draft> {
