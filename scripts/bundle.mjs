@@ -9,8 +9,6 @@ import { build } from "esbuild";
 const root = fileURLToPath(new URL("..", import.meta.url));
 const [www, dist, next] = ["www", "dist", "target/dist-next"].map((folder) => join(root, folder));
 
-/** Scripts that the browser loads by themselves: everything in these folders is an entry of its own. */
-const STANDALONE = ["workers", "audio"];
 /** What is copied as it is. */
 const COPIED = ["index.html", "manifest.webmanifest", "icons"];
 /** The oldest engines that the page is written for. */
@@ -30,9 +28,9 @@ const how = {
   legalComments: "none",
   logLevel: "warning",
 };
-// The page's script is cut where it imports a room's; a worker is one file, which nothing else has to come with.
-const { metafile } = await build({ ...how, entryPoints: ["app.js", "style/page.css", ...scripts("rooms"), ...sheets()], splitting: true, chunkNames: "shared/[name]-[hash]", metafile: true });
-await build({ ...how, entryPoints: ["style/noscript.css", ...STANDALONE.flatMap(scripts)] });
+// The page's script is cut where it imports a room's; what it shares with the workers comes once for all of them.
+const entryPoints = ["app.js", ...scripts("rooms"), ...scripts("workers"), "style/page.css", "style/noscript.css", ...sheets()];
+const { metafile } = await build({ ...how, entryPoints, splitting: true, chunkNames: "shared/[name]-[hash]", metafile: true });
 for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive: true });
 cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
 cpSync(join(www, "pkg/rooms"), join(next, "rooms"), { recursive: true });

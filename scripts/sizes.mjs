@@ -21,7 +21,7 @@ export function roomSizes(dist) {
   const weigh = (/** @type {Iterable<string>} */ names) => [...names].reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
   const first = imported(dist, "app.js");
   const early = [...readFileSync(join(dist, "index.html"), "utf8").matchAll(/"modulepreload" href="(.*?)"/g)].map(([, name = ""]) => name);
-  const rows = [{ name: "first room", module: weigh(["riffloom_bg.wasm"]), script: weigh(new Set([...first, ...early, "workers/ticker.js", "workers/sampler.js"])), style: weigh(["index.html", "style/page.css"]) }];
+  const rows = [{ name: "first room", module: weigh(["riffloom_bg.wasm"]), script: weigh(new Set([...first, ...early, "workers/ticker.js", ...imported(dist, "workers/sampler.js")])), style: weigh(["index.html", "style/page.css"]) }];
   const names = readdirSync(join(dist, "rooms")).map((name) => basename(name));
   for (const name of names.filter((each) => each.endsWith(".wasm"))) rows.push({ name, module: weigh([`rooms/${name}`]), script: 0, style: 0 });
   for (const name of names.filter((each) => each.endsWith(".js"))) {
