@@ -10,7 +10,7 @@
 
 use crate::sound::mix::Stereo;
 use crate::sound::noise::{HighPass, LowPass};
-use crate::units::{SampleRate, Seconds};
+use crate::units::{Decibels, SampleRate, Seconds};
 
 /// How long the impulse response is; what would come after lies more than 70 dB below its beginning.
 pub const LENGTH: Seconds = Seconds(0.36);
@@ -89,7 +89,8 @@ impl Room {
     pub fn new(rate: SampleRate) -> Room {
         let hz = f64::from(rate.hz());
         let frames = |milliseconds: f64| ((milliseconds / 1000.0 * hz).round() as usize).max(1);
-        let gain = |milliseconds: f64| 10_f64.powf(-3.0 * milliseconds / 1000.0 / REVERBERATION.0) as f32;
+        let gain =
+            |milliseconds: f64| Decibels(-60.0 * milliseconds / 1000.0 / REVERBERATION.0).gain() as f32;
         let early = EARLY.map(|side| side.map(|(milliseconds, level)| (frames(milliseconds), level)));
         let latest = early.iter().flatten().map(|(ago, _)| *ago).max().unwrap_or(1);
         Room {

@@ -1,6 +1,5 @@
 //! The player: does what the planner says, with one source and one gain a note.
 
-use std::collections::HashMap;
 use std::rc::Rc;
 
 use wasm_bindgen::{JsCast, JsValue};
@@ -16,7 +15,9 @@ use crate::perform::sounding::Sounding;
 use crate::perform::{Attack, Part, Score};
 use crate::sound::voice::{Lineup, Sample};
 use crate::sound::{limit, mix, room};
-use crate::units::{AudioTime, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Ticks, Velocity};
+use crate::units::{
+    AudioTime, Cents, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Ticks, Velocity,
+};
 use crate::view::along;
 use crate::view::model::AlongView;
 use crate::view::screen::Screen;
@@ -63,7 +64,8 @@ pub struct Player {
     /// The solo of what was handed out, for the page's lights.
     sounding: Sounding,
     started: Vec<Started>,
-    keys: HashMap<u8, Started>,
+    /// The keys that are held, by their MIDI numbers.
+    keys: Vec<(u8, Started)>,
     /// For the next key: making nodes is the dearest part of starting a sound, so it is done beforehand.
     spare: Option<Pair>,
 }
@@ -135,7 +137,7 @@ impl Player {
             waiting: Vec::new(),
             sounding: Sounding::default(),
             started: Vec::new(),
-            keys: HashMap::new(),
+            keys: Vec::new(),
             spare: None,
         };
         player.spare = player.pair(Part::Solo).ok();
@@ -307,7 +309,7 @@ impl Player {
         let planned = Planned { id: 0, part, when, duration, midi, velocity, attack, take: 0, written: None };
         let Some(pair) = self.spare.take().or_else(|| self.pair(part).ok()) else { return };
         if let Ok(started) = self.begin(&planned, sample, &buffer, pair) {
-            self.keys.insert(midi.number(), started);
+            self.keys.push((midi.number(), started));
         }
     }
 
@@ -322,15 +324,16 @@ impl Player {
 
     fn silence_key(&mut self, midi: u8) {
         let now = self.now();
-        if let Some(started) = self.keys.remove(&midi) {
-            started.silence(now);
+        if let Some(place) = self.keys.iter().position(|(key, _)| *key == midi) {
+            self.keys.swap_remove(place).1.silence(now);
         }
     }
 
     /// Lets all keys go.
     pub fn all_keys_up(&mut self) {
-        let held: Vec<u8> = self.keys.keys().copied().collect();
-        held.into_iter().for_each(|midi| self.key_up(midi));
+        while let Some(midi) = self.keys.last().map(|(midi, _)| *midi) {
+            self.key_up(midi);
+        }
     }
 
     /// What the page follows from now to the horizon, by the audio clock alone.
@@ -439,7 +442,7 @@ impl Player {
         let level = (mix::strip(planned.part).level.gain() * mix::velocity_gain(planned.velocity)) as f32;
         source.set_buffer(Some(buffer));
         let away = f64::from(planned.midi.number()) - f64::from(sample.midi.number());
-        let speed = 2_f64.powf(away / 12.0);
+        let speed = Cents(100.0 * away).ratio();
         if away != 0.0 {
             source.playback_rate().set_value(speed as f32);
         }

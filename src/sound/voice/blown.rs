@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use crate::sound::noise::{HighPass, LowPass, Noise};
 use crate::sound::oscillator::{self, Phasor};
 use crate::sound::voice::{Layer, shape};
-use crate::units::{Cents, Hz, SampleRate, Seconds};
+use crate::units::{Cents, Decibels, Hz, SampleRate, Seconds};
 
 /// Harmonics at most.
 const MOST: usize = 20;
@@ -76,7 +76,7 @@ impl Blown {
 
     /// Low notes take longer to speak, and so do soft ones.
     fn speaks_in(&self, pitch: Hz, layer: Layer) -> Seconds {
-        let longer = (523.25 / pitch.0).powf(self.slower).clamp(0.44, 1.8);
+        let longer = shape::power(523.25 / pitch.0, self.slower).clamp(0.44, 1.8);
         Seconds(self.attack.0.0 * longer * (1.15 - 0.3 * layer.brightness()))
     }
 
@@ -90,7 +90,7 @@ impl Blown {
                     lift * (-distance * distance).exp()
                 };
                 let lift: f64 = self.formants.iter().map(ring).sum();
-                10_f64.powf((tilt * n.log2() + lift) / 20.0) as f32
+                Decibels(tilt * n.log2() + lift).gain() as f32
             })
             .collect()
     }

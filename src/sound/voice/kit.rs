@@ -186,7 +186,8 @@ impl Stroke {
         self.hiss(0x5eed_0003, (700.0, 4000.0), 1.0, (10.0, 10.0), out);
         for (frame, sample) in out.iter_mut().enumerate() {
             let way = frame as f64 / length;
-            *sample *= ((std::f64::consts::PI * way).sin().powf(1.5) * (1.2 - 0.4 * way)) as f32;
+            let grown = (std::f64::consts::PI * way).sin();
+            *sample *= (grown * grown.sqrt() * (1.2 - 0.4 * way)) as f32;
         }
     }
 

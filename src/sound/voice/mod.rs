@@ -10,7 +10,7 @@ use crate::perform::planner::Planned;
 use crate::perform::touch::TAKES;
 use crate::perform::{Attack, Levels, Part};
 use crate::units::percussion::Percussion;
-use crate::units::{AudioTime, MidiNote, SampleRate, Seconds, Velocity};
+use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
 
 /// Something that can sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -181,7 +181,7 @@ impl Layer {
 
     /// Between two values in decibels, as an amplitude.
     fn between(self, soft: f64, hard: f64) -> f64 {
-        10_f64.powf((soft + (hard - soft) * self.brightness()) / 20.0)
+        Decibels(soft + (hard - soft) * self.brightness()).gain()
     }
 }
 

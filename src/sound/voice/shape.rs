@@ -1,6 +1,6 @@
 //! How sounds begin, end and are levelled.
 
-use crate::units::{SampleRate, Seconds};
+use crate::units::{Cents, SampleRate, Seconds};
 
 /// Frames in `length`.
 pub fn frames(length: Seconds, rate: SampleRate) -> usize {
@@ -43,6 +43,12 @@ pub fn tremble(hertz: f64, depth: f64, rate: SampleRate, out: &mut [f32]) {
     }
 }
 
+/// `base`, which is above 0, to the power of `exponent`. By functions that sound needs anyway: `powf` would be another
+/// two kilobytes of the page.
+pub fn power(base: f64, exponent: f64) -> f64 {
+    (exponent * base.ln()).exp()
+}
+
 /// How far below its pitch a scooped note begins, in cents, and how long it takes to arrive (common practice, no
 /// source: from about a half step below, quickly).
 const SCOOP: (f64, Seconds) = (-130.0, Seconds(0.12));
@@ -55,7 +61,7 @@ pub fn scoop(rate: SampleRate, out: &mut [f32]) {
     for (frame, sample) in out.iter_mut().enumerate() {
         *sample = between(&source, place);
         let left = (1.0 - frame as f64 / arrives).max(0.0);
-        place += (SCOOP.0 * left * left / 1200.0).exp2();
+        place += Cents(SCOOP.0 * left * left).ratio();
     }
 }
 

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use crate::sound::oscillator::{self, Partial};
 use crate::sound::voice::{Layer, shape};
-use crate::units::{Hz, SampleRate, Seconds};
+use crate::units::{Decibels, Hz, SampleRate, Seconds};
 
 /// Above this part of the sample rate a mode is left out.
 const HIGHEST: f64 = 0.45;
@@ -87,8 +87,8 @@ impl Struck {
 }
 
 /// Higher notes die sooner: at a power of ½ the decay halves in two octaves, at 1 in one.
-fn slowness(pitch: Hz, power: f64) -> f64 {
-    (261.6 / pitch.0).powf(power).clamp(0.3, 1.8)
+fn slowness(pitch: Hz, exponent: f64) -> f64 {
+    shape::power(261.6 / pitch.0, exponent).clamp(0.3, 1.8)
 }
 
 /// A string that is plucked.
@@ -157,7 +157,7 @@ impl Plucked {
             .flat_map(|n| {
                 let shape = (n * PI * self.at).sin() * (n * PI * self.heard).sin();
                 let heard = 1.0 / (1.0 + (n * pitch.0 / self.treble).powi(2));
-                let level = shape * heard * 10_f64.powf(tilt * n.log2() / 20.0);
+                let level = shape * heard * Decibels(tilt * n.log2()).gain();
                 let decay = self.decay * slow / (1.0 + self.damping * (n - 1.0));
                 let partial = |level: f64, seconds: f64| Partial {
                     cycles: n * pitch.0 / hz,
