@@ -5,8 +5,6 @@
 
 mod picture;
 
-use std::collections::BTreeMap;
-
 use crate::perform::{Anchor, Attack, BarOnLine, Event, Part, Score, Written};
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks, Velocity};
@@ -58,6 +56,15 @@ pub struct Actions {
     pub finished: bool,
 }
 
+/// A sound that was handed out.
+#[derive(Clone, Debug)]
+struct Waiting {
+    id: u64,
+    when: AudioTime,
+    /// Where on the time line, in quarters.
+    position: f64,
+}
+
 /// Hands out a score's events in time.
 #[derive(Clone, Debug)]
 pub struct Planner {
@@ -70,8 +77,8 @@ pub struct Planner {
     tempo: TempoMap,
     /// Up to where events have been handed out, in quarters.
     planned: f64,
-    /// What was handed out and has not begun yet, by its time tag: when, and where on the time line.
-    waiting: BTreeMap<u64, (AudioTime, f64)>,
+    /// What was handed out and has not begun yet.
+    waiting: Vec<Waiting>,
     next_id: u64,
     /// How far ahead a cut lies, at least.
     cut_after: Seconds,
@@ -89,7 +96,7 @@ impl Planner {
             before: Vec::new(),
             tempo,
             planned,
-            waiting: BTreeMap::new(),
+            waiting: Vec::new(),
             next_id: 0,
             cut_after: CUT_AFTER,
         }
@@ -144,7 +151,7 @@ impl Planner {
 
     /// Hands out what sounds until the horizon: at least [`HORIZON`] from `now`, and to the end of the next bar.
     pub fn advance(&mut self, now: AudioTime) -> Actions {
-        self.waiting.retain(|_, (when, _)| *when > now);
+        self.waiting.retain(|event| event.when > now);
         self.forget(now);
         let horizon = self.horizon(now);
         let events = self.score.events(self.planned, horizon);
@@ -190,8 +197,8 @@ impl Planner {
 
     /// Stops: nothing more is handed out, and what has not begun is taken back.
     pub fn stop(mut self, now: AudioTime) -> Vec<u64> {
-        self.waiting.retain(|_, (when, _)| *when > now);
-        self.waiting.into_keys().collect()
+        self.waiting.retain(|event| event.when > now);
+        self.waiting.iter().map(|event| event.id).collect()
     }
 
     /// The bar in which `at` lies, as it is or was played.
@@ -227,10 +234,10 @@ impl Planner {
             self.tempo.change(cut, tempo);
         }
         let mut cancel = Vec::new();
-        self.waiting.retain(|id, (when, at)| {
-            let taken_back = *at >= position && *when > now;
+        self.waiting.retain(|event| {
+            let taken_back = event.position >= position && event.when > now;
             if taken_back {
-                cancel.push(*id);
+                cancel.push(event.id);
             }
             !taken_back
         });
@@ -263,7 +270,7 @@ impl Planner {
         }
         let id = self.next_id;
         self.next_id += 1;
-        self.waiting.insert(id, (when, event.position));
+        self.waiting.push(Waiting { id, when, position: event.position });
         let duration = self.tempo.time_of(event.position + event.length) - when;
         let Event { part, midi, velocity, attack, take, written, .. } = *event;
         actions.start.push(Planned { id, part, when, duration, midi, velocity, attack, take, written });

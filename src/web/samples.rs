@@ -1,7 +1,5 @@
 //! The buffers of one audio context: made on demand, by a worker where there is time.
 
-use std::collections::{HashMap, HashSet};
-
 use wasm_bindgen::JsValue;
 use web_sys::{AudioBuffer, BaseAudioContext};
 
@@ -21,14 +19,15 @@ pub fn render(code: u32, rate: u32) -> Option<Vec<f32>> {
 pub struct Samples {
     context: BaseAudioContext,
     rate: SampleRate,
-    kept: HashMap<Sample, Kept>,
-    asked: HashSet<Sample>,
+    kept: Vec<Kept>,
+    asked: Vec<Sample>,
     wanted: Vec<Sample>,
     bytes: usize,
     clock: u64,
 }
 
 struct Kept {
+    sample: Sample,
     buffer: AudioBuffer,
     used: u64,
     bytes: usize,
@@ -42,8 +41,8 @@ impl Samples {
         Ok(Samples {
             context,
             rate,
-            kept: HashMap::new(),
-            asked: HashSet::new(),
+            kept: Vec::new(),
+            asked: Vec::new(),
             wanted: Vec::new(),
             bytes: 0,
             clock: 0,
@@ -66,7 +65,7 @@ impl Samples {
     /// The buffer, if it is there.
     pub fn find(&mut self, sample: Sample) -> Option<AudioBuffer> {
         self.clock += 1;
-        let kept = self.kept.get_mut(&sample)?;
+        let kept = self.kept.iter_mut().find(|kept| kept.sample == sample)?;
         kept.used = self.clock;
         Some(kept.buffer.clone())
     }
@@ -74,8 +73,9 @@ impl Samples {
     /// The buffer that comes nearest to `sample`: of the same voice, within an octave, whatever its colour.
     pub fn nearest(&mut self, sample: Sample) -> Option<(Sample, AudioBuffer)> {
         let apart = |other: &Sample| other.midi.number().abs_diff(sample.midi.number());
-        let alike = self.kept.keys().filter(|other| other.voice == sample.voice && apart(other) <= 12);
-        let nearest = *alike.min_by_key(|other| (apart(other), **other))?;
+        let known = self.kept.iter().map(|kept| kept.sample);
+        let alike = known.filter(|other| other.voice == sample.voice && apart(other) <= 12);
+        let nearest = alike.min_by_key(|other| (apart(other), *other))?;
         Some((nearest, self.find(nearest)?))
     }
 
@@ -91,7 +91,8 @@ impl Samples {
 
     /// Asks for a buffer in good time.
     pub fn ask(&mut self, sample: Sample) {
-        if !self.kept.contains_key(&sample) && self.asked.insert(sample) {
+        if !self.has(sample) && !self.asked.contains(&sample) {
+            self.asked.push(sample);
             self.wanted.push(sample);
         }
     }
@@ -107,11 +108,15 @@ impl Samples {
             && rate == self.rate.hz()
             && !frames.is_empty()
         {
-            self.asked.remove(&sample);
-            if !self.kept.contains_key(&sample) {
+            self.asked.retain(|asked| *asked != sample);
+            if !self.has(sample) {
                 self.keep(sample, frames);
             }
         }
+    }
+
+    fn has(&self, sample: Sample) -> bool {
+        self.kept.iter().any(|kept| kept.sample == sample)
     }
 
     fn keep(&mut self, sample: Sample, frames: &[f32]) {
@@ -122,17 +127,15 @@ impl Samples {
         if buffer.copy_to_channel(frames, 0).is_ok() {
             self.clock += 1;
             self.bytes += bytes;
-            self.kept.insert(sample, Kept { buffer, used: self.clock, bytes });
+            self.kept.push(Kept { sample, buffer, used: self.clock, bytes });
         }
     }
 
     fn make_room(&mut self, bytes: usize) {
         while self.bytes + bytes > MOST_BYTES {
-            let Some(oldest) = self.kept.iter().min_by_key(|(_, kept)| kept.used).map(|(sample, _)| *sample)
-            else {
-                return;
-            };
-            self.bytes -= self.kept.remove(&oldest).map_or(0, |kept| kept.bytes);
+            let places = 0..self.kept.len();
+            let Some(oldest) = places.min_by_key(|place| self.kept[*place].used) else { return };
+            self.bytes -= self.kept.swap_remove(oldest).bytes;
         }
     }
 }
