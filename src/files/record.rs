@@ -280,6 +280,14 @@ pub(crate) fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unreadable> {
     serde_json::from_str(text).map_err(because)
 }
 
+/// A decimal number, finite, as JSON writes it.
+///
+/// Not by `str::parse`, whose table would be ten kilobytes of the page; where a number has more than fifteen digits, the
+/// last bit may differ.
+pub(crate) fn number(text: &str) -> Option<f64> {
+    serde_json::from_str(text).ok()
+}
+
 /// A record that does not read, and why.
 pub(crate) fn bad(why: &str) -> Unreadable {
     Unreadable { why: why.to_owned() }

@@ -1,6 +1,7 @@
 //! What a run is to be like.
 
 use crate::band::settings::{ClickPattern, DropOut, name_of, named};
+use crate::files::record;
 use crate::practice::drill::Kind;
 use crate::practice::ladder::{Asks, Plan};
 use crate::practice::window::Room;
@@ -127,7 +128,7 @@ impl Settings {
     /// These settings with `what` set to `value`, both names in data; tempos and counts as decimal numbers, brought
     /// into range. `tempo` is the tune's, from which a new ladder takes its goal. `None` for a name that is not known.
     pub fn with(mut self, what: &str, value: &str, tempo: QuartersPerMinute) -> Option<Settings> {
-        let number = || value.parse::<f64>().ok().filter(|number| number.is_finite());
+        let number = || record::number(value);
         match what {
             "of" => self.chorus = named(value, &OF)?,
             "speed" => {

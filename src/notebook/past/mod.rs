@@ -154,7 +154,7 @@ impl KeptPass {
             day: Day(next()?.parse().ok().filter(|day: &i64| day.abs() < MOST_DAYS)?),
             key: next()?.parse().ok()?,
             moved: next()?.parse().ok().filter(|moved| (-6..=6).contains(moved))?,
-            tempo: QuartersPerMinute::new(next()?.parse().ok()?)?,
+            tempo: QuartersPerMinute::new(record::number(next()?)?)?,
             went: meant(&WENT, next()?)?,
             help: meant(&HELP, next()?)?,
             over: meant(&OVER, next()?)?,
