@@ -7,8 +7,6 @@
 //! away. (The reasoning is that of S. Karlin and S. F. Altschul, "Methods for assessing the statistical significance of
 //! molecular sequence features by using general scoring schemes", PNAS 87, 1990, 2264–2268.)
 
-use std::collections::BTreeMap;
-
 use crate::chorus::course::Course;
 use crate::found::free::Free;
 use crate::rhythm::feel::bend;
@@ -140,8 +138,8 @@ struct Chance {
     /// The chance that a note begins at a place of the grid.
     onset: f64,
     /// How often each pitch was played, and each interval from one note to the next.
-    pitches: BTreeMap<i32, usize>,
-    intervals: BTreeMap<i32, usize>,
+    pitches: Counts,
+    intervals: Counts,
     notes: usize,
 }
 
@@ -153,8 +151,8 @@ impl Chance {
         let steps: Vec<i32> = midi.windows(2).map(|two| two[1] - two[0]).collect();
         Chance {
             onset: (midi.len() as f64 / places).clamp(0.1, 0.8),
-            pitches: counted(midi.iter().copied()),
-            intervals: counted(steps.into_iter()),
+            pitches: counted(&midi),
+            intervals: counted(&steps),
             notes: midi.len(),
         }
     }
@@ -163,13 +161,14 @@ impl Chance {
     /// A note is no evidence that it was to be expected: where `is_played`, it is left out of the count.
     fn pitch(&self, pitch: i32, before: Option<i32>, is_played: bool) -> f64 {
         let own = usize::from(is_played);
-        let share = |count: Option<&usize>| {
-            let others = count.copied().unwrap_or_default().saturating_sub(own) as f64;
+        let share = |counts: &Counts, value: i32| {
+            let count = counts.iter().find(|(other, _)| *other == value).map_or(0, |(_, count)| *count);
+            let others = count.saturating_sub(own) as f64;
             // A little evened out.
             if others > 0.0 { (others + 0.5) / (self.notes.saturating_sub(own) as f64 + 6.0) } else { SELDOM }
         };
-        let alone = share(self.pitches.get(&pitch));
-        let after = before.map_or(SELDOM, |before| share(self.intervals.get(&(pitch - before))));
+        let alone = share(&self.pitches, pitch);
+        let after = before.map_or(SELDOM, |before| share(&self.intervals, pitch - before));
         alone.max(after).min(0.9)
     }
 }
@@ -177,10 +176,16 @@ impl Chance {
 /// The chance of a pitch, or of an interval, that is played nowhere else.
 const SELDOM: f64 = 0.03;
 
-fn counted(values: impl Iterator<Item = i32>) -> BTreeMap<i32, usize> {
-    let mut counts = BTreeMap::new();
+/// Values, and how often each is there.
+type Counts = Vec<(i32, usize)>;
+
+fn counted(values: &[i32]) -> Counts {
+    let mut counts = Counts::new();
     for value in values {
-        *counts.entry(value).or_insert(0) += 1;
+        match counts.iter_mut().find(|(other, _)| other == value) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((*value, 1)),
+        }
     }
     counts
 }
@@ -376,7 +381,7 @@ impl Search<'_> {
 
 /// The two values that come most often.
 fn often(values: impl Iterator<Item = i32>) -> Vec<i32> {
-    let mut counts: Vec<(i32, usize)> = counted(values).into_iter().collect();
-    counts.sort_by_key(|(value, count)| (std::cmp::Reverse(*count), value.abs()));
+    let mut counts = counted(&values.collect::<Vec<_>>());
+    counts.sort_by_key(|(value, count)| (std::cmp::Reverse(*count), value.abs(), *value));
     counts.into_iter().take(2).map(|(value, _)| value).collect()
 }

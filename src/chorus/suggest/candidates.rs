@@ -1,7 +1,7 @@
 //! What the search chooses from: every riff, and a few changes of it, wherever it may begin.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::chorus::course::Tones;
 use crate::chorus::placement::{self, Alteration, Placed, Placement};
@@ -82,10 +82,11 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>, most_a_bar: usize) -> (V
         let mut free: Vec<Candidate> = free.filter_map(|placed| candidate(placed, false)).collect();
         if free.len() > most_a_bar {
             is_all = false;
-            let best: BTreeSet<usize> =
-                ranked(&free.iter().collect::<Vec<_>>()).into_iter().take(most_a_bar).collect();
-            let mut index = 0..;
-            free.retain(|_| index.next().is_some_and(|index| best.contains(&index)));
+            let mut marks = vec![false; free.len()];
+            let best = ranked(&free.iter().collect::<Vec<_>>()).into_iter().take(most_a_bar);
+            best.for_each(|index| marks[index] = true);
+            let mut marks = marks.into_iter();
+            free.retain(|_| marks.next().unwrap_or(false));
         }
         all.extend(free);
     }
@@ -98,10 +99,12 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>, most_a_bar: usize) -> (V
 pub(super) fn ranked(candidates: &[&Candidate]) -> Vec<usize> {
     let mut by_points: Vec<usize> = (0..candidates.len()).collect();
     by_points.sort_by_key(|index| Reverse(candidates[*index].own));
-    let mut met: BTreeMap<usize, usize> = BTreeMap::new();
+    let riffs = candidates.iter().map(|one| one.riff + 1).max().unwrap_or(0);
+    // How many of each riff have been met.
+    let mut met = vec![0; riffs];
     let mut rounds: Vec<(usize, usize)> = Vec::with_capacity(candidates.len());
     for index in by_points {
-        let times = met.entry(candidates[index].riff).or_default();
+        let times: &mut usize = &mut met[candidates[index].riff];
         rounds.push((*times, index));
         *times += 1;
     }
@@ -109,20 +112,20 @@ pub(super) fn ranked(candidates: &[&Candidate]) -> Vec<usize> {
     rounds.into_iter().map(|(_, index)| index).collect()
 }
 
-/// What a fitted riff depends on: the riff, and for each note the chord under it, the next one and when that comes.
-type FitKey = (usize, Vec<(usize, Option<usize>, Ticks)>);
+/// What a changed riff depends on: the riff, the change, and where it is fitted to the chords, for each note the chord
+/// under it, the next one and when that comes.
+type ChangeKey = (usize, Alteration, Vec<(usize, Option<usize>, Ticks)>);
 
 struct Choices<'a> {
     request: &'a Request<'a>,
     tones: &'a Tones,
-    /// Changed riffs that are the same wherever they stand.
-    anywhere: BTreeMap<(usize, Alteration), Option<Riff>>,
-    fitted: BTreeMap<FitKey, Option<Riff>>,
+    /// Changed riffs, so that none is worked out twice.
+    changed: BTreeMap<ChangeKey, Option<Riff>>,
 }
 
 impl<'a> Choices<'a> {
     fn new(request: &'a Request<'a>, tones: &'a Tones) -> Choices<'a> {
-        Choices { request, tones, anywhere: BTreeMap::new(), fitted: BTreeMap::new() }
+        Choices { request, tones, changed: BTreeMap::new() }
     }
 
     /// Everything that may begin in bar `bar`.
@@ -186,30 +189,14 @@ impl<'a> Choices<'a> {
     }
 
     fn placed(&mut self, riff: &Riff, placement: Placement) -> Option<Placed> {
-        let change = placement.changes.first().copied();
-        let known = match change {
-            None => return placement::place(self.request.riffs, self.request.course, &placement).ok(),
-            Some(Alteration::Varied { how: How::Fit, .. }) => {
-                let key = (placement.riff, self.chords_under(riff, placement.at));
-                self.fitted.get(&key).cloned()
-            }
-            Some(change) => self.anywhere.get(&(placement.riff, change)).cloned(),
+        let place = || placement::place(self.request.riffs, self.request.course, &placement).ok();
+        let Some(change) = placement.changes.first().copied() else { return place() };
+        let chords = match change {
+            Alteration::Varied { how: How::Fit, .. } => self.chords_under(riff, placement.at),
+            _ => Vec::new(),
         };
-        let made = known.unwrap_or_else(|| {
-            let made = placement::place(self.request.riffs, self.request.course, &placement).ok();
-            let made = made.map(|placed| placed.riff);
-            match change {
-                Some(Alteration::Varied { how: How::Fit, .. }) => {
-                    let key = (placement.riff, self.chords_under(riff, placement.at));
-                    self.fitted.insert(key, made.clone());
-                }
-                Some(change) => {
-                    self.anywhere.insert((placement.riff, change), made.clone());
-                }
-                None => {}
-            }
-            made
-        })?;
+        let made = || place().map(|placed| placed.riff);
+        let made = self.changed.entry((placement.riff, change, chords)).or_insert_with(made).clone()?;
         let (_, into_bar) = self.request.course.bar_at(placement.at);
         let made = edit::begin_at(&made, into_bar).ok()?;
         Some(Placed { placement, riff: made, own_start: riff.start })

@@ -13,7 +13,6 @@ mod candidates;
 mod read_out;
 mod table;
 
-use std::collections::BTreeSet;
 use std::fmt;
 
 use crate::chorus::check::{self, Problem, Range};
@@ -145,20 +144,21 @@ pub fn suggest(request: &Request, count: usize) -> Result<Found, Error> {
     }
     let mut looked = if is_all { Looked::AtAll } else { Looked::AtTheBest };
     let mut table = filled(request, Table::new(request, candidates), &mut looked);
-    let mut known = BTreeSet::new();
+    // By the candidates' indices.
+    let mut known = vec![false; table.candidates().len()];
     let mut suggestions: Vec<Suggestion> = Vec::new();
     while suggestions.len() < count {
         let news = if suggestions.is_empty() { 0 } else { request.news() };
         match read_out::best(&table, &known, news, Most { nodes: MOST_NODES, work: MOST_CONTINUATIONS }) {
             Outcome::Best(indices, score) => {
-                known.extend(indices.iter().copied());
+                indices.iter().for_each(|index| known[*index] = true);
                 let placed = indices.iter().map(|index| table.placed(*index).clone()).collect();
                 suggestions.push(Suggestion { placed, score });
             }
-            Outcome::TooMuch if known.iter().any(|index| !table.stays(*index)) => {
+            Outcome::TooMuch if (0..known.len()).any(|index| known[index] && !table.stays(index)) => {
                 // What is known already is left out: whatever is found then is new, but for what stays.
                 looked = Looked::AtTheBest;
-                table = table.of_those(request, |index| !known.contains(&index));
+                table = table.of_those(request, |index| !known[index]);
                 table = filled(request, table, &mut looked);
                 known = table.all_that_stay();
             }
@@ -192,7 +192,7 @@ fn filled<'a>(request: &Request<'a>, mut table: Table<'a>, looked: &mut Looked) 
             *looked = Looked::AtTheBest;
             most = most * 2 / 3;
             let kept = table.best_of_bars(most);
-            table = table.of_those(request, |index| kept.contains(&index));
+            table = table.of_those(request, |index| kept[index]);
         }
         if table.fill() || !table.allow_more_silence() {
             return table;

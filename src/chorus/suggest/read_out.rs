@@ -1,7 +1,7 @@
 //! Reading the best chorus out of the table, from its end to its start.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeSet, BinaryHeap};
+use std::collections::BinaryHeap;
 
 use crate::chorus::suggest::table::{NEVER, Passage, Table};
 
@@ -29,16 +29,18 @@ struct Node {
     is_open: bool,
 }
 
-/// The chorus with the most points of those with at least `news` placements that are not `known`, as candidates in the
+/// The chorus with the most points of those with at least `news` placements that are not `known` (by the candidates'
+/// indices), as candidates in the
 /// order of time, and its points; or nothing, or that more than `most` steps would have to be held to tell.
 ///
 /// A*: P. Hart, N. Nilsson and B. Raphael, "A formal basis for the heuristic determination of minimum cost paths",
 /// IEEE Transactions on Systems Science and Cybernetics 4(2), 1968, doi:10.1109/TSSC.1968.300136. The estimate is the
 /// table's value, exact but for what is asked of news, so that it never promises too little. Of a node's many
 /// continuations only those that keep its promise are taken up; it waits for the rest with the next best promise.
-pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize, most: Most) -> Outcome {
+pub(super) fn best(table: &Table, known: &[bool], news: usize, most: Most) -> Outcome {
     let lanes = table.lanes();
-    let mut closed = BTreeSet::new();
+    // By candidate, lane and news.
+    let mut closed = vec![false; table.candidates().len() * lanes * (news + 1)];
     let mut search = Search::new(table, known, news);
     search.open.push((i32::MAX, 0, Reverse(0)));
     while let Some((promise, _, Reverse(number))) = search.open.pop() {
@@ -47,7 +49,8 @@ pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize, most: Mo
             Settled::Whole => return Outcome::Best(search.path(number), promise),
             Settled::From { index, lane } if !node.is_open => {
                 // The first that gets here has the most points after it; a later one is no better.
-                if !closed.insert((index * lanes + lane, node.news)) {
+                let place = (index * lanes + lane) * (news + 1) + node.news;
+                if std::mem::replace(&mut closed[place], true) {
                     continue;
                 }
             }
@@ -64,7 +67,7 @@ pub(super) fn best(table: &Table, known: &BTreeSet<usize>, news: usize, most: Mo
 }
 
 /// A chorus with the most points, by taking up the first continuation that keeps the promise.
-fn straight(table: &Table, known: &BTreeSet<usize>) -> Outcome {
+fn straight(table: &Table, known: &[bool]) -> Outcome {
     let mut search = Search::new(table, known, 0);
     // Nothing keeps a promise above all: what is left open for later is the best that there is.
     search.expand(0, i32::MAX);
@@ -102,7 +105,7 @@ pub(super) enum Outcome {
 
 struct Search<'a> {
     table: &'a Table<'a>,
-    known: &'a BTreeSet<usize>,
+    known: &'a [bool],
     news: usize,
     nodes: Vec<Node>,
     /// How many continuations have been looked at.
@@ -112,7 +115,7 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(table: &'a Table<'a>, known: &'a BTreeSet<usize>, news: usize) -> Search<'a> {
+    fn new(table: &'a Table<'a>, known: &'a [bool], news: usize) -> Search<'a> {
         let nothing = Node { settled: Settled::Nothing, news: 0, after: 0, next: None, is_open: false };
         Search { table, known, news, nodes: vec![nothing], looked_at: 0, open: BinaryHeap::new() }
     }
@@ -172,7 +175,7 @@ impl<'a> Search<'a> {
     }
 
     fn settle(&mut self, next: usize, settled: Settled, after: i32, most: i32) {
-        let is_new = matches!(settled, Settled::From { index, .. } if !self.known.contains(&index));
+        let is_new = matches!(settled, Settled::From { index, .. } if !self.known[index]);
         let news = (self.nodes[next].news + usize::from(is_new)).min(self.news);
         self.nodes.push(Node { settled, news, after, next: Some(next), is_open: false });
         self.open.push((most, news, Reverse(self.nodes.len() - 1)));

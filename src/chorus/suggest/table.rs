@@ -7,7 +7,7 @@
 //! that all rows may be asked there as if from another riff. Within a line it may have fewer: what ends alike there
 //! keeps the best of two different riffs, and whoever asks takes the one that is not its own.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::chorus::course::Course;
 use crate::chorus::placement::Placed;
@@ -132,9 +132,10 @@ impl<'a> Table<'a> {
         let mut exits: Vec<Exit> = (0..self.candidates.len()).map(|index| self.exit(index)).collect();
         exits.sort_unstable();
         exits.dedup();
-        let entrances: BTreeSet<(Ticks, Entrance)> = (0..self.candidates.len())
-            .map(|index| (self.candidates[index].at, self.entrance(index)))
-            .collect();
+        let entrance = |index: usize| (self.candidates[index].at, self.entrance(index));
+        let mut entrances: Vec<(Ticks, Entrance)> = (0..self.candidates.len()).map(entrance).collect();
+        entrances.sort_unstable();
+        entrances.dedup();
         let met = |(at, entrance): &(Ticks, Entrance)| {
             let from = exits.partition_point(|exit| exit.0 < entrance.0 - self.longest_silence);
             exits.partition_point(|exit| exit.0 <= *at).saturating_sub(from) as u64
@@ -151,23 +152,25 @@ impl<'a> Table<'a> {
 
     /// How many candidates the bar has that has the most.
     pub fn most_in_a_bar(&self) -> usize {
-        self.by_bar().values().map(Vec::len).max().unwrap_or(0)
+        self.by_bar().iter().map(Vec::len).max().unwrap_or(0)
     }
 
-    /// Of each bar the `most` candidates that promise most.
-    pub fn best_of_bars(&self, most: usize) -> BTreeSet<usize> {
+    /// Of each bar the `most` candidates that promise most, as a mark for each candidate.
+    pub fn best_of_bars(&self, most: usize) -> Vec<bool> {
         let best = |bar: &Vec<usize>| -> Vec<usize> {
             let candidates: Vec<&Candidate> = bar.iter().map(|index| &self.candidates[*index]).collect();
             ranked(&candidates).into_iter().take(most).map(|place| bar[place]).collect()
         };
-        self.by_bar().values().flat_map(best).collect()
+        let mut marks = vec![false; self.candidates.len()];
+        self.by_bar().iter().flat_map(best).for_each(|index| marks[index] = true);
+        marks
     }
 
     /// The candidates that do not stay, by the bar that they belong to.
-    fn by_bar(&self) -> BTreeMap<usize, Vec<usize>> {
-        let mut bars: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    fn by_bar(&self) -> Vec<Vec<usize>> {
+        let mut bars = vec![Vec::new(); self.course.bars()];
         for (index, one) in self.candidates.iter().enumerate().filter(|(_, one)| !one.is_fixed) {
-            bars.entry(one.bar).or_default().push(index);
+            bars[one.bar].push(index);
         }
         bars
     }
@@ -219,9 +222,9 @@ impl<'a> Table<'a> {
         self.candidates[index].is_fixed
     }
 
-    /// The candidates that stay as they are.
-    pub fn all_that_stay(&self) -> BTreeSet<usize> {
-        (0..self.candidates.len()).filter(|index| self.stays(*index)).collect()
+    /// The candidates that stay as they are, as a mark for each candidate.
+    pub fn all_that_stay(&self) -> Vec<bool> {
+        self.candidates.iter().map(|one| one.is_fixed).collect()
     }
 
     /// The candidates that `index` may follow, with what the step gives.
