@@ -143,17 +143,27 @@ pub struct NoteInsight {
 /// start; a pickup begins before the bar line, before bar 1 at the end of the form.
 pub fn over(changes: &Changes, riff: &Riff, bar: usize) -> Vec<NoteInsight> {
     let begins = changes.bar_start(bar) + riff.start;
-    let notes = riff.notes();
-    let of = |(index, note): (usize, &Note)| {
-        let mut insight = of_note(changes, note, index, begins + note.onset);
-        let after = &notes[index + 1..];
-        let is_left = after.first().is_none_or(|next| next.onset - note.end() >= riff.beat());
-        if goes_on(note, after, riff.beat()) || !(is_left || is_held(changes, note, insight.at)) {
-            insight.rubs = None;
-        }
-        insight
-    };
-    notes.iter().enumerate().map(of).collect()
+    riff.notes()
+        .iter()
+        .enumerate()
+        .map(|(index, note)| in_riff(changes, riff, index, begins + note.onset))
+        .collect()
+}
+
+/// What the riff's note `index` is when it begins at `at`, counted from the start of the form, and the riff goes on after
+/// it; times beyond the ends of the form wrap.
+///
+/// # Panics
+///
+/// Where the riff has no such note.
+pub fn in_riff(changes: &Changes, riff: &Riff, index: usize, at: Ticks) -> NoteInsight {
+    let (note, after) = (&riff.notes()[index], &riff.notes()[index + 1..]);
+    let mut insight = of_note(changes, note, index, at);
+    let is_left = after.first().is_none_or(|next| next.onset - note.end() >= riff.beat());
+    if goes_on(note, after, riff.beat()) || !(is_left || is_held(changes, note, insight.at)) {
+        insight.rubs = None;
+    }
+    insight
 }
 
 /// What `note` is when it begins at `at`, counted from the start of the form, and nothing comes after it; times beyond

@@ -85,6 +85,8 @@ pub struct Run {
 
 /// A press this long after the last note may still be meant for it.
 const REACH: Seconds = Seconds(0.6);
+/// Who let so many notes pass has listened, and is told so.
+const LISTENED: usize = 8;
 /// Where rhythm alone is asked for, every note is this one.
 const ANY: MidiNote = MidiNote::MIDDLE_C;
 
@@ -137,13 +139,15 @@ impl Run {
         Some(self.measure(None, delay))
     }
 
-    /// Breaks off at `now`: what was played of this time through, or `None` where nothing was.
+    /// Breaks off at `now`: what was played of this time through, or `None` where hardly anything was asked for yet and
+    /// nothing played.
     pub fn stop(mut self, now: AudioTime, delay: Option<Delay>) -> Option<PassEnded> {
         let begins = self.time_of(self.begins(self.done));
-        if self.is_over() || now < begins || self.heard.is_empty() {
+        if self.is_over() || now < begins {
             return None;
         }
-        Some(self.measure(Some(now), delay))
+        let ended = self.measure(Some(now), delay);
+        (!ended.played.is_empty() || ended.goals.len() >= LISTENED).then_some(ended)
     }
 
     /// Measures the present time through and goes on to the next.
@@ -151,7 +155,13 @@ impl Run {
         let off = delay.map_or(Seconds(0.0), |delay| delay.seconds);
         let (mut asked, ahead) = (self.asked(self.done), self.asked(self.done + 1));
         if let Some(now) = stopped {
-            asked.retain(|asked| self.sounds(asked) < now - off);
+            // A note that could still come when it was broken off was not left out.
+            let last = self
+                .heard
+                .iter()
+                .map(|heard| heard.at - off)
+                .fold(now - off - REACH, |last, at| if at > last { at } else { last });
+            asked.retain(|asked| self.sounds(asked) <= last);
         }
         asked.truncate(MOST_NOTES);
         let ends = self.time_of(self.ends(self.done));

@@ -109,8 +109,9 @@ pub fn view(desk: &Desk, heard: &Heard, before: Option<&Heard>) -> FreeChorusVie
         kept: kept_view(desk),
         found_note: words::found::found_note(found.len()),
         found: found.iter().map(|find| found_view(course, &riffs, find)).collect(),
+        ideas_note: words::found::ideas_note(kept.len(), found.len()),
         ideas: kept.iter().map(|idea| idea_view(&context, course, idea)).collect(),
-        landings: words::found::landings(course, &landings(free, course), reading),
+        landings: words::found::landings(course, free, &landings(free, course), reading),
         stayed: stayed.map_or_else(Vec::new, |stayed| words::found::stayed(course, &stayed)),
     }
 }

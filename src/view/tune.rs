@@ -117,13 +117,28 @@ fn keys(context: &Context) -> Vec<ChoiceView> {
     let tune = context.desk.tune();
     let mut keys: Vec<(Key, Key)> = Key::all().map(|key| (tune.instrument.reading(key).key(), key)).collect();
     let signs = |key: Key| (key.fifths().abs(), key.fifths() < 0);
-    keys.sort_by_key(|(read, key)| (read.mode() == Mode::Minor, signs(*read), *key != tune.key, signs(*key)));
+    keys.sort_by_key(|(read, key)| {
+        let (count, is_flat) = signs(*key);
+        (read.mode() == Mode::Minor, signs(*read), *key != tune.key, count, is_flat != signs(*read).1)
+    });
     keys.dedup_by_key(|(read, _)| *read);
     let offered = keys.into_iter().map(|(read, key)| {
-        let hint = if key == read { String::new() } else { format!("sounds in {}", key.pretty()) };
+        let sounds = like(read, key).pretty();
+        let hint = if key == read { String::new() } else { format!("sounds in {sounds}") };
         ChoiceView::hinted(&key.to_string(), &read.pretty(), key == tune.key, &hint)
     });
     offered.collect()
+}
+
+/// `key`, or its twin, with flats where `read` has flats and sharps where it has sharps: C minor on an alto saxophone
+/// sounds in E♭ minor. Source: common practice, no source.
+fn like(read: Key, key: Key) -> Key {
+    let twin = key.fifths() - 12 * key.fifths().signum();
+    if read.fifths() * key.fifths() < 0 && twin.abs() <= 7 {
+        Key::of_signature(twin, key.mode())
+    } else {
+        key
+    }
 }
 
 /// What moves the riff to the tune's key, in words.

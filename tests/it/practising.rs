@@ -261,12 +261,16 @@ fn who_stops_on_the_way_hears_of_what_was_played() {
     for (at, asked) in &goals[..7] {
         play(&mut desk, *at, i32::from(asked.midi.number()));
     }
-    let ended = desk.practice_stop(goals[7].0 - Seconds(0.05)).unwrap();
+    // The eighth note could still come.
+    let ended = desk.practice_stop(goals[7].0 + Seconds(0.05)).unwrap();
     assert_eq!((ended.complete, ended.goals.len(), ended.pass.figures.right), (false, 7, 7));
     assert!(!desk.practice().is_busy());
     assert_eq!(practice::view(&desk).after.unwrap().title, "As far as you went");
     begin(&mut desk);
-    assert!(desk.practice_stop(BEGIN + Seconds(3.0)).is_none(), "who played nothing is told nothing");
+    assert!(desk.practice_stop(BEGIN + Seconds(3.0)).is_none(), "who breaks off at once is told nothing");
+    begin(&mut desk);
+    desk.practice_stop(goals[9].0 + Seconds(1.0)).unwrap();
+    assert_eq!(practice::view(&desk).after.unwrap().said[0], "You listened this time.");
 }
 
 /// Tapping along, then a pass: the same person's delay is taken off, and the words are "than you tapped".

@@ -67,7 +67,7 @@ export function mountFree(session) {
       element("div", { class: "free-lines" }, ...free.phrases.map(line)),
       element("div", { class: "free-parts" },
         element("section", { class: "card", "aria-label": "Riffs to keep" }, element("h3", {}, "Riffs to keep"),
-          ...sentences(free.ideas.length > 0 ? [] : ["It was one long line. Leave rests, and separate ideas appear."]),
+          ...sentences([free.ideasNote]),
           element("ul", { class: "free-ideas" }, ...free.ideas.map(idea))),
         element("section", { class: "card", "aria-label": "Your riffs in it" }, element("h3", {}, "Your riffs in it"),
           ...sentences([free.foundNote, ...free.found.map((each) => each.text)]), element("h3", {}, "The changes"), ...sentences([free.landings, ...free.stayed]))));

@@ -97,6 +97,13 @@ fn bar_view(context: &Context, over: &LaidOut, bar: usize, marks: &[(usize, Mark
     view.marks = marks.iter().filter(|(of, _)| *of == bar).map(|(_, mark)| mark.clone()).collect();
     view.chosen = weaving.bar == bar;
     view.looped = form::looped(weaving.looped, bar).to_owned();
+    let ends = time + 1 == course.choruses() && within + 1 == bars;
+    if ends && changes.bars()[within] != course.form().bars()[within] {
+        for chord in &mut view.chords {
+            chord.number = "the end".to_owned();
+        }
+        view.label += ", the end: on the home chord, instead of going round again";
+    }
     if course.choruses() > 1 {
         view.label = format!("{}, {} time", view.label, nth(time));
     }
@@ -126,13 +133,13 @@ fn marks(over: &LaidOut) -> Vec<(usize, MarkView)> {
     let (low, high) = (low - missing / 2, high + (missing + 1) / 2);
     let mut marks = Vec::new();
     for (placed, spot) in over.heard.iter().zip(&over.spots) {
-        for (index, (at, note)) in placed.notes().enumerate() {
+        for (index, (at, _)) in placed.notes().enumerate() {
             // A pickup into bar 1 is drawn where it is heard when the chorus comes again: at the end.
             let at = at.rem_floor(course.length());
             let time = course.chorus_at(at);
             let changes = course.changes(time);
             let within = at - course.form().length() * time as i64;
-            let insight = roles::of_note(changes, note, index, within);
+            let insight = roles::in_riff(changes, &placed.riff, index, within);
             let bar = &changes.bars()[insight.bar];
             let mark = form::mark(&placed.riff, &insight, bar, *spot, low, high);
             marks.push((time * changes.bars().len() + insight.bar, mark));

@@ -15,6 +15,8 @@ view_models! {
         pub found: Vec<FoundView>,
         /// A word where none was found, or about all that were.
         pub found_note: String,
+        /// A word where there is nothing to keep; empty where there is.
+        pub ideas_note: String,
         /// Ideas worth keeping, the best first.
         pub ideas: Vec<IdeaView>,
         /// How it met the changes.

@@ -3,7 +3,7 @@
 use crate::chorus::check::Step;
 use crate::chorus::course::Course;
 use crate::chorus::placement::Placed;
-use crate::chorus::together::{Landed, Landing, Line, Together};
+use crate::chorus::together::{Arc, Landed, Landing, Line, Together};
 use crate::riff::Riff;
 use crate::theory::instrument::Reading;
 use crate::theory::interval::Interval;
@@ -62,9 +62,15 @@ fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
     if lines.iter().all(|line| *line == Line::Silent) {
         return "Nothing begins in it yet.".to_owned();
     }
-    let parts: Vec<String> = lines
+    let silent: Vec<String> = (1..)
+        .zip(lines)
+        .filter(|(_, line)| **line == Line::Silent)
+        .map(|(number, _): (usize, _)| number.to_string())
+        .collect();
+    let mut parts: Vec<String> = lines
         .iter()
         .enumerate()
+        .filter(|(_, line)| **line != Line::Silent)
         .map(|(index, line)| {
             let line_name = format!("line {}", index + 1);
             match line {
@@ -72,10 +78,15 @@ fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
                 Line::Repeat { varied: false, .. } => format!("{line_name} says it again"),
                 Line::Repeat { varied: true, .. } => format!("{line_name} says it again with a change"),
                 Line::Answer { riff } => format!("{line_name} answers with {}", name(riffs, *riff)),
-                Line::Silent => format!("{line_name} begins nothing new"),
+                Line::Silent => String::new(),
             }
         })
         .collect();
+    match silent.len() {
+        0 => {}
+        1 => parts.push(format!("line {} begins nothing new", silent[0])),
+        _ => parts.push(format!("lines {} begin nothing new", listed(&silent))),
+    }
     capital(&listed(&parts)) + "."
 }
 
@@ -125,7 +136,10 @@ fn replies(course: &Course, steps: &[Step]) -> Option<String> {
     }
     Some(
         match with_room {
-            0 => "There is no gap between riffs, so the band can’t answer.",
+            0 if steps.iter().all(|step| step.gap <= Ticks::ZERO) => {
+                "There is no gap between riffs, so the band can’t answer."
+            }
+            0 => "The gaps between riffs are short: leave two beats, and the band can answer.",
             all if all == steps.len() => "After every riff there is room for the band to answer.",
             most if most * 2 >= steps.len() => "After most riffs there is room for the band to answer.",
             _ => "Only here and there is there room for the band to answer.",
@@ -143,20 +157,39 @@ pub fn arc(course: &Course, together: &Together) -> String {
         format!("bar {}{time}", index % bars + 1)
     };
     let heights = together.arc.iter().enumerate().filter_map(|(index, bar)| Some((index, bar.height?)));
-    let Some((highest, _)) = heights.reduce(|best, next| if next.1 > best.1 { next } else { best }) else {
+    let Some(top) = heights.map(|(_, height)| height).reduce(f64::max) else {
         return "Nothing sounds yet.".to_owned();
     };
-    let most = together.arc.iter().map(|bar| bar.notes).max().unwrap_or(0);
-    let busiest = together.arc.iter().position(|bar| bar.notes == most).unwrap_or(0);
-    let accents: usize = together.arc.iter().map(|bar| bar.accents).sum();
-    let loud = together.arc.iter().map(|bar| bar.accents).max().unwrap_or(0);
-    let loudest = together.arc.iter().position(|bar| bar.accents == loud).unwrap_or(0);
-    let accents = match accents {
-        0 => "no note is accented".to_owned(),
-        _ => format!("most accented in {}", bar(loudest)),
+    // Where bars are alike none is told as the first of them.
+    let those = |is_one: &dyn Fn(&Arc) -> bool| -> Vec<String> {
+        let found = together.arc.iter().enumerate().filter(|(_, one)| is_one(one));
+        found.map(|(index, _)| bar(index)).collect()
     };
-    format!("Highest in {}, busiest in {}, {accents}.", bar(highest), bar(busiest))
+    let most = together.arc.iter().map(|bar| bar.notes).max().unwrap_or(0);
+    let loud = together.arc.iter().map(|bar| bar.accents).max().unwrap_or(0);
+    let told = [
+        (
+            "highest",
+            "about as high everywhere",
+            those(&|bar| bar.height.is_some_and(|height| top - height < 0.5)),
+        ),
+        ("busiest", "equally busy", those(&|bar| bar.notes == most)),
+        (
+            "most accented",
+            "evenly accented",
+            if loud == 0 { Vec::new() } else { those(&|bar| bar.accents == loud) },
+        ),
+    ];
+    let said = told.into_iter().map(|(what, alike, bars)| match bars.len() {
+        0 => "no note is accented".to_owned(),
+        1..=MOST_BARS => format!("{what} in {}", listed(&bars)),
+        _ => alike.to_owned(),
+    });
+    capital(&said.collect::<Vec<_>>().join(", ")) + "."
 }
+
+/// More bars than these are not named one by one.
+const MOST_BARS: usize = 3;
 
 fn in_bars(bars: &[String]) -> String {
     format!("in {} {}", if bars.len() == 1 { "bar" } else { "bars" }, listed(bars))

@@ -3,6 +3,7 @@
 use crate::chorus::course::Course;
 use crate::chorus::together::Landing;
 use crate::found::find::{Find, Moved};
+use crate::found::free::Free;
 use crate::found::ideas::{Idea, Reason, Stayed};
 use crate::riff::Riff;
 use crate::riff::variation::How;
@@ -75,15 +76,29 @@ fn reason(course: &Course, idea: &Idea, reason: Reason, reading: Reading) -> Str
             }
         }
         Reason::EndsHome => format!("it ends on {}, the home note", reading.key().tonic().pretty()),
-        Reason::OffBeats => "some of it sits off the beat".to_owned(),
+        Reason::OffBeats => "some of it is off the beat".to_owned(),
         Reason::LeavesRoom => "it leaves room after it".to_owned(),
         Reason::RightSize => "it is just long enough for a riff".to_owned(),
     }
 }
 
-/// How the chorus meets the changes.
-pub fn landings(course: &Course, landings: &[Landing], reading: Reading) -> String {
-    of_chorus::landings(course, landings, reading)
+/// How the chorus meets the changes, of which only those are told that the player reached: nothing where that is none.
+pub fn landings(course: &Course, free: &Free, landings: &[Landing], reading: Reading) -> String {
+    let last = free.written.last().map_or(0, |note| course.bar_at(note.at).0);
+    let reached: Vec<Landing> = landings.iter().filter(|landing| landing.bar <= last).copied().collect();
+    if reached.is_empty() && !landings.is_empty() {
+        return String::new();
+    }
+    of_chorus::landings(course, &reached, reading)
+}
+
+/// A word where no riff is offered to be kept.
+pub fn ideas_note(ideas: usize, found: usize) -> String {
+    match (ideas, found) {
+        (0, 0) => "It was one long line. Leave rests, and separate ideas appear.".to_owned(),
+        (0, _) => "Nothing else to keep this time.".to_owned(),
+        _ => String::new(),
+    }
 }
 
 /// What stayed when a chorus was played again.

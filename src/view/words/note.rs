@@ -66,6 +66,9 @@ pub fn sentence(about: About, insight: &NoteInsight, kind: &Kind) -> SentenceVie
         }
         _ => match does(about, kind) {
             Some(does) => format!(" is {what}. {does}"),
+            None if what.ends_with("a note of the next chord") => {
+                format!(" is {}.{}", outside(about, insight), next_has_it(about, insight))
+            }
             None => format!(" is {what}.{}", next_has_it(about, insight)),
         },
     };
@@ -87,7 +90,12 @@ pub(super) fn clash(about: About, insight: &NoteInsight, place: &str) -> Option<
         let is_blue = BlueNote::of(about.reading.name(tone), about.reading.key()).is_some();
         format!("Try {name}, the chord’s seventh{}.", if is_blue { " and a blue note" } else { "" })
     } else {
-        format!("Let it fall to {name}, or play it short.")
+        let is_held =
+            about.riff.notes().get(insight.note).is_some_and(|note| note.length >= about.riff.beat());
+        format!(
+            "Let it fall to {name}, or {}.",
+            if is_held { "play it short" } else { "take its accent off" }
+        )
     };
     let text = format!(" clashes with the {name} of {chord}{place}. {instead}");
     Some(SentenceView { head: about.note(insight), text, note: Some(insight.note), to_try: true })
@@ -107,12 +115,14 @@ pub(super) fn what(about: About, insight: &NoteInsight) -> String {
             None if is_next(insight) => {
                 format!("{}, a note of the next chord", place_in_key(about.reading.key(), insight.key_degree))
             }
-            None => {
-                let place = place_in_key(about.reading.key(), insight.key_degree);
-                format!("{place}, an outside note over {chord}")
-            }
+            None => outside(about, insight),
         },
     }
+}
+
+fn outside(about: About, insight: &NoteInsight) -> String {
+    let place = place_in_key(about.reading.key(), insight.key_degree);
+    format!("{place}, an outside note over {}", about.chord(&insight.chord))
 }
 
 /// What richer chords have, by half steps above the root. Common practice, no source.

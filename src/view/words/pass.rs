@@ -49,6 +49,10 @@ pub struct AfterPass {
 /// What to try where nothing is amiss.
 pub const ONE_MORE: &str = "One more time, then a little faster.";
 
+/// Later than this, something is to be found out before anything else: the player is late, or the device slow. Wired sound
+/// takes less (common practice, no source).
+const SLOW_DEVICE: Seconds = Seconds(0.15);
+
 const SLOWER: &str = "Play it once more, slower.";
 const TAP_ALONG: &str = "Tap along once, and you will hear where you sit against the beat.";
 
@@ -74,11 +78,17 @@ pub fn after(about: About) -> AfterPass {
     } else {
         (vec![notes, time], notes_try.or(time_try))
     };
-    let to_try = to_try.unwrap_or_else(|| {
-        let is_late = about.pass.bias.is_some_and(|bias| is_off(bias, about.pass.beat));
-        let text = if is_late && about.calibration == Calibration::Unknown { TAP_ALONG } else { ONE_MORE };
-        text.to_owned()
-    });
+    let off = about
+        .pass
+        .bias
+        .filter(|bias| about.calibration == Calibration::Unknown && is_off(*bias, about.pass.beat));
+    let to_try = match (off, to_try) {
+        (Some(_), None) => TAP_ALONG.to_owned(),
+        (Some(off), _) if off.0.abs() > SLOW_DEVICE.0 && about.pass.elsewhere.is_none() => {
+            TAP_ALONG.to_owned()
+        }
+        (_, to_try) => to_try.unwrap_or_else(|| ONE_MORE.to_owned()),
+    };
     AfterPass { said: said.into_iter().filter(|text| !text.is_empty()).collect(), to_try }
 }
 
