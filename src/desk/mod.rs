@@ -3,6 +3,7 @@
 //! Everything that a person can do goes through [`Desk::apply`]. A command that cannot be done leaves everything as
 //! it was and says why.
 
+pub mod changed;
 pub mod chorus;
 pub mod command;
 pub mod drill;

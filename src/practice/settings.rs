@@ -42,6 +42,14 @@ pub struct Settings {
     pub drill: Option<Kind>,
 }
 
+impl Settings {
+    /// Whether a run is the same with these: what only changes what is shown or said of it is nothing to the run.
+    pub fn runs_like(&self, other: &Settings) -> bool {
+        let Settings { figures, numbers, room, sight, goes_on, .. } = *self;
+        Settings { figures, numbers, room, sight, goes_on, ..*other } == *self
+    }
+}
+
 /// What is in sight while playing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Sight {

@@ -4,6 +4,7 @@ mod abc;
 mod after_pass;
 mod bad_charts;
 mod band;
+mod changed;
 mod chorus;
 mod choruses;
 mod cli;
