@@ -6,6 +6,7 @@ use std::rc::Rc;
 use crate::perform::Part;
 use crate::perform::planner::Planned;
 use crate::sound::room::{self, Room};
+use crate::sound::turn::{cosine, sine};
 use crate::sound::voice::{Lineup, Sample};
 use crate::units::{Decibels, Frames, SampleRate, Seconds, Velocity};
 
@@ -48,8 +49,9 @@ pub fn velocity_gain(velocity: Velocity) -> f64 {
 ///
 /// Source: Web Audio API, W3C Recommendation 2021, StereoPannerNode, "panning algorithm".
 pub fn pan_gains(pan: f64) -> (f64, f64) {
-    let angle = (pan.clamp(-1.0, 1.0) + 1.0) / 2.0 * std::f64::consts::FRAC_PI_2;
-    (angle.cos(), angle.sin())
+    // From no turn to a quarter.
+    let turns = (pan.clamp(-1.0, 1.0) + 1.0) / 8.0;
+    (cosine(turns), sine(turns))
 }
 
 /// Stereo sound.

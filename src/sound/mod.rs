@@ -7,4 +7,5 @@ pub mod mixdown;
 mod noise;
 mod oscillator;
 pub mod room;
+mod turn;
 pub mod voice;

@@ -1,6 +1,6 @@
 //! Sines by rotating complex numbers: no call of `sin` for each frame.
 
-use std::f64::consts::TAU;
+use crate::sound::turn::{cosine, sine};
 
 /// A sine that dies away.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,7 +40,7 @@ impl Bank {
         let mut bank = Bank::default();
         for (lane, partial) in partials.iter().enumerate() {
             let shrink = (-1.0 / partial.decay_frames).exp();
-            let (sine, cosine) = (TAU * partial.cycles).sin_cos();
+            let (sine, cosine) = (sine(partial.cycles), cosine(partial.cycles));
             bank.real[lane] = partial.level as f32;
             bank.turn_real[lane] = (cosine * shrink) as f32;
             bank.turn_imaginary[lane] = (sine * shrink) as f32;
@@ -101,7 +101,7 @@ impl Default for Phasor {
 impl Phasor {
     /// The phase at each of `out.len()` frames as (cosine, sine), turning by `cycles` a frame.
     pub fn fill(&mut self, cycles: f64, out: &mut [(f32, f32)]) {
-        let (sine, cosine) = (TAU * cycles).sin_cos();
+        let (sine, cosine) = (sine(cycles), cosine(cycles));
         for place in out {
             *place = (self.real as f32, self.imaginary as f32);
             (self.real, self.imaginary) =
@@ -124,6 +124,8 @@ pub fn harmonics(levels: &[f32], (cosine, sine): (f32, f32)) -> f32 {
 
 #[cfg(test)]
 mod tests {
+    use std::f64::consts::TAU;
+
     use super::*;
 
     /// Against the closed form. Tolerance: 24-bit fractions, turned a thousand times.

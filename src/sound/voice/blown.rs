@@ -1,9 +1,8 @@
 //! Blown tones: harmonics that come in one after another, breath, and vibrato on long notes.
 
-use std::f64::consts::TAU;
-
 use crate::sound::noise::{HighPass, LowPass, Noise};
 use crate::sound::oscillator::{self, Phasor};
+use crate::sound::turn::sine;
 use crate::sound::voice::{Layer, shape};
 use crate::units::{Cents, Decibels, Hz, SampleRate, Seconds};
 
@@ -99,7 +98,7 @@ impl Blown {
         let (Cents(depth), speed) = self.vibrato;
         let since = (time - VIBRATO_AFTER.0).max(0.0);
         let grown = (since / VIBRATO_GROWS.0).min(1.0);
-        Cents(depth * grown * (TAU * speed * since).sin())
+        Cents(depth * grown * sine(speed * since))
     }
 
     fn breathe(&self, rate: SampleRate, out: &mut [f32]) {
@@ -109,14 +108,10 @@ impl Blown {
         let mut noise = Noise::new(0x5eed_0010);
         let (mut low, mut high) = (LowPass::new(centre / hz), HighPass::new(centre / hz));
         // Stronger while the tone speaks.
-        let start = frames_f32(self.attack.1, rate);
+        let start = shape::frames(self.attack.1, rate) as f64;
         for (frame, sample) in out.iter_mut().enumerate() {
-            let strength = level as f32 * 4.0 * (1.0 + 2.0 * (-(frame as f32) / start).exp());
-            *sample += high.pass(low.pass(noise.sample())) * strength * peak;
+            let strength = level * 4.0 * (1.0 + 2.0 * (-(frame as f64) / start).exp());
+            *sample += high.pass(low.pass(noise.sample())) * strength as f32 * peak;
         }
     }
-}
-
-fn frames_f32(length: Seconds, rate: SampleRate) -> f32 {
-    shape::frames(length, rate) as f32
 }

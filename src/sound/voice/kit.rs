@@ -1,9 +1,8 @@
 //! Drums, cymbals and clicks: a few modes, noise, and times in which both die away.
 
-use std::f64::consts::TAU;
-
 use crate::sound::noise::{HighPass, LowPass, Noise};
 use crate::sound::oscillator::{self, Partial};
+use crate::sound::turn::sine;
 use crate::sound::voice::{Layer, Sample, Voice, shape};
 use crate::units::percussion::Percussion;
 use crate::units::{MidiNote, SampleRate, Seconds};
@@ -149,11 +148,11 @@ impl Stroke {
             // Source of the ratios: an ideal membrane's modes (T. D. Rossing, "Science of percussion instruments",
             // 2000, chapter on membranes; from memory).
             let above = if head.above > 0.0 {
-                head.above * first * first * ((TAU * 1.593 * phase).sin() + 0.6 * (TAU * 2.136 * phase).sin())
+                head.above * first * first * (sine(1.593 * phase) + 0.6 * sine(2.136 * phase))
             } else {
                 0.0
             };
-            *sample = (first * (TAU * phase).sin() + above) as f32;
+            *sample = (first * sine(phase) + above) as f32;
         }
         let beater = self.layer.between(head.beater.0, head.beater.1);
         self.hiss(0x5eed_0001, (300.0, 3500.0), beater * 4.0, (0.006, 0.006), out);
@@ -186,7 +185,7 @@ impl Stroke {
         self.hiss(0x5eed_0003, (700.0, 4000.0), 1.0, (10.0, 10.0), out);
         for (frame, sample) in out.iter_mut().enumerate() {
             let way = frame as f64 / length;
-            let grown = (std::f64::consts::PI * way).sin();
+            let grown = sine(way / 2.0);
             *sample *= (grown * grown.sqrt() * (1.2 - 0.4 * way)) as f32;
         }
     }

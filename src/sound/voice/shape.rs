@@ -1,5 +1,6 @@
 //! How sounds begin, end and are levelled.
 
+use crate::sound::turn::cosine;
 use crate::units::{Cents, SampleRate, Seconds};
 
 /// Frames in `length`.
@@ -11,8 +12,8 @@ pub fn frames(length: Seconds, rate: SampleRate) -> usize {
 pub fn fade_in(length: Seconds, rate: SampleRate, out: &mut [f32]) {
     let length = frames(length, rate);
     for (frame, sample) in out.iter_mut().take(length).enumerate() {
-        let turn = std::f64::consts::PI * (frame as f64 + 0.5) / length as f64;
-        *sample *= (0.5 - 0.5 * turn.cos()) as f32;
+        let way = (frame as f64 + 0.5) / length as f64;
+        *sample *= (0.5 - 0.5 * cosine(way / 2.0)) as f32;
     }
 }
 
@@ -20,8 +21,8 @@ pub fn fade_in(length: Seconds, rate: SampleRate, out: &mut [f32]) {
 pub fn fade_out(rate: SampleRate, out: &mut [f32]) {
     let length = frames(Seconds(0.25), rate).min(out.len() / 10).max(1);
     for (frame, sample) in out.iter_mut().rev().take(length).enumerate() {
-        let turn = std::f64::consts::PI * frame as f64 / length as f64;
-        *sample *= (0.5 - 0.5 * turn.cos()) as f32;
+        let way = frame as f64 / length as f64;
+        *sample *= (0.5 - 0.5 * cosine(way / 2.0)) as f32;
     }
 }
 
@@ -36,9 +37,9 @@ pub fn to_peak(peak: f32, out: &mut [f32]) {
 
 /// A slow wave for tremolo: multiplies `out` by 1 − depth … 1, `hertz` times a second, beginning at 1.
 pub fn tremble(hertz: f64, depth: f64, rate: SampleRate, out: &mut [f32]) {
-    let turn = std::f64::consts::TAU * hertz / f64::from(rate.hz());
+    let turns = hertz / f64::from(rate.hz());
     for (frame, sample) in out.iter_mut().enumerate() {
-        let low = 0.5 - 0.5 * (turn * frame as f64).cos();
+        let low = 0.5 - 0.5 * cosine(turns * frame as f64);
         *sample *= (1.0 - depth * low) as f32;
     }
 }

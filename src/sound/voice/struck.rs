@@ -1,8 +1,7 @@
 //! Struck and plucked tones: modes that all begin together and die away each in its own time.
 
-use std::f64::consts::PI;
-
 use crate::sound::oscillator::{self, Partial};
+use crate::sound::turn::sine;
 use crate::sound::voice::{Layer, shape};
 use crate::units::{Decibels, Hz, SampleRate, Seconds};
 
@@ -155,7 +154,7 @@ impl Plucked {
         let modes = (1..=self.modes).map(|n| n as f64).take_while(|n| n * pitch.0 < HIGHEST * hz);
         let partials: Vec<Partial> = modes
             .flat_map(|n| {
-                let shape = (n * PI * self.at).sin() * (n * PI * self.heard).sin();
+                let shape = sine(n * self.at / 2.0) * sine(n * self.heard / 2.0);
                 let heard = 1.0 / (1.0 + (n * pitch.0 / self.treble).powi(2));
                 let level = shape * heard * Decibels(tilt * n.log2()).gain();
                 let decay = self.decay * slow / (1.0 + self.damping * (n - 1.0));
