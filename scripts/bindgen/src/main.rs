@@ -4,6 +4,8 @@
 //! `OUT_DIR` gets the module, its glue, a file for each piece of a room in `rooms/`, and `doors.js`, which says which
 //! pieces a room is made of.
 
+mod shorten;
+
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
@@ -76,7 +78,10 @@ fn glue(input: &Path, out_dir: &Path) -> Result<(), Box<dyn std::error::Error>> 
             kept.push('\n');
         }
     }
-    Ok(fs::write(path, kept)?)
+    let module = out_dir.join("riffloom_bg.wasm");
+    let (kept, renamed) = shorten::shorten(&kept, &fs::read(&module)?);
+    fs::write(path, kept)?;
+    Ok(fs::write(module, renamed)?)
 }
 
 /// The script that the glue imports the doors from, and its types. A door asks whether its room has been loaded, and is
