@@ -6,6 +6,7 @@ import { gzipSync } from "node:zlib";
 import { codeByModule, packedSize, pageFiles, roomSizes } from "./sizes.mjs";
 import { launch, openSite } from "../tests/browser/chromium.mjs";
 import { pageReady, throttleCpu } from "../tests/browser/page.mjs";
+import { audioToEpoch, firstSound, soundsAsked, watchAudio } from "../tests/browser/practice-page.mjs";
 import { frameCosts } from "../tests/browser/trace.mjs";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
@@ -18,6 +19,7 @@ modules();
 await visit();
 await times();
 await presses();
+await band();
 await suggestions();
 
 /** What each part of the page weighs. */
@@ -151,6 +153,41 @@ async function presses() {
     const name = factor === 1 ? "this machine" : `main thread ${factor} times slower`;
     line(name, ...columns.flatMap((times) => [times.sort((a, b) => a - b)[times.length >> 1], times.at(-1)].map((time) => (time ?? 0).toFixed(1))));
     await page.context().close();
+  }
+  await browser.close();
+  await site.stop();
+}
+
+/** From the press of Play until the first sound of the band is heard. */
+async function band() {
+  console.log("\nFrom the press of Play to the first sound of the band as it is heard, in milliseconds (median of");
+  console.log(`${RUNS}; "first": on a page that was opened just before, where sound has to be woken)\n`);
+  line("", "first", "slowest", "again", "slowest");
+  const site = await openSite();
+  const browser = await launch();
+  for (const factor of [1, 6]) {
+    /** @type {[number[], number[]]} */
+    const times = [[], []];
+    for (let run = 0; run < RUNS; run++) {
+      const context = await browser.newContext({ viewport: { width: 1366, height: 620 } });
+      await watchAudio(context);
+      const page = await context.newPage();
+      await page.goto(site.address);
+      await pageReady(page);
+      await page.evaluate(() => addEventListener("click", ({ timeStamp }) => Object.assign(globalThis, { pressed: performance.timeOrigin + timeStamp }), true));
+      if (factor > 1) await throttleCpu(page, factor);
+      for (const column of times) {
+        const before = await soundsAsked(page);
+        await page.locator("#play").click();
+        const first = await firstSound(page, before);
+        column.push((await audioToEpoch(page))(first) - (await page.evaluate(() => /** @type {any} */ (globalThis).pressed)));
+        await page.locator("#play").click();
+        await page.waitForTimeout(1000);
+      }
+      await context.close();
+    }
+    const name = factor === 1 ? "this machine" : `main thread ${factor} times slower`;
+    line(name, ...times.flatMap((column) => [column.sort((a, b) => a - b)[RUNS >> 1], column.at(-1)].map((time) => Math.round(time ?? NaN))));
   }
   await browser.close();
   await site.stop();
