@@ -222,6 +222,41 @@ browserTest("what is played freely is looked at afterwards, and an idea is kept"
   await page.locator("#notebook .card .open").nth(4).waitFor();
 });
 
+browserTest("looking for choruses is shown, can be stopped, and begun again", { context: { serviceWorkers: "block" } }, async ({ page, site, context }) => {
+  // A looker that keeps its answer to itself until it is let go, so that there is time to stop it.
+  await context.route("**/workers/suggester.js", async (route) => {
+    const response = await route.fetch();
+    const held = `const answer = self.postMessage.bind(self), letGo = new BroadcastChannel("let go");
+      self.postMessage = (found) => letGo.addEventListener("message", () => answer(found));\n`;
+    await route.fulfill({ response, body: held + (await response.text()) });
+  });
+  const letGo = () => page.evaluate(() => new BroadcastChannel("let go").postMessage(""));
+  const [looking, ideas] = [page.getByRole("progressbar", { name: "Looking for choruses" }), page.locator(".idea")];
+  await openWithRiffs(page, site.address);
+  await button(page, "Chorus").click();
+  const workers = page.workers().length;
+  await button(page, "Suggest a chorus").click();
+  await looking.waitFor();
+  await button(page, "Stop looking").click();
+  await looking.waitFor({ state: "hidden" });
+  for (let wait = 0; page.workers().length > workers && wait < 50; wait++) await page.waitForTimeout(100);
+  assert.equal(page.workers().length, workers, "the looker goes on");
+  await letGo();
+  await page.waitForTimeout(300);
+  assert.equal(await ideas.count(), 0, "what was stopped was taken all the same");
+  // The page goes on: the same question again, answered this time.
+  await button(page, "Ask again").click();
+  await looking.waitFor();
+  for (let wait = 0; (await ideas.count()) === 0 && wait < 100; wait++) {
+    await letGo();
+    await page.waitForTimeout(100);
+  }
+  assert.equal(await ideas.count(), 10);
+  await looking.waitFor({ state: "hidden" });
+  await button(page, "Take it").click();
+  await until(page, (labels) => labels.length > 0);
+});
+
 browserTest("a school laptop shows all of it, a phone scrolls only down", async ({ page, site }) => {
   await page.setViewportSize({ width: 1366, height: 620 });
   await openWithRiffs(page, site.address);
