@@ -17,6 +17,7 @@ pub fn view(desk: &Desk) -> BandView {
             least: Levels::LEAST,
             most: Levels::MOST,
             text: level_text(decibels, "as mixed"),
+            words: loudness(decibels, PART_LOUDNESS),
         };
         let (part, title, on) = (part.name().to_owned(), part_title(part).to_owned(), tune.parts.has(part));
         BandPartView { part, title, on, style: setting(style), level }
@@ -40,6 +41,7 @@ pub fn view(desk: &Desk) -> BandView {
             least: Band::SOFTEST.into(),
             most: 0,
             text: level_text(master - i32::from(Band::MODERATE), "moderate"),
+            words: loudness(master, WHOLE_LOUDNESS),
         },
         caution: CAUTION.to_owned(),
         groups: GROUPS.map(group).into(),
@@ -69,6 +71,21 @@ pub(super) fn part_title(part: Part) -> &'static str {
         Part::Comp => "chords",
         Part::Solo => "your riff",
     }
+}
+
+/// A part's loudness in words, as decibels beside what the mix gives it; tuned by ear.
+const PART_LOUDNESS: [(i32, &str); 3] = [(-8, "soft"), (0, "medium"), (4, "loud")];
+
+/// The loudness of everything in words, as decibels below the loudest; tuned by ear.
+const WHOLE_LOUDNESS: [(i32, &str); 3] = [(-16, "soft"), (Band::MODERATE as i32, "moderate"), (0, "loud")];
+
+/// The words for a loudness, of which the nearest is chosen.
+fn loudness(decibels: i32, words: [(i32, &str); 3]) -> Vec<ChoiceView> {
+    let nearest = words.iter().map(|(each, _)| (each - decibels).abs()).min();
+    let word = |(each, text): &(i32, &str)| {
+        ChoiceView::of(&each.to_string(), text, Some((each - decibels).abs()) == nearest)
+    };
+    words.iter().map(word).collect()
 }
 
 /// "as mixed", "3 decibels softer", "1 decibel louder".

@@ -150,7 +150,7 @@ view_models! {
         pub move_text: String,
         /// Forms.
         pub forms: Vec<ChoiceView>,
-        /// "12-bar blues with IV in bar 2".
+        /// "12-bar blues with quick change".
         pub form_text: String,
         /// The form as a chart in text, in the player's pitch, to edit.
         pub chart_text: String,

@@ -111,15 +111,17 @@ fn transposition_note(context: &Context) -> String {
     )
 }
 
-/// Keys as the player reads them, major before minor and those with the fewest sharps or flats first; the value is the
-/// key that sounds. Twins that read the same are offered once.
+/// Keys as the player reads them, major before minor, each upwards from C by half steps and of two names for a place the
+/// one with fewer sharps or flats first; the value is the key that sounds. Twins that read the same are offered once.
 fn keys(context: &Context) -> Vec<ChoiceView> {
     let tune = context.desk.tune();
     let mut keys: Vec<(Key, Key)> = Key::all().map(|key| (tune.instrument.reading(key).key(), key)).collect();
     let signs = |key: Key| (key.fifths().abs(), key.fifths() < 0);
+    let place = |key: Key| key.tonic().pitch_class();
     keys.sort_by_key(|(read, key)| {
         let (count, is_flat) = signs(*key);
-        (read.mode() == Mode::Minor, signs(*read), *key != tune.key, count, is_flat != signs(*read).1)
+        let other_side = is_flat != signs(*read).1;
+        (read.mode() == Mode::Minor, place(*read), signs(*read), *key != tune.key, count, other_side)
     });
     keys.dedup_by_key(|(read, _)| *read);
     let offered = keys.into_iter().map(|(read, key)| {
@@ -201,10 +203,10 @@ fn form_text(form: &FormChoice, switches: Option<Switches>) -> String {
     let FormChoice::Standard(kind) = form else { return "your own chords".to_owned() };
     let extra = match switches {
         Some(Switches { four_in_bar_two: true, five_in_bar_twelve: true }) => {
-            " with IV in bar 2, ending on V"
+            " with quick change and turnaround"
         }
-        Some(Switches { four_in_bar_two: true, five_in_bar_twelve: false }) => " with IV in bar 2",
-        Some(Switches { four_in_bar_two: false, five_in_bar_twelve: true }) => " ending on V",
+        Some(Switches { four_in_bar_two: true, five_in_bar_twelve: false }) => " with quick change",
+        Some(Switches { four_in_bar_two: false, five_in_bar_twelve: true }) => " with turnaround",
         _ => "",
     };
     format!("{}{extra}", form_title(*kind))

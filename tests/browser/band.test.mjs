@@ -130,12 +130,16 @@ browserTest("the panel is usable by the keyboard and has a name for everything",
   await page.keyboard.press("Enter");
   assert.equal(await page.evaluate(() => document.activeElement?.getAttribute("role")), "switch");
   for (let presses = 0; presses < 2; presses++) await page.keyboard.press("Tab");
-  const level = panel(page).locator('input[data-part="solo"]');
-  assert.ok(await level.evaluate((slider) => slider === document.activeElement), "Tab does not come to the level");
-  await page.keyboard.press("ArrowLeft");
-  assert.equal(await level.getAttribute("aria-valuetext"), "1 decibel softer");
+  const level = panel(page).getByRole("combobox", { name: "How loud: your riff" });
+  assert.ok(await level.evaluate((select) => select === document.activeElement), "Tab does not come to the level");
+  await level.selectOption("soft");
   await panel(page).locator("summary").focus();
   await page.keyboard.press("Enter");
+  const exact = panel(page).locator('input[data-part="solo"]');
+  assert.equal(await exact.getAttribute("aria-valuetext"), "8 decibels softer");
+  await exact.focus();
+  await page.keyboard.press("ArrowLeft");
+  assert.equal(await exact.getAttribute("aria-valuetext"), "9 decibels softer");
   assert.deepEqual(await accessibilityFindings(page), []);
   for (const size of [{ width: 1366, height: 620 }, { width: 390, height: 844 }, { width: 320, height: 568 }]) {
     await page.setViewportSize(size);

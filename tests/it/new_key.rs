@@ -176,16 +176,16 @@ fn a_tune_that_is_brought_along_can_be_sent_back() {
     assert_eq!(said(&again).0, "“Porch light” is in your notebook.");
 }
 
-/// The circle of fifths, both ways from the key without sharps or flats; which keys beginners meet first is common
-/// practice, no source.
+/// As on a keyboard, upwards from C: the numbers of the half steps are those of MIDI notes. Of two names for one place
+/// the one with fewer signs comes first (common practice, no source).
 #[test]
-fn plain_keys_are_offered_first() {
+fn keys_are_offered_upwards_by_half_steps() {
     let offered = |desk: &Desk| Screen::of(desk).all().tune.unwrap().keys;
     let mut desk = desk();
     let keys = offered(&desk);
     let texts: Vec<&str> = keys.iter().map(|key| key.text.as_str()).collect();
-    assert_eq!(texts[..9], ["C", "G", "F", "D", "B♭", "A", "E♭", "E", "A♭"]);
-    assert_eq!(texts[15..18], ["A minor", "E minor", "D minor"]);
+    assert_eq!(texts[..8], ["C", "D♭", "C♯", "D", "E♭", "E", "F", "F♯"]);
+    assert_eq!(texts[15..18], ["C minor", "C♯ minor", "D minor"]);
     // A trumpeter reads these; G♭ and F♯ are both read as A♭, and are one choice.
     set_key(&mut desk, "F#").unwrap();
     desk.apply(Command::SetInstrument { instrument: "trumpet".into() }).unwrap();

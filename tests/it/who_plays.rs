@@ -256,6 +256,14 @@ fn the_panel_shows_what_is_set() {
     assert_eq!(parts, [("solo", true), ("comp", false), ("bass", true), ("drums", true), ("click", false)]);
     let bass = &view.parts[2];
     assert_eq!((bass.level.decibels, bass.level.text.as_str()), (-3, "3 decibels softer"));
+    let chosen = bass.level.words.iter().filter(|word| word.chosen).map(|word| word.text.as_str());
+    assert_eq!(chosen.collect::<Vec<_>>(), ["medium"], "the nearest word");
+    let chosen = view.master.words.iter().filter(|word| word.chosen).map(|word| word.text.as_str());
+    assert_eq!(chosen.collect::<Vec<_>>(), ["moderate"]);
+    for level in view.parts.iter().map(|part| &part.level).chain([&view.master]) {
+        let values: Vec<i32> = level.words.iter().map(|word| word.value.parse().unwrap()).collect();
+        assert!(values.is_sorted() && values[0] >= level.least && values[2] <= level.most, "{values:?}");
+    }
     let chosen = bass.style.choices.iter().find(|choice| choice.chosen).unwrap();
     assert_eq!((chosen.text.as_str(), bass.style.what.as_str()), ("walking", "bass"));
     assert_eq!((view.master.text.as_str(), view.take_text.as_str()), ("moderate", "take 1"));

@@ -16,28 +16,32 @@ import { button, element } from "./dom.js";
 export function bandPanel(panel, session) {
   const view = session.band();
   const rows = view.parts.map((part) => partRow(session, part));
-  const master = levelSlider(session, "all", "How loud everything is");
+  const master = { words: loudness(session, "all", "How loud everything is"), exact: levelSlider(session, "all", "How loud everything is, exactly") };
   const take = element("span", { class: "hint" });
   const groups = view.groups.map((group) => ({ title: group.title, settings: group.settings.map((each) => setting(session, each)) }));
   const more = element("details", { class: "more" }, element("summary", {}, "More"));
+  // A word does for most; who wants it to a hair finds it here.
+  const exact = [...rows.map((row) => ({ name: row.title, level: row.exact })), { name: "all of it", level: master.exact }];
   for (const { title, settings } of groups) {
     more.append(element("h3", {}, title), ...settings.map((each) => each.root));
   }
+  more.append(element("h3", {}, "How loud, exactly"), ...exact.map(({ name, level }) => element("div", { class: "setting" }, element("span", {}, name), level.slider, level.text)));
   more.append(element("div", { class: "row take" }, button("Another take", () => session.do({ do: "another-take" }), { class: "quiet" }), take));
   // It opens below the panel's edge: what was asked for comes into sight.
   more.addEventListener("toggle", () => more.open && more.scrollIntoView({ block: "start" }));
   panel.append(
     ...rows.map((row) => row.root),
-    element("div", { class: "band-row everything" }, element("b", {}, "all of it"), master.text, master.slider),
-    element("p", { class: "hint caution" }, view.caution),
+    element("div", { class: "band-row everything" }, element("b", {}, "all of it"), element("span"), master.words.select),
     more,
+    element("p", { class: "hint caution" }, view.caution),
   );
 
   return () => {
     const now = session.band();
     now.parts.forEach((part, index) => rows[index]?.update(part));
     now.groups.forEach((group, at) => group.settings.forEach((each, index) => groups[at]?.settings[index]?.update(each)));
-    master.update(now.master);
+    master.words.update(now.master);
+    master.exact.update(now.master);
     take.textContent = `${now.takeText}: the same kind of playing, other choices`;
   };
 }
@@ -52,18 +56,22 @@ function partRow(session, { part, title, style }) {
   });
   on.append(element("b", {}, title));
   const how = chooser(session, style);
-  const level = levelSlider(session, part, `How loud: ${title}`);
+  const level = loudness(session, part, `How loud: ${title}`);
+  const exact = levelSlider(session, part, `How loud, exactly: ${title}`);
   const hint = element("small", { class: "hint" });
-  const root = element("div", { class: "band-row" }, on, how.select, level.slider, hint);
+  const root = element("div", { class: "band-row" }, on, how.select, level.select, hint);
   return {
     root,
+    title,
+    exact,
     /** @param {BandPartView} now */
     update(now) {
       on.setAttribute("aria-checked", String(now.on));
       root.classList.toggle("off", !now.on);
       how.update(now.style);
       level.update(now.level);
-      hint.textContent = [now.style.hint, now.level.decibels === 0 ? "" : now.level.text].filter(Boolean).join("; ");
+      exact.update(now.level);
+      hint.textContent = now.style.hint;
     },
   };
 }
@@ -121,6 +129,25 @@ function chooser(session, { what, title, choices }) {
     /** @param {SettingView} now */
     update(now) {
       select.value = now.choices.find((choice) => choice.chosen)?.value ?? "";
+    },
+  };
+}
+
+/**
+ * How loud something is, in a word.
+ * @param {Session} session
+ * @param {string} part a part, or "all"
+ * @param {string} name
+ */
+function loudness(session, part, name) {
+  const select = element("select", { "aria-label": name, "data-loudness": part });
+  select.addEventListener("change", () => session.do({ do: "set-level", part, decibels: Number(select.value) }));
+  return {
+    select,
+    /** @param {LevelView} now */
+    update(now) {
+      if (select.options.length === 0) select.append(...now.words.map(({ value, text }) => element("option", { value }, text)));
+      select.value = now.words.find((word) => word.chosen)?.value ?? "";
     },
   };
 }

@@ -6,6 +6,9 @@ import { barsOf, list, part } from "./tune.js";
 /** @typedef {import("../pkg/riffloom.js").PracticeView} PracticeView */
 /** @typedef {import("../pkg/riffloom.js").StepperView} StepperView */
 
+/** How many parts of the sentence are always in sight: what one does, with what, how fast. */
+const ALWAYS = 3;
+
 /** @param {Session} session */
 export function mountSetting(session) {
   const root = byId("setting");
@@ -13,6 +16,14 @@ export function mountSetting(session) {
   const brief = element("button", { type: "button", class: "brief", "aria-expanded": "false", "aria-controls": "setting-sentence" });
   brief.addEventListener("click", () => brief.setAttribute("aria-expanded", String(sentence.classList.toggle("open"))));
   root.append(brief, sentence);
+  const rest = element("span", { id: "setting-rest", hidden: true });
+  const more = button("more", () => unfold(rest.hidden), { class: "link more", "aria-expanded": "false", "aria-controls": "setting-rest" });
+  /** @param {boolean} open */
+  function unfold(open) {
+    rest.hidden = !open;
+    more.setAttribute("aria-expanded", String(open));
+    more.textContent = open ? "less" : "more";
+  }
   /** @type {PracticeView["parts"]} */
   let parts = [];
   /** By their titles: a part that stays keeps its open panel. @type {Map<string, ReturnType<typeof part>>} */
@@ -25,7 +36,10 @@ export function mountSetting(session) {
     if (words !== drawn) {
       drawn = words;
       const focused = document.activeElement;
-      sentence.replaceChildren(...parts.flatMap(({ title, before }) => [before, partOf(title).root]), ".");
+      const [first, others] = [parts.slice(0, ALWAYS), parts.slice(ALWAYS)].map((some) => some.flatMap(({ title, before }) => [before, partOf(title).root]));
+      rest.replaceChildren(...(others ?? []));
+      sentence.replaceChildren(...(first ?? []), rest, ". ", more);
+      more.hidden = parts.length <= ALWAYS;
       // What is moved within the page loses the focus.
       if (focused instanceof HTMLElement && sentence.contains(focused)) focused.focus({ preventScroll: true });
     }
@@ -36,7 +50,7 @@ export function mountSetting(session) {
 
   /** @param {string} title */
   function partOf(title) {
-    const kept = made.get(title) ?? part(title, (panel) => fill(panel, title));
+    const kept = made.get(title) ?? part(title, (panel, then) => fill(panel, title, then));
     made.set(title, kept);
     return kept;
   }
@@ -44,13 +58,15 @@ export function mountSetting(session) {
   /**
    * @param {HTMLElement} panel
    * @param {string} title
+   * @param {import("./tune.js").Then} then
    */
-  function fill(panel, title) {
+  function fill(panel, title, then) {
     const each = parts.find((one) => one.title === title);
     if (!each) return;
+    const closes = each.groups.length === 1 && each.steppers.length === 0 ? then : (/** @type {(value: string) => void} */ choose) => choose;
     for (const group of each.groups) {
       if (group.title) panel.append(element("h3", {}, group.title));
-      list(panel, group.choices, (value) => set(group.what, value));
+      list(panel, group.choices, closes((value) => set(group.what, value)));
     }
     for (const stepper of each.steppers) panel.append(stepperElement(stepper));
   }

@@ -18,21 +18,17 @@ export function mountTune(session) {
 
   const midi = midiControl(session);
   const parts = {
-    instrument: part("What I play", (panel) => {
-      list(panel, tune.instruments, command("set-instrument", "instrument"));
+    instrument: part("What I play", (panel, then) => {
+      list(panel, tune.instruments, then(command("set-instrument", "instrument")));
       panel.querySelector("h2")?.after(midi);
-    }),
-    key: part("Key", (panel) => {
-      if (tune.moveText) panel.append(button(tune.moveText, () => session.do({ do: "move-to-key" }), { class: "quiet strong", "data-value": "move" }));
-      list(panel, tune.keys, command("set-key", "key"));
-      if (tune.transpositionNote) panel.append(element("p", { class: "hint" }, tune.transpositionNote));
-    }, "grid"),
-    form: part("Form", (panel) => formPanel(panel, session, tune)),
-    feel: part("Feel", (panel) => list(panel, tune.feels, command("set-feel", "feel"))),
+    }, "two"),
+    key: part("Key", (panel, then) => keyPanel(panel, session, tune, then(command("set-key", "key"))), "keys-of-music"),
+    form: part("Form", (panel, then) => formPanel(panel, session, tune, then), "two"),
+    feel: part("Feel", (panel, then) => list(panel, tune.feels, then(command("set-feel", "feel")))),
     tempo: part("Tempo", (panel) => tempoPanel(panel, session, tune)),
     band: lasting("Who plays", "band", session, bandPanel),
-    material: part("Notes to use", (panel) => list(panel, tune.materials, command("set-material", "material"))),
-    loop: part("What is looped", (panel) => loopPanel(panel, session, tune)),
+    material: part("Notes to use", (panel, then) => list(panel, tune.materials, then(command("set-material", "material")))),
+    loop: part("What is looped", (panel, then) => loopPanel(panel, session, tune, then)),
   };
   const word = (/** @type {string} */ text) => element("span", {}, text);
   // What a practice run has words of its own for.
@@ -79,18 +75,26 @@ export function barsOf(value) {
   return to === undefined ? undefined : [from ?? 0, to];
 }
 
+/** Makes what a choice does close its panel first. @typedef {(choose: (value: string) => void) => (value: string) => void} Then */
+
 /**
  * One part of the sentence and its panel, which is filled anew whenever it opens or the tune changes under it.
  * @param {string} title
- * @param {(panel: HTMLElement) => void} fill
+ * @param {(panel: HTMLElement, then: Then) => void} fill
  * @param {string} [kind]
  */
 export function part(title, fill, kind = "") {
-  const { root, button: opens, panel } = opener(title, "part", { panel: `choices ${kind}`, fill: () => refill() });
+  const { root, button: opens, panel, close } = opener(title, "part", { panel: `choices ${kind}`, fill: () => refill() });
+  /** @type {Then} */
+  const then = (choose) => (value) => {
+    close();
+    opens.focus({ preventScroll: true });
+    choose(value);
+  };
   const refill = () => {
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.value : undefined;
     panel.replaceChildren(element("h2", {}, title));
-    fill(panel);
+    fill(panel, then);
     const again = focused === undefined ? null : panel.querySelector(`[data-value="${CSS.escape(focused)}"]`);
     if (again instanceof HTMLElement) again.focus();
   };
@@ -159,17 +163,36 @@ function toggle({ value, text, chosen, hint }, turn) {
  * @param {HTMLElement} panel
  * @param {Session} session
  * @param {TuneView} tune
+ * @param {(key: string) => void} choose
  */
-function formPanel(panel, session, tune) {
-  list(panel, tune.forms, (form) => session.do({ do: "set-form", form }));
+function keyPanel(panel, session, tune, choose) {
+  if (tune.moveText) panel.append(button(tune.moveText, () => session.do({ do: "move-to-key" }), { class: "quiet strong", "data-value": "move" }));
+  const isMinor = (/** @type {ChoiceView} */ key) => key.value.endsWith("m");
+  panel.append(element("h3", {}, "Major, upwards by half steps"));
+  list(panel, tune.keys.filter((key) => !isMinor(key)), choose);
+  panel.append(element("h3", {}, "Minor"));
+  list(panel, tune.keys.filter(isMinor), choose);
+  if (tune.transpositionNote) panel.append(element("p", { class: "hint" }, tune.transpositionNote));
+}
+
+/**
+ * @param {HTMLElement} panel
+ * @param {Session} session
+ * @param {TuneView} tune
+ * @param {Then} then
+ */
+function formPanel(panel, session, tune, then) {
+  list(panel, tune.forms, then((form) => session.do({ do: "set-form", form })));
   if (tune.hasSwitches) {
-    const two = { value: "two", text: "IV in bar 2", chosen: tune.fourInBarTwo, hint: "chord 4 comes early" };
-    const twelve = { value: "twelve", text: "V in bar 12", chosen: tune.fiveInBarTwelve, hint: "chord 5 leads back to the start" };
+    const two = { value: "two", text: "Quick change", chosen: tune.fourInBarTwo, hint: "chord 4 (IV) comes early, in bar 2" };
+    const twelve = { value: "twelve", text: "Turnaround", chosen: tune.fiveInBarTwelve, hint: "chord 5 (V) in bar 12 leads back to the start" };
     panel.append(
+      element("h3", {}, "Of the twelve bars"),
       toggle(two, (on) => session.do({ do: "set-four-in-bar-two", on })),
       toggle(twelve, (on) => session.do({ do: "set-five-in-bar-twelve", on })),
     );
   }
+  panel.append(element("h3", {}, "The chords"));
   list(panel, tune.chords, (chords) => session.do({ do: "set-chords", chords }));
   const input = element("input", { type: "text", id: "chart", autocomplete: "off", spellcheck: "false", value: tune.chartText });
   const use = () => session.do({ do: "set-form", form: input.value });
@@ -184,9 +207,10 @@ function formPanel(panel, session, tune) {
  * @param {HTMLElement} panel
  * @param {Session} session
  * @param {TuneView} tune
+ * @param {Then} then
  */
-function loopPanel(panel, session, tune) {
-  list(panel, tune.loops, (value) => session.do({ do: "set-loop", bars: barsOf(value) }));
+function loopPanel(panel, session, tune, then) {
+  list(panel, tune.loops, then((value) => session.do({ do: "set-loop", bars: barsOf(value) })));
   const bars = session.screen.form?.lines.flatMap((line) => line.bars) ?? [];
   const looped = bars.filter((bar) => bar.looped).map((bar) => bar.number);
   const [first, last] = [looped[0] ?? 1, looped.at(-1) ?? bars.length];

@@ -43,6 +43,8 @@ view_models! {
         pub most: i32,
         /// "a little softer".
         pub text: String,
+        /// The same in a word, of three; values are decibels.
+        pub words: Vec<ChoiceView>,
     }
 
     /// Settings that belong together.
