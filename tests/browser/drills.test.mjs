@@ -2,6 +2,7 @@
 // (no source); the core's tests hold them bar by bar.
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
+import { wholeSetting } from "./practice-page.mjs";
 import { button, key, setTempo, writeRiff } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
@@ -27,6 +28,7 @@ async function prepare(/** @type {Page} */ page) {
  * @param {string} value
  */
 async function choose(page, part, value) {
+  await wholeSetting(page);
   await page.getByRole("button", { name: new RegExp(`^${part}:`) }).click();
   await page.locator(`#setting .panel:not([hidden]) [data-value="${value}"]`).click();
   await page.keyboard.press("Escape");

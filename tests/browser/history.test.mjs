@@ -4,7 +4,7 @@
 // Simmons and Cash 2009; Simmons 2012; see src/notebook/past/known.rs).
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, downloaded, pageReady } from "./lib.mjs";
-import { audioToEpoch, choose, firstSound, pressKeys, soundsAsked, watchAudio } from "./practice-page.mjs";
+import { audioToEpoch, choose, firstSound, pressKeys, soundsAsked, watchAudio, wholeSetting } from "./practice-page.mjs";
 import { button, key, saved, setTempo, writeRiff } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
@@ -46,6 +46,7 @@ async function prepare(/** @type {Page} */ page) {
 /** @param {Page} page */
 async function hideNotes(page) {
   await button(page, "Practice").click();
+  await wholeSetting(page);
   await page.getByRole("button", { name: /^What is in sight:/ }).click();
   await page.locator('#setting [data-value="chords"]').click();
   await page.keyboard.press("Escape");

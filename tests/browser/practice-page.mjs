@@ -104,7 +104,17 @@ export async function practisePorchLight(page) {
  * @param {RegExp} choice
  */
 export async function choose(page, part, choice) {
+  await wholeSetting(page);
   await page.locator("#setting").getByRole("button", { name: new RegExp(`^${part}:`) }).click();
   await page.getByRole("group", { name: part }).getByRole("button", { name: choice }).click();
   await page.keyboard.press("Escape");
+}
+
+/**
+ * Unfolds the sentence: more than three parts of it are asked for seldom.
+ * @param {import("playwright-core").Page} page
+ */
+export async function wholeSetting(page) {
+  const more = page.locator("#setting .more");
+  if ((await more.isVisible()) && (await more.getAttribute("aria-expanded")) === "false") await more.click();
 }

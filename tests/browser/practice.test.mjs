@@ -22,6 +22,9 @@ browserTest("a run is set, begun, played, stopped and read by keyboard alone", a
   assert.match(await tree(page, ".tabs"), /button "Practice"/);
   assert.equal(await page.locator(".tabs [aria-current=page]").textContent(), "Practice");
 
+  await tabTo(page, "more");
+  await page.keyboard.press("Enter");
+  await page.evaluate(() => document.body.focus());
   await tabTo(page, /^What you play: the notes/);
   assert.match(await tree(page, "#setting"), /button "What you play: the notes"/);
   await page.keyboard.press("Enter");

@@ -42,8 +42,9 @@ export function mountAfter(session) {
     refill(told, after ? { ...after, timing: undefined } : view.first, () => (after ? toldElements(session, after) : firstWords(view.first)));
     numbers.hidden = !after?.timing;
     numbers.open = view.numbers;
-    // The sticks need width; the column that they stand in has more of it then.
+    // The sticks need width, and what was said comes before the keys.
     byId("desk").classList.toggle("counted", numbers.open && !numbers.hidden);
+    byId("desk").classList.toggle("told", after !== undefined);
     drawNumbers();
     refill(delay, { ...view.delay, tapping: view.tapping }, () => delayElements(session, view));
     if (after && after.number !== number) say(after.spoken);
@@ -104,17 +105,18 @@ function toldElements(session, after) {
   if (after.toTry) lines.push(element("p", { class: "try-line" }, after.toTry));
   if (after.next) lines.push(element("p", { class: "next-line" }, after.next));
   if (after.caution) lines.push(element("p", { class: "hint" }, after.caution));
-  const faster = () => {
-    session.do({ do: "set-tempo", bpm: after.faster });
+  // One thing is next: a little faster where that was earned, else once more.
+  const next = after.faster > 0 ? `A little faster: ${after.faster}` : "Once more";
+  const onward = button(next, () => {
+    if (after.faster > 0) session.do({ do: "set-tempo", bpm: after.faster });
     // A run that goes on has begun anew by itself.
     if (!session.playing) session.practise();
-  };
+  }, { class: "quiet strong onward" });
   const again = [
-    ...(after.faster > 0 ? [button(`A little faster: ${after.faster}`, faster, { class: "link" })] : []),
     button("Hear yourself", () => session.hearPass(false), { class: "link" }),
     button(after.both, () => session.hearPass(true), { class: "link" }),
   ];
-  return [element("h2", {}, after.title), ...lines, ...(after.canReplay ? [element("p", { class: "row again" }, ...again)] : [])];
+  return [element("h2", {}, after.title), ...lines, element("p", { class: "row again" }, onward, ...(after.canReplay ? again : []))];
 }
 
 /**

@@ -6,6 +6,10 @@ import { beatElement, joining, tokenElement } from "./strip.js";
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").PhraseView} PhraseView */
 /** @typedef {Pick<PhraseView, "beats" | "tokens" | "endsAt"> & { spot?: number }} Drawn */
+/** @typedef {import("../pkg/riffloom.js").StickView} StickView */
+
+/** How a note fared the last time through, in its sign on the strip and in words. */
+const FARED = { every: "came every time", some: "came some of the time", none: "not yet" };
 
 /** @param {Session} session */
 export function mountToPlay(session) {
@@ -24,6 +28,7 @@ export function mountToPlay(session) {
   // What is asked for stands on the tune, the riff and the chorus: it is looked at when all of these are drawn.
   for (const type of ["gone", "drawn"]) session.addEventListener(type, look);
   session.addEventListener("followed", () => isOpen() && !phrases && draw());
+  session.addEventListener("practice", () => isOpen() && draw());
   session.addEventListener("bar", (event) => {
     bar = /** @type {CustomEvent<number>} */ (event).detail;
     if (isOpen() && phrases) draw();
@@ -33,15 +38,54 @@ export function mountToPlay(session) {
     const { grid, strip } = session.screen;
     const phrase = phrases && comingNow(phrases, bar >= 0 ? bar : chosenBar(session));
     const shown = phrases ? phrase : grid && strip && { beats: grid.beats, tokens: session.followed ?? strip.tokens, endsAt: strip.endsAt };
-    const text = JSON.stringify([Boolean(phrases), shown && [shown.beats, shown.tokens], phrase?.title, phrase?.then, strip?.name]);
+    const fared = phrases || session.playing || !shown ? [] : howTheyFared(shown.tokens, session.practice?.after?.timing?.strip ?? []);
+    const text = JSON.stringify([Boolean(phrases), shown && [shown.beats, shown.tokens], phrase?.title, phrase?.then, strip?.name, fared]);
     if (text === drawn) return;
     drawn = text;
     root.classList.toggle("of-chorus", Boolean(phrases));
     const hear = () => session.play(phrases ? Heard.Chorus : Heard.Riff);
     const head = phrase ? [element("p", { class: "phrase-title" }, element("b", {}, phrase.title), " ", element("small", {}, phrase.then))] : [];
     const title = phrases ? phrase?.title : strip?.name;
-    root.replaceChildren(...head, ...(shown ? [still(shown, title || "The riff")] : []), button("Hear it", hear, { class: "quiet hear" }));
+    const picture = shown ? [still(shown, title || "The riff")] : [];
+    root.replaceChildren(...head, ...picture, button("Hear it", hear, { class: "quiet hear" }));
+    if (fared.length > 0 && picture[0]) picture[0].classList.add("told");
+    if (fared.length > 0 && picture[0] && shown) picture[0].append(...shown.tokens.map((token, index) => sign(token, fared[index] ?? "none")));
+    if (fared.length > 0) root.append(key());
   }
+}
+
+/**
+ * For each note whether it came, over all the times that the riff came round; nothing where that cannot be told.
+ * @param {import("../pkg/riffloom.js").TokenView[]} tokens
+ * @param {StickView[]} sticks a stick for each note that was asked for, in the order of time
+ * @returns {(keyof typeof FARED)[]}
+ */
+function howTheyFared(tokens, sticks) {
+  // The riff comes whole, again and again, so that every so many sticks it is the same note.
+  const told = sticks.length > 0 && sticks.every((stick, index) => stick.name === tokens[index % tokens.length]?.name);
+  if (!told) return [];
+  return tokens.map((_, place) => {
+    const own = sticks.filter((_, index) => index % tokens.length === place);
+    const came = own.filter((stick) => stick.kind === "right").length;
+    return came === 0 ? "none" : came < own.length ? "some" : "every";
+  });
+}
+
+/**
+ * Under a note, whether it came.
+ * @param {import("../pkg/riffloom.js").TokenView} token
+ * @param {keyof typeof FARED} fared
+ */
+function sign(token, fared) {
+  const made = element("i", { class: `fared ${fared}`, title: FARED[fared] });
+  place(made, { at: token.at });
+  return made;
+}
+
+/** What the signs mean. */
+function key() {
+  const entries = /** @type {[keyof typeof FARED, string][]} */ (Object.entries(FARED));
+  return element("p", { class: "fared-key hint" }, ...entries.map(([name, text]) => element("span", {}, element("i", { class: `fared ${name}` }), text)));
 }
 
 /**

@@ -283,6 +283,7 @@ async function holdsPanels({ person }) {
     await person.engine.resize(width, height);
     for (const [tab, part] of [["Riff", "#sentence"], ["Practice", "#setting"]]) {
       await person.click(tab, ".tabs");
+      if ((await person.names(`${part} .more`)).includes("more")) await person.click("more", part);
       for (const name of await person.names(`${part} .part`)) {
         await person.click(name, part);
         const found = await person.until((within) => {
