@@ -52,12 +52,12 @@ browserTest("a card follows its riff: its name, its key, its place", async ({ pa
   await page.getByLabel("New name").fill("Harbour steps");
   await page.keyboard.press("Enter");
   await page.locator(LIST, { hasText: "Harbour steps" }).getByRole("button", { name: "Rename" }).waitFor();
-  const picture = () => page.locator(`${LIST} .picture`).first().innerHTML();
+  const picture = () => page.locator(`${LIST} .woven-band`).first().innerHTML();
   const before = await picture();
   await page.getByRole("button", { name: /^Key:/ }).click();
   await page.getByRole("group", { name: "Key" }).locator('[data-value="A"]').click();
   await page.keyboard.press("Escape");
-  await page.waitForFunction((before) => document.querySelector("#notebook .picture")?.innerHTML !== before, before);
+  await page.waitForFunction((before) => document.querySelector("#notebook .woven-band")?.innerHTML !== before, before);
 
   // It sounds without leaving the notebook, and is practised by one tap.
   await page.locator(LIST).first().getByRole("button", { name: "Hear it" }).click();

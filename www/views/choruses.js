@@ -1,6 +1,7 @@
 // The choruses in the notebook: a card a chorus.
 import { freshId } from "../ids.js";
 import { cloth } from "./cloth.js";
+import { Heard } from "../session.js";
 import { button, byId, element, sync } from "./dom.js";
 import { go, goToPractise, takeUp } from "./tabs.js";
 
@@ -14,10 +15,13 @@ export function mountChoruses(session) {
     session.do({ do: "new-chorus", id: freshId() });
     go(session, "chorus");
   };
-  root.append(element("div", { class: "row head" }, element("h2", {}, "Choruses"), button("New chorus", fresh, { class: "quiet" })), list);
+  const none = element("p", { class: "bare" }, "No chorus yet. Weave your riffs together over the whole form.");
+  root.append(element("div", { class: "row head" }, element("h2", {}, "Choruses"), button("New chorus", fresh, { class: "quiet" })), none, list);
 
   return (/** @type {import("../session.js").Changed} */ { choruses }) => {
-    if (choruses) sync(list, choruses.cards, card);
+    if (!choruses) return;
+    none.hidden = choruses.cards.length > 0;
+    sync(list, choruses.cards, card);
   };
 
   /** @param {CardView} chorus */
@@ -27,11 +31,15 @@ export function mountChoruses(session) {
       go(session, "chorus");
     }, { class: "open" });
     open.append(element("b", {}, chorus.name), cloth(chorus.cloth), element("small", {}, chorus.summary));
+    const hear = () => {
+      session.do({ do: "pick-chorus", id: chorus.id });
+      session.play(Heard.Chorus);
+    };
     const practise = () => goToPractise(session, takeUp(chorus.subject));
     const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: chorus.subject })), { class: "link" });
     return element("li", { class: `card${chorus.chosen ? " chosen" : ""}` }, open,
       element("p", { class: "standing" }, chorus.standing),
-      element("div", { class: "row" }, button("Practise it", practise, { class: "quiet" })),
+      element("div", { class: "row" }, button("Hear it", hear, { class: "quiet", disabled: chorus.cloth.threads.length === 0 }), button("Practise it", practise, { class: "quiet" })),
       element("div", { class: "row" }, ...(chorus.practised ? [back] : []),
         button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), { class: "link" }),
         button("Delete", () => session.do({ do: "delete-chorus", id: chorus.id }), { class: "link" })));

@@ -6,6 +6,26 @@ import { svg } from "./dom.js";
 /** The drawing's width, and the height of a row, in its own units; the page stretches it. */
 const [WIDTH, ROW] = [1000, 10];
 
+/** How a riff's cloth is woven: rows of threads, threads a note, picks a beat, and how much of a pick lies on top. */
+const [ROWS, PER_NOTE, PICKS, OVER] = [13, 3, 4, 0.72];
+
+/**
+ * The cloth of a riff: each note a band of threads as high as its pitch and as long as it sounds, in the dye of its role.
+ * @param {import("../pkg/riffloom.js").MarkView[]} marks
+ * @param {number} beats
+ */
+export function riffCloth(marks, beats) {
+  const pick = 1 / (Math.max(beats, 1) * PICKS);
+  const threads = marks.flatMap(({ at, length, height, role }) => Array.from({ length: PER_NOTE }, (_, index) => {
+    const row = Math.round((1 - height) * (ROWS - PER_NOTE)) + index;
+    // Each second row is set off by half a pick, as in plain weave.
+    const from = at + (row % 2) * (pick / 2);
+    const count = Math.max(Math.round(length / pick), 1);
+    return Array.from({ length: count }, (_, each) => ({ row, from: from + each * pick, to: from + (each + OVER) * pick, over: true, role, thick: false }));
+  }).flat());
+  return cloth(/** @type {any} */ ({ rows: ROWS, beats, threads }));
+}
+
 /** @param {ClothView} view */
 export function cloth(view) {
   const height = view.rows * ROW;

@@ -5,8 +5,8 @@
 // near.
 import { freshId } from "../ids.js";
 import { Heard } from "../session.js";
+import { riffCloth } from "./cloth.js";
 import { button, byId, element, write } from "./dom.js";
-import { drawMarks } from "./shapes.js";
 import { go, goToPractise, takeUp } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").RiffRowView} RiffRowView */
@@ -29,6 +29,7 @@ export function mountNotebook(session) {
   const root = byId("notebook");
   const summary = element("p", { class: "hint" });
   const list = element("ul", { class: "cards" });
+  const none = element("p", { class: "bare" }, "No riff yet. Begin with three notes and a rest.");
   const fresh = () => {
     session.do({ do: "new-riff", id: freshId() });
     session.setWriting(true);
@@ -40,7 +41,7 @@ export function mountNotebook(session) {
   };
   root.append(
     element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, button("New riff", fresh, { class: "quiet strong" }), button("Add the demo riff", demo, { class: "quiet" })),
-    list,
+    none, list,
   );
 
   /** @type {RiffRowView[]} */
@@ -60,6 +61,7 @@ export function mountNotebook(session) {
     if (notebook) {
       write(summary, notebook.summary);
       rows = notebook.riffs;
+      none.hidden = rows.length > 0;
       arrange();
     }
     // A tune in another key, a time through that was played: what is in sight is asked for whatever was done.
@@ -152,9 +154,7 @@ export function mountNotebook(session) {
    */
   function complete({ item, open, name }, riff) {
     const focused = item.contains(document.activeElement) ? document.activeElement?.textContent : undefined;
-    const picture = element("span", { class: "picture", "aria-hidden": "true" });
-    drawMarks(picture, riff.marks);
-    open.replaceChildren(name, picture, element("small", {}, riff.summary));
+    open.replaceChildren(name, riffCloth(riff.marks, riff.beats), element("small", {}, riff.summary));
     const rename = () => {
       const input = element("input", { type: "text", maxlength: 60, value: name.textContent ?? "", "aria-label": "New name" });
       const done = () => {

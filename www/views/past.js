@@ -8,7 +8,8 @@ import { goToPractise } from "./tabs.js";
 
 /** @param {Session} session */
 export function mountPast(session) {
-  const plan = element("details", { class: "today" });
+  // The first thing that one sees: what to do today.
+  const plan = element("details", { class: "today", open: true });
   const back = element("section", { class: "look-back", tabindex: -1, hidden: true });
   byId("notebook").firstElementChild?.after(plan, back);
   session.addEventListener("gone", () => {

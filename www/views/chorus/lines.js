@@ -18,6 +18,12 @@ export function mountLines(session, root) {
   attachBandDrag(session, root);
   root.addEventListener("click", (event) => {
     const target = /** @type {Element} */ (event.target);
+    const nudge = target.closest("[data-nudge]");
+    if (nudge instanceof HTMLElement) {
+      const index = session.screen.chorus?.chosen?.index;
+      if (index !== undefined) session.do({ do: "move-placement", index, bars: 0, halfBeats: Number(nudge.dataset.nudge), gesture: nextGesture() });
+      return;
+    }
     const [band, bar] = [target.closest("[data-band]"), target.closest(".bar")];
     if (band instanceof HTMLElement) session.do({ do: "select-placement", index: Number(band.dataset.band) });
     else if (bar instanceof HTMLElement) {
@@ -99,7 +105,7 @@ export function mountLines(session, root) {
  */
 function lineElement(line, entry) {
   const bars = element("div", { class: "cbars" }, ...line.bars.map((bar, index) => drawnBar(bar, line.first + index)));
-  const bands = element("div", { class: "bands" }, ...line.bands.map((band) => bandElement(band, entry)), ...line.joins.map(joinElement));
+  const bands = element("div", { class: "bands" }, ...line.bands.map((band) => bandElement(band, entry)), ...line.joins.map(joinElement), ...line.bands.filter((band) => band.chosen).flatMap(nudges));
   return element("div", { class: "cline", role: "group", "aria-label": line.label }, bars, bands);
 }
 
@@ -139,6 +145,19 @@ function bandElement(band, entry) {
   }
   place(made, { at: band.at, length: band.length });
   return made;
+}
+
+/**
+ * Arrows on the end of the chosen riff, for a finger or a mouse; its card has the same for everyone.
+ * @param {WovenView} band
+ */
+function nudges(band) {
+  const arrow = (/** @type {string} */ text, /** @type {number} */ halfBeats, /** @type {number} */ at) => {
+    const made = element("span", { class: `nudge ${halfBeats < 0 ? "back" : "on"}`, "aria-hidden": "true", "data-nudge": halfBeats, title: halfBeats < 0 ? "Half a beat earlier" : "Half a beat later" }, text);
+    place(made, { at });
+    return made;
+  };
+  return band.ends ? [arrow("‹", -1, band.at + band.length), arrow("›", 1, band.at + band.length)] : [];
 }
 
 /** @param {import("../../pkg/riffloom.js").JoinView} join */
