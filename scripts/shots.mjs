@@ -36,6 +36,9 @@ const quiet = async (/** @type {Page} */ page) => {
 const stop = async (/** @type {Page} */ page) => {
   if (await page.evaluate(() => document.body.classList.contains("playing"))) await page.locator("#play").click();
 };
+const leaveLarge = async (/** @type {Page} */ page) => {
+  if (await page.evaluate(() => document.body.classList.contains("large"))) await page.keyboard.press("0");
+};
 const inNewKey = async (/** @type {Page} */ page) => {
   await panel(/^Key:/)(page);
   await page.locator(".panel:not([hidden]) .choice").nth(5).click();
@@ -77,7 +80,19 @@ const STATES = [
     await page.waitForTimeout(300);
   }],
   ["help", async (page) => (await page.keyboard.press("Escape"), await press(page, "Help"))],
-  ["practice", async (page) => (await page.keyboard.press("Escape"), await tab(page, "practice"), await wait(page, "#setting > *"))],
+  ["large", async (page) => {
+    await page.keyboard.press("Escape");
+    // A narrow window has no large view.
+    if (!(await page.locator("#large").isVisible())) return;
+    await page.locator("#large").click();
+    await page.locator("#play").click();
+    await wait(page, "#form .bar.now");
+    await page.waitForTimeout(2600);
+  }],
+  ["large-nameless", async (page) => {
+    if (await page.locator("#large").isHidden()) await page.keyboard.press("9");
+  }],
+  ["practice", async (page) => (await stop(page), await leaveLarge(page), await page.keyboard.press("Escape"), await tab(page, "practice"), await wait(page, "#to-play .strip"))],
   ["practising", async (page) => (await page.locator("#play").click(), await wait(page, "#form .bar.now"), await page.waitForTimeout(1600))],
   ["practice-after", async (page) => {
     // Not what is written, but near it: there is something to say.

@@ -31,7 +31,7 @@ mountTabs(session);
 mountTaking(session);
 const places = new Places(session, afterwards);
 mountShare(session, places);
-mountHelp(session);
+mountHelp(session, places);
 
 let owes = false;
 

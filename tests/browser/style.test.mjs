@@ -15,10 +15,11 @@ const SHARED = ["base", "panel", "form", "strip", "cloth", "pad"];
 /** What a view's selectors begin with; `.name` where nothing is said. */
 const ROOTS = /** @type {Record<string, string[]>} */ ({
   noscript: ["body"],
-  head: [".top", ".name", ".tabs", ".kept", "#pass", "#help"],
+  head: [".top", ".name", ".tabs", ".kept", "#pass", "#help", "#large"],
   vary: [".ways", ".varied"],
   keys: [".instrument"],
   words: [".words", ".first-minute"],
+  help: ["#help-more"],
   notebook: [".notebook", ".choruses"],
   past: [".today", ".look-back"],
   drill: [".drill", ".places", ".drilling", ".finding", ".staying"],

@@ -7,14 +7,23 @@ import { newRiff } from "./tools.js";
 
 /** @typedef {import("../session.js").Session} Session */
 
-/** @param {Session} session */
-export function mountHelp(session) {
+/**
+ * @param {Session} session
+ * @param {import("../places.js").Places} places
+ */
+export function mountHelp(session, places) {
   const panel = byId("help-panel");
-  attachPanel(byId("help"), panel);
+  // What is long to read comes with its own room.
+  attachPanel(byId("help"), panel, () => void places.come("help"));
   const switches = element("div", { class: "wishes", role: "group", "aria-label": "On this device" },
     wish(session, "letters", "Letters play notes", "off: letters of a computer keyboard do nothing"),
     wish(session, "say-chords", "Say each new chord", "for a screen reader, while the band plays"));
-  byId("help-switches").replaceWith(switches);
+  byId("help-switches").append(switches);
+  // The large view comes while nobody waits for it; a press before that waits for it.
+  byId("large").addEventListener("click", async () => {
+    if (places.isHere("large")) return;
+    if (await places.come("large")) byId("large").click();
+  });
   byId("skip-to-keys").addEventListener("click", (event) => {
     event.preventDefault();
     const key = document.querySelector('#keyboard .key[tabindex="0"]');

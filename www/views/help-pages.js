@@ -1,0 +1,118 @@
+// What help tells: a picture of the page with its parts named, the keys, what is kept where, and a page for teachers.
+import { byId, element, svg } from "./dom.js";
+
+/** What each number in the picture names, and what one does there. */
+const PARTS = [
+  ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing."],
+  ["The tune", "What you play, key, form, feel, tempo, the band. Tap an underlined word to change it."],
+  ["Play", "The band begins, and your riff comes again and again. The same button stops it."],
+  ["The form", "All bars, with their chords. Tap a bar to read about it; tap it twice to play from there."],
+  ["Your notes in each bar", "The shape says what a note is to the chord. The key to the shapes explains them."],
+  ["The riff’s name and length", "Tap the name to write another. − and + take a beat away or add one."],
+  ["Tools", "Write, hear, vary; how a beat is cut; and what to do to one note."],
+  ["A note", "As high as its pitch, as long as its tail. Drag it, or its end."],
+  ["Loose threads", "Here the riff ends. Drag them to make it longer."],
+  ["Keys", "Tap them to play or to write. The marks are the notes in use; home is underlined."],
+  ["Words", "What you hear in this bar. Tap a note to read about that note."],
+  ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else."],
+];
+
+/** Where each number stands in the picture, in its own units of 640 by 300. */
+const PLACES = [[190, 14], [200, 40], [588, 40], [120, 84], [262, 100], [46, 152], [300, 152], [120, 196], [352, 190], [230, 262], [552, 110], [560, 14]];
+
+/** Keys: where, which, what they do. */
+const KEYS = [
+  ["Anywhere", "Escape", "stops what plays, or closes a panel"],
+  ["Keys of the computer", "A", "plays home; the letters to its right go up through the notes in use"],
+  ["", "the row above, the row below", "the same, an octave higher or lower"],
+  ["", "all notes in use", "from A on, every half step"],
+  ["The riff", "← →", "move from place to place"],
+  ["", "Shift and an arrow", "moves the note, in time or by a half step"],
+  ["", "↑ ↓", "move the note through the notes in use"],
+  ["", "Space · Delete", "a rest · takes the note out"],
+  ["", "+ − > 2 3 4", "longer, shorter, accent, parts of a beat"],
+  ["The form", "arrows", "go from bar to bar"],
+  ["", "Shift and an arrow", "makes a loop"],
+  ["", "Control and Enter", "plays from there"],
+  ["The chorus", "arrows", "go from bar to bar, or from riff to riff"],
+  ["", "Shift and an arrow", "moves a riff by half a beat, or by half a step"],
+  ["", "Page Up, Page Down · Delete", "moves it by a bar · takes it out"],
+];
+
+const KEPT = [
+  ["Riffs, choruses, what you practised", "in this browser, on this device only. Clearing the browser’s data takes them away."],
+  ["A link", "holds the whole riff or chorus, in the address itself. Nothing is stored anywhere else."],
+  ["A sound file", "is saved where your browser saves downloads."],
+  ["What is sent", "nothing, unless you share a link or a file. There is no account, and nobody counts."],
+];
+
+const TEACHING = [
+  "Begin without signs: let them hear two bars, tap them, and play the rhythm on one note. “Your first minute” does this; “Skip this” leaves it out.",
+  "Set the ground in the sentence at the top, with “three notes” to use. Then pass the riff on: the link opens with the same key, form, feel and tempo.",
+  "Each pupil chooses “I play …” once. Names are then as they read them: a trumpet’s A is the piano’s G.",
+  "For a class with one projector, “Just play” shows the chords large; “Take turns” on the Practice page trades bars between the band and the room.",
+  "Nothing is marked right or wrong, and nobody is ranked. After a time through there is one thing to try.",
+];
+
+export function mountHelpPages() {
+  const root = byId("help-more");
+  root.append(
+    element("div", { class: "help-picture" }, picture(),
+      element("ol", {}, ...PARTS.map(([name, text]) => element("li", {}, element("b", {}, name ?? ""), ` ${text}`)))),
+    fold("Keys of the computer", keys()),
+    fold("Practising", element("p", {}, "You play it yourself: one bar is counted in, and afterwards you read how it went and one thing to try. Tap along to some clicks once, so that early and late can be told.")),
+    fold("What is kept where", element("dl", { class: "help-kept" }, ...KEPT.flatMap(([name, text]) => [element("dt", {}, name ?? ""), element("dd", {}, text ?? "")]))),
+    fold("For teachers", element("ul", { class: "help-teaching" }, ...TEACHING.map((text) => element("li", {}, text)))),
+  );
+}
+
+/**
+ * @param {string} title
+ * @param {HTMLElement} inside
+ */
+function fold(title, inside) {
+  return element("details", { class: "help-fold" }, element("summary", {}, title), inside);
+}
+
+function keys() {
+  return element("table", { class: "help-keys" },
+    element("thead", {}, element("tr", {}, ...["Where", "Key", "What it does"].map((text) => element("th", { scope: "col" }, text)))),
+    element("tbody", {}, ...KEYS.map(([where, key, does]) => element("tr", {}, element("td", {}, where ?? ""), element("td", {}, element("b", {}, key ?? "")), element("td", {}, does ?? "")))));
+}
+
+/** The page in small, with numbers where its parts are. */
+function picture() {
+  const drawing = svg("svg", { viewBox: "0 0 640 300", role: "img", "aria-label": "The page in small, with numbers for its parts" });
+  const box = (/** @type {string} */ kind, /** @type {number[]} */ [x = 0, y = 0, width = 0, height = 0], rx = 3) => drawing.append(svg("rect", { class: kind, x, y, width, height, rx }));
+  box("paper", [0, 0, 640, 300], 8);
+  box("cloth", [0, 27, 640, 26], 0);
+  box("ink", [540, 31, 92, 18], 9);
+  for (let line = 0; line < 3; line++) for (let bar = 0; bar < 4; bar++) {
+    box("cloth", [8 + bar * 115, 60 + line * 28, 113, 25], 0);
+    drawing.append(svg("circle", { class: "madder", cx: 30 + bar * 115, cy: 76 + line * 28, r: 3 }), svg("circle", { class: "indigo", cx: 62 + bar * 115, cy: 72 + line * 28, r: 3 }));
+  }
+  for (const [x, width] of [[8, 60], [130, 90], [226, 70], [302, 80], [388, 78]]) box("rim", [x ?? 0, 144, width ?? 0, 16], 8);
+  box("card", [8, 164, 458, 66]);
+  for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([[60, 204, "madder"], [120, 186, "indigo"], [200, 192, "madder"], [290, 208, "madder"]])) {
+    box(`${kind} tail`, [x, y - 3, 54, 6]);
+    drawing.append(svg("circle", { class: kind, cx: x, cy: y, r: 9 }));
+  }
+  drawing.append(svg("path", { class: "thread", d: "M352 168q8-2 14 1M352 178q6 2 10 0M352 188q9-2 16 1M352 198q5 2 9-1M352 208q8-1 13 1M352 218q6 2 10 0" }));
+  for (let key = 0; key < 15; key++) box("key", [8 + key * 30.5, 236, 29.5, 58]);
+  for (const key of [0, 1, 3, 4, 5, 7, 8, 10, 11, 12]) box("ink", [30 + key * 30.5, 236, 17, 34], 2);
+  for (const [y, height] of [[60, 96], [162, 66], [234, 60]]) box("card", [476, y ?? 0, 156, height ?? 0], 6);
+  PLACES.forEach(([x = 0, y = 0], index) => drawing.append(
+    svg("circle", { class: "number", cx: x, cy: y, r: 12 }), text(x, y + 5, String(index + 1))));
+  return drawing;
+}
+
+/**
+ * @param {number} x
+ * @param {number} y
+ * @param {string} words
+ */
+function text(x, y, words) {
+  const made = svg("text", { x, y, "text-anchor": "middle" });
+  made.textContent = words;
+  return made;
+}
