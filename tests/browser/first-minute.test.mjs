@@ -50,6 +50,19 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
   await page.getByRole("button", { name: "Play with the band" }).click();
   await page.locator(".first-minute li.done").nth(4).waitFor();
   assert.deepEqual(await done(page), [true, true, true, true, true]);
+  // It ends with something to do.
+  await page.getByRole("button", { name: "Make my own" }).click();
+  assert.ok(await page.locator(".first-minute").count() === 0);
+  assert.equal(await page.locator("#strip [role=option]").count(), 0, "an empty riff waits");
+});
+
+browserTest("what was only begun is not ticked off", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await page.getByRole("button", { name: "Hear two bars" }).click();
+  await page.waitForTimeout(1200);
+  await page.getByRole("button", { name: "Stop", exact: true }).click();
+  assert.deepEqual(await done(page), [false, false, false, false, false]);
 });
 
 browserTest("in the first minute a learner’s own rhythm becomes the riff", { prepare: watchAudio }, async ({ page, site }) => {

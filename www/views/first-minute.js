@@ -3,6 +3,7 @@ import { freshId } from "../ids.js";
 import { Heard } from "../session.js";
 import { button, element, say } from "./dom.js";
 import { tapPad } from "./pad.js";
+import { newRiff } from "./tools.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").TokenView} TokenView */
@@ -31,7 +32,7 @@ export function firstMinute(session) {
   );
   card.hidden = recall() === "done";
   document.body.classList.toggle("beginning", !card.hidden);
-  if (!card.hidden) begin(session, card, list);
+  if (!card.hidden) begin(session, card, list, close);
   return card;
 }
 
@@ -39,8 +40,9 @@ export function firstMinute(session) {
  * @param {Session} session
  * @param {HTMLElement} card
  * @param {HTMLElement} list
+ * @param {() => void} close
  */
-function begin(session, card, list) {
+function begin(session, card, list, close) {
   const step = (/** @type {string} */ text, /** @type {HTMLElement[]} */ ...helpers) => {
     const root = element("li", { "data-step": list.childElementCount + 1 }, text, ...helpers);
     list.append(root);
@@ -53,10 +55,18 @@ function begin(session, card, list) {
         root.append(element("span", { class: "unseen" }, " Done."));
         const next = list.querySelector("li:not(.done)");
         card.classList.toggle("all-done", !next);
-        say(next ? `Done. Next: ${next.firstChild?.textContent}` : "That was all of it. The rest is yours.");
+        if (!next) card.append(onward());
+        say(next ? `Done. Next: ${next.firstChild?.textContent}` : "That was all of it. Next: make your own.");
       },
     };
   };
+  // It ends with something to do.
+  const onward = () => element("div", { class: "onward" },
+    element("p", {}, "Next: make your own. Three notes, two bars, a name. Hear it, then pass it on."),
+    button("Make my own", () => {
+      close();
+      newRiff(session);
+    }, { class: "quiet strong" }));
   listening(session, step);
   tapping(session, step);
   playing(session, step);
@@ -73,7 +83,18 @@ function begin(session, card, list) {
  */
 function listening(session, step) {
   const { done } = step("Listen. ", button("Hear two bars", () => session.play(Heard.Riff), { class: "quiet" }));
-  session.addEventListener("playing", () => session.playing && session.alone && isHere() && done());
+  let began = 0;
+  // Heard is what was heard to its last note, not what was begun.
+  session.addEventListener("playing", () => {
+    if (!session.playing && began > 0 && performance.now() - began >= untilLastNote(session)) done();
+    began = session.playing && session.alone && isHere() ? performance.now() : 0;
+  });
+}
+
+/** How long the riff takes to its last note, in milliseconds. @param {Session} session */
+function untilLastNote({ screen: { strip, grid, tune } }) {
+  const beats = (strip?.tokens.at(-1)?.at ?? 0) * (grid?.beats.length ?? 0);
+  return (beats * 60_000) / (tune?.bpm ?? 76);
 }
 
 /**

@@ -92,17 +92,17 @@ function picture() {
     drawing.append(svg("circle", { class: "madder", cx: 30 + bar * 115, cy: 76 + line * 28, r: 3 }), svg("circle", { class: "indigo", cx: 62 + bar * 115, cy: 72 + line * 28, r: 3 }));
   }
   for (const [x, width] of [[8, 60], [130, 90], [226, 70], [302, 80], [388, 78]]) box("rim", [x ?? 0, 144, width ?? 0, 16], 8);
-  box("card", [8, 164, 458, 66]);
+  box("sheet", [8, 164, 458, 66]);
   for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([[60, 204, "madder"], [120, 186, "indigo"], [200, 192, "madder"], [290, 208, "madder"]])) {
-    box(`${kind} tail`, [x, y - 3, 54, 6]);
+    box(`${kind} hold`, [x, y - 3, 54, 6]);
     drawing.append(svg("circle", { class: kind, cx: x, cy: y, r: 9 }));
   }
-  drawing.append(svg("path", { class: "thread", d: "M352 168q8-2 14 1M352 178q6 2 10 0M352 188q9-2 16 1M352 198q5 2 9-1M352 208q8-1 13 1M352 218q6 2 10 0" }));
+  drawing.append(svg("path", { class: "loose", d: "M352 168q8-2 14 1M352 178q6 2 10 0M352 188q9-2 16 1M352 198q5 2 9-1M352 208q8-1 13 1M352 218q6 2 10 0" }));
   for (let key = 0; key < 15; key++) box("key", [8 + key * 30.5, 236, 29.5, 58]);
   for (const key of [0, 1, 3, 4, 5, 7, 8, 10, 11, 12]) box("ink", [30 + key * 30.5, 236, 17, 34], 2);
-  for (const [y, height] of [[60, 96], [162, 66], [234, 60]]) box("card", [476, y ?? 0, 156, height ?? 0], 6);
+  for (const [y, height] of [[60, 96], [162, 66], [234, 60]]) box("sheet", [476, y ?? 0, 156, height ?? 0], 6);
   PLACES.forEach(([x = 0, y = 0], index) => drawing.append(
-    svg("circle", { class: "number", cx: x, cy: y, r: 12 }), text(x, y + 5, String(index + 1))));
+    svg("circle", { class: "spot", cx: x, cy: y, r: 12 }), text(x, y + 5, String(index + 1))));
   return drawing;
 }
 
