@@ -1,20 +1,19 @@
 // Names a module's functions by rank, so that `wasm-opt --reorder-functions-by-name` puts those that are alike beside each
 // other, which packs better: node scripts/order.mjs MODULE.wasm. scripts/build has wasm-opt sort and take the names away.
 import { readFileSync, writeFileSync } from "node:fs";
+import { CODE, CUSTOM, IMPORT, bodies, importedFunctions, reader, sections } from "./wasm.mjs";
 
 /** Functions are alike by how many runs of so many bytes they share. */
 const RUN = 4;
 /** A run that stands in more functions than this tells nothing about them. */
 const COMMON = 400;
-/** Sections of the binary format (WebAssembly core specification, chapter 5.5). */
-const [CUSTOM, IMPORT, CODE] = [0, 2, 10];
 
 const path = process.argv[2] ?? "";
 const module = readFileSync(path);
-const sections = [...readSections(module)];
-const functions = bodies(sections.find(({ id }) => id === CODE)?.content);
-const imported = importedFunctions(sections.find(({ id }) => id === IMPORT)?.content);
-const kept = sections.filter(({ id, content }) => id !== CUSTOM || !isNames(content));
+const all = [...sections(module)];
+const functions = bodies(all.find(({ id }) => id === CODE)?.content);
+const imported = importedFunctions(all.find(({ id }) => id === IMPORT)?.content);
+const kept = all.filter(({ id, content }) => id !== CUSTOM || reader(content).text() !== "name");
 const parts = kept.map(({ id, content }) => section(id, content));
 writeFileSync(path, Buffer.concat([module.subarray(0, 8), ...parts, section(CUSTOM, names(inOrder(functions)))]));
 
@@ -70,73 +69,11 @@ function runsOf(body) {
 function names(order) {
   const ranks = [];
   for (const [rank, index] of order.entries()) ranks[index] = rank;
-  const all = [...Array(imported).fill(0), ...ranks.map((rank) => rank + 1)];
-  const entries = all.flatMap((rank, index) => [number(index), text(`${String(rank).padStart(6, "0")}${rank === 0 ? `i${index}` : ""}`)]);
-  const content = Buffer.concat([number(all.length), ...entries]);
+  const called = [...Array(imported).fill(0), ...ranks.map((rank) => rank + 1)];
+  const entries = called.flatMap((rank, index) => [number(index), text(`${String(rank).padStart(6, "0")}${rank === 0 ? `i${index}` : ""}`)]);
+  const content = Buffer.concat([number(called.length), ...entries]);
   const FUNCTIONS = 1;
   return Buffer.concat([text("name"), Buffer.from([FUNCTIONS]), number(content.length), content]);
-}
-
-/** @param {Buffer} content of a custom section */
-function isNames(content) {
-  return content.subarray(0, 5).equals(text("name"));
-}
-
-/** @param {Buffer} module */
-function* readSections(module) {
-  const bytes = reader(module, 8);
-  while (bytes.at() < module.length) {
-    const id = bytes.byte();
-    yield { id, content: bytes.take(bytes.number()) };
-  }
-}
-
-/** @param {Buffer} [code] */
-function bodies(code = Buffer.of(0)) {
-  const bytes = reader(code);
-  return Array.from({ length: bytes.number() }, () => bytes.take(bytes.number()));
-}
-
-/** How many functions an import section brings. @param {Buffer} [content] */
-function importedFunctions(content = Buffer.of(0)) {
-  const bytes = reader(content);
-  let count = 0;
-  const limits = () => {
-    const hasMost = bytes.byte() & 1;
-    bytes.number();
-    if (hasMost) bytes.number();
-  };
-  for (let left = bytes.number(); left > 0; left--) {
-    bytes.take(bytes.number());
-    bytes.take(bytes.number());
-    const kind = bytes.byte();
-    if (kind === 0) {
-      bytes.number();
-      count += 1;
-    } else if (kind === 1) {
-      bytes.byte();
-      limits();
-    } else if (kind === 2) limits();
-    else if (kind === 3) bytes.take(2);
-    else throw new Error(`an import of kind ${kind}`);
-  }
-  return count;
-}
-
-/** @param {Buffer} from @param {number} [start] */
-function reader(from, start = 0) {
-  let at = start;
-  const byte = () => from[at++] ?? 0;
-  const number = () => {
-    let value = 0;
-    for (let shift = 0; ; shift += 7) {
-      const next = byte();
-      value += (next & 127) * 2 ** shift;
-      if (next < 128) return value;
-    }
-  };
-  const take = (/** @type {number} */ length) => from.subarray(at, (at += length));
-  return { at: () => at, byte, number, take };
 }
 
 /** @param {number} id @param {Buffer} content */

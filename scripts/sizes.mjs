@@ -2,6 +2,7 @@
 import { existsSync, readFileSync, readdirSync, statSync } from "node:fs";
 import { basename, join } from "node:path";
 import { brotliCompressSync } from "node:zlib";
+import { CODE, CUSTOM, IMPORT, bodies, importedFunctions, reader, sections } from "./wasm.mjs";
 
 /** How many bytes travel for these: brotli 11, as hosts of pages pack once and for all. @param {Buffer} bytes */
 export const packedSize = (bytes) => brotliCompressSync(bytes).length;
@@ -54,46 +55,15 @@ function imported(dist, name, found = new Set()) {
  * @returns {[string, number][]}
  */
 export function codeByModule(module) {
-  let at = 8;
-  const number = () => {
-    let value = 0;
-    for (let shift = 0; ; shift += 7) {
-      const byte = module[at++] ?? 0;
-      value += (byte & 127) * 2 ** shift;
-      if (byte < 128) return value;
-    }
-  };
-  const text = () => {
-    const length = number();
-    at += length;
-    return module.toString("utf8", at - length, at);
-  };
   /** @type {number[]} */
   const sizes = [];
   /** @type {Map<number, string>} */
   const names = new Map();
   let imports = 0;
-  while (at < module.length) {
-    const id = module[at++];
-    const length = number();
-    const end = at + length;
-    if (id === 2) imports = functionImports(number, text, () => module[at++] ?? 0);
-    if (id === 10) {
-      for (let left = number(); left > 0; left--) {
-        const size = number();
-        sizes.push(size);
-        at += size;
-      }
-    }
-    if (id === 0 && text() === "name") {
-      while (at < end) {
-        const kind = module[at++];
-        const next = number() + at;
-        for (let left = kind === 1 ? number() : 0; left > 0; left--) names.set(number(), text());
-        at = next;
-      }
-    }
-    at = end;
+  for (const { id, content } of sections(module)) {
+    if (id === IMPORT) imports = importedFunctions(content);
+    if (id === CODE) sizes.push(...bodies(content).map((body) => body.length));
+    if (id === CUSTOM) readNames(content, names);
   }
   /** @type {Map<string, number>} */
   const sums = new Map();
@@ -105,31 +75,18 @@ export function codeByModule(module) {
 }
 
 /**
- * How many functions the import section brings; reads through it.
- * @param {() => number} number
- * @param {() => string} text
- * @param {() => number} byte
+ * @param {Buffer} section that may be the one with the functions' names (appendix "Custom Sections")
+ * @param {Map<number, string>} names takes them, by the functions' indices
  */
-function functionImports(number, text, byte) {
-  let count = 0;
-  const limits = () => {
-    const flags = byte();
-    number();
-    if (flags & 1) number();
-  };
-  for (let left = number(); left > 0; left--) {
-    text();
-    text();
-    const kind = byte();
-    if (kind === 0) count += 1;
-    if (kind === 0 || kind === 1) kind === 0 ? number() : byte();
-    if (kind === 1 || kind === 2) limits();
-    if (kind === 3) {
-      byte();
-      byte();
-    }
+function readNames(section, names) {
+  const bytes = reader(section);
+  if (bytes.text() !== "name") return;
+  const FUNCTIONS = 1;
+  while (!bytes.ends()) {
+    const kind = bytes.byte();
+    const part = reader(bytes.counted());
+    for (let left = kind === FUNCTIONS ? part.number() : 0; left > 0; left--) names.set(part.number(), part.text());
   }
-  return count;
 }
 
 /**
