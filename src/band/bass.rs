@@ -33,12 +33,13 @@ const PLAIN: i32 = 78;
 
 /// One bar of bass.
 pub fn bar(context: &BarContext) -> Vec<BandNote> {
-    let first = root(&context.bar.chords[0].chord);
+    let first = &context.bar.chords[0].chord;
+    let one = |stroke| BandNote::new(stroke, root(first), HARD).filter(|_| !first.is_none());
     if context.closes {
-        return BandNote::new(context.whole_bar(), first, HARD).into_iter().collect();
+        return one(context.whole_bar()).into_iter().collect();
     }
     if context.is_stopped() {
-        return BandNote::new(context.stop(), first, HARD).into_iter().collect();
+        return one(context.stop()).into_iter().collect();
     }
     let style = context.arrangement.bass.unwrap_or(match context.pulse {
         Pulse::Straight => BassStyle::Boogie,
@@ -57,13 +58,17 @@ fn play(
     stretch: &Stretch,
     dice: &mut Dice,
 ) -> Vec<BandNote> {
+    if stretch.chord.is_none() {
+        return Vec::new();
+    }
     let beat = context.bar.metre.beat();
     let mut written = strokes(pattern, stretch.start, stretch.end, beat);
     let mut tones: Vec<i32> = written.iter().map(|stroke| tone(stretch.chord, stroke.letter)).collect();
     if let Some(first) = tones.first_mut() {
         *first = root(stretch.chord);
     }
-    if style == BassStyle::Walking && stretch.next != stretch.chord && written.len() > 1 {
+    let leads_on = stretch.next != stretch.chord && !stretch.next.is_none();
+    if style == BassStyle::Walking && leads_on && written.len() > 1 {
         approach(stretch, beat, &mut written, &mut tones, dice);
     }
     let notes = written.into_iter().zip(tones).enumerate().filter_map(|(index, (stroke, midi))| {

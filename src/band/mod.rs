@@ -1,5 +1,8 @@
 //! The band: click, drums, bass and chords, made from the changes a bar at a time.
 //!
+//! Where a chart says that no chord sounds, bass and chords rest, and drums and click keep the time (common practice, no
+//! source).
+//!
 //! Every part is a function from a [`BarContext`] to notes; the same bar of the same chorus gives the same notes, and
 //! another seed gives others. Patterns are tables of text (see [`pattern`]).
 

@@ -22,9 +22,16 @@ pub enum Voices {
 }
 
 /// Voicings for `chords`, which are played in a circle, such that all voices together move as little as can be and
-/// none further than a fifth where that can be had.
+/// none further than a fifth where that can be had. Where no chord sounds there are no notes, and the hands go on from
+/// where they were.
 pub fn lead(chords: &[&Chord], voices: Voices) -> Vec<Voicing> {
-    let choices: Vec<Vec<Voicing>> = chords.iter().map(|chord| positions(chord, voices)).collect();
+    let mut led = lead_all(chords.iter().filter(|chord| !chord.is_none()), voices).into_iter();
+    let of = |chord: &&Chord| if chord.is_none() { Voicing::new() } else { led.next().unwrap_or_default() };
+    chords.iter().map(of).collect()
+}
+
+fn lead_all<'a>(chords: impl Iterator<Item = &'a &'a Chord>, voices: Voices) -> Vec<Voicing> {
+    let choices: Vec<Vec<Voicing>> = chords.map(|chord| positions(chord, voices)).collect();
     let Some(first) = choices.first() else { return Vec::new() };
     let ways = first.iter().map(|start| way_round(start, &choices));
     ways.min_by_key(|(cost, _)| *cost).map_or_else(Vec::new, |(_, way)| way)

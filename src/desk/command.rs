@@ -23,6 +23,8 @@ pub enum Command {
     MoveToKey,
     /// Choose a form by name, or type one as a chart.
     SetForm { form: String },
+    /// Take the chart that was refused for small letters, with capitals: `g7` as `G7`.
+    UseCapitals,
     /// Twelve bars only: IV in bar 2, or not.
     SetFourInBarTwo { on: bool },
     /// Twelve bars only: V in bar 12, or not.

@@ -15,6 +15,7 @@ impl Desk {
             Command::SetKey { key } => self.set_key(&key),
             Command::MoveToKey => self.move_to_key(),
             Command::SetForm { form } => self.set_form(&form),
+            Command::UseCapitals => self.use_capitals(),
             Command::SetFourInBarTwo { on } => self.switch(|now| Switches { four_in_bar_two: on, ..now }),
             Command::SetFiveInBarTwelve { on } => {
                 self.switch(|now| Switches { five_in_bar_twelve: on, ..now })

@@ -103,7 +103,12 @@ pub enum Refusal {
     /// The text is no key.
     Key(NotAKey),
     /// The text is no form and no chart.
-    Form(crate::form::text::Error),
+    Form {
+        /// Why.
+        error: crate::form::text::Error,
+        /// Whether it would be nearer to one with capitals: see `Command::UseCapitals`.
+        is_meant: bool,
+    },
     /// A name that the tune does not know, such as a feel or an instrument.
     UnknownName {
         /// What was asked for.
@@ -187,7 +192,7 @@ impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Refusal::Key(error) => error.fmt(f),
-            Refusal::Form(error) => error.fmt(f),
+            Refusal::Form { error, .. } => error.fmt(f),
             Refusal::UnknownName { found } => write!(f, "“{found}” is not a name that the tune knows"),
             Refusal::Tempo { found } => {
                 write!(f, "{found} is not a tempo: expected 20 to 400 quarters a minute")

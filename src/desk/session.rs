@@ -77,6 +77,8 @@ pub struct Session {
     pub varied: Option<Varied>,
     /// The tune that was on the desk before a link or the demo brought another one.
     pub(super) own_tune: Option<Rc<Tune>>,
+    /// What a refused chart would be with the capitals that it lacks.
+    pub(super) meant: Option<String>,
     /// A riff that was kept before its key was, and the key that the tune left it in.
     pub(super) left: Option<(RiffId, Key)>,
     /// The riff that was on the desk before the chosen one: undo goes back to it when it takes the chosen one away.
@@ -97,6 +99,7 @@ impl Session {
             looped: None,
             varied: None,
             own_tune: None,
+            meant: None,
             left: None,
             previous: None,
             step: None,

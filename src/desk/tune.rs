@@ -4,8 +4,8 @@ use std::rc::Rc;
 
 use crate::desk::{Desk, Done, Refusal};
 use crate::form::standard::{ChordStyle, FormKind, Switches};
-use crate::form::text;
 use crate::form::{Changes, FormChoice};
+use crate::form::{chart, text};
 use crate::notebook::band::{Band, Setting};
 use crate::notebook::tune::{Material, Tune, feels};
 use crate::perform::Part;
@@ -13,11 +13,25 @@ use crate::rhythm::metre::Metre;
 use crate::rooms::{Room, door};
 use crate::theory::instrument::Instrument;
 use crate::theory::key::Key;
+use crate::theory::symbol;
 use crate::units::QuartersPerMinute;
 
-door!(Files, files: fn chart(form: &str, written: Key, style: ChordStyle) -> Result<Changes, text::Error> {
-    text::read(form, written, style, Metre::FOUR_FOUR)
+door!(Files, files: fn read_chart(form: &str, written: Key, style: ChordStyle) -> Result<Changes, Misread> {
+    text::read(form, written, style, Metre::FOUR_FOUR).map_err(|error| {
+        let lacks_capital = matches!(
+            error,
+            text::Error::Chart(chart::Error::Chord { error: symbol::Error::SmallRoot { .. }, .. })
+        );
+        let meant = if lacks_capital { chart::with_capitals(form) } else { None };
+        Misread { error, meant }
+    })
 });
+
+/// A chart that does not read, and what may have been meant.
+struct Misread {
+    error: text::Error,
+    meant: Option<String>,
+}
 
 impl Desk {
     /// Chooses a form by name, or reads a chart, which is typed as the player reads it.
@@ -27,12 +41,25 @@ impl Desk {
             Some(kind) => FormChoice::Standard(kind),
             None => {
                 let written = tune.instrument.reading(tune.key).key();
-                let read = chart(form, written, tune.style).ok_or(Refusal::NotHere(Room::Files))?;
-                let changes = read.map_err(Refusal::Form)?;
+                let read = read_chart(form, written, tune.style).ok_or(Refusal::NotHere(Room::Files))?;
+                let changes = match read {
+                    Ok(changes) => changes,
+                    Err(Misread { error, meant }) => {
+                        let is_meant = meant.is_some();
+                        self.session.meant = meant;
+                        return Err(Refusal::Form { error, is_meant });
+                    }
+                };
                 FormChoice::Chart(Rc::new(changes.in_key(tune.key)))
             }
         };
         self.set_tune(Tune { form, ..self.tune().clone() })
+    }
+
+    /// Reads the chart again that was refused, with the capitals that it lacked.
+    pub(super) fn use_capitals(&mut self) -> Result<Done, Refusal> {
+        let Some(meant) = self.session.meant.take() else { return Ok(Done::NothingThere) };
+        self.set_form(&meant)
     }
 
     /// Turns a switch of the plain twelve-bar form; other forms have none and stay.

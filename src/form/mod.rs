@@ -191,7 +191,7 @@ impl Changes {
     /// The form as its last chorus is played: ending on the home chord, whatever the last bar says. The home chord is
     /// the first of the form that stands on the home note, or the form's first chord where none does.
     pub fn last_time(&self) -> Changes {
-        let home = self.places().find(|place| place.chord.root == self.key.tonic());
+        let home = self.places().find(|place| !place.chord.is_none() && place.chord.root == self.key.tonic());
         let home = home.map_or(&self.bars[0].chords[0].chord, |place| place.chord).clone();
         let mut bars = self.bars.clone();
         if let Some(last) = bars.last_mut() {

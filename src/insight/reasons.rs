@@ -203,7 +203,7 @@ fn anticipation(melody: &Melody) -> Option<Kind> {
 fn held_over(melody: &Melody) -> Option<Kind> {
     let before = melody.before()?;
     let from = &before.insight().chord;
-    (melody.up_to(before) == 0 && before.is_stable() && *from != melody.insight().chord)
+    (melody.up_to(before) == 0 && before.is_stable() && !from.is_none() && *from != melody.insight().chord)
         .then(|| Kind::HeldOver { from: from.clone() })
 }
 
@@ -281,5 +281,5 @@ fn leap_outside(melody: &Melody) -> Option<Kind> {
 fn extension(melody: &Melody) -> Option<Kind> {
     let root = melody.insight().chord.root.pitch_class();
     let above = (melody.pitch().name.pitch_class() - root).rem_euclid(12);
-    [2, 5, 9, 10].contains(&above).then_some(Kind::Extension)
+    (!melody.insight().chord.is_none() && [2, 5, 9, 10].contains(&above)).then_some(Kind::Extension)
 }

@@ -9,6 +9,9 @@
 //! 4. otherwise [`Role::Other`].
 //!
 //! Tones are compared by sound, so that C♯ in a riff is D♭ in a chord.
+//!
+//! Where a chart says that no chord sounds, notes are told from the key alone: those of its scale are taken for chord
+//! tones, and nothing is coming next.
 
 use crate::form::Changes;
 use crate::riff::{Note, Riff};
@@ -16,12 +19,13 @@ use crate::theory::chord::Chord;
 use crate::theory::interval::Interval;
 use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::NoteName;
+use crate::theory::scale::ScaleKind;
 use crate::units::{Cents, Ticks};
 
 /// What a note is to the chord under it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Role {
-    /// A tone of the sounding chord.
+    /// A tone of the sounding chord; where no chord sounds, a note of the key.
     InChord,
     /// A blue note of the key that the sounding chord does not have.
     Blue,
@@ -175,8 +179,9 @@ pub fn of_note(changes: &Changes, note: &Note, index: usize, at: Ticks) -> NoteI
     let chord = changes.chord_at(at).chord;
     let blue = BlueNote::of(name, changes.key());
     let chord_degree = chord.degree_of(name);
-    let ahead = ahead(changes, at, name);
-    let role = if chord_degree.is_some() {
+    let ahead = ahead(changes, at, name).filter(|_| !chord.is_none());
+    let is_of_key = chord.is_none() && blue.is_none() && is_of_key(name, changes.key());
+    let role = if chord_degree.is_some() || is_of_key {
         Role::InChord
     } else if blue.is_some() {
         Role::Blue
@@ -203,6 +208,12 @@ pub fn of_note(changes: &Changes, note: &Note, index: usize, at: Ticks) -> NoteI
     insight
 }
 
+/// Whether the key's scale, major or natural minor, has the sound of `name`.
+fn is_of_key(name: NoteName, key: Key) -> bool {
+    let scale = if key.mode() == Mode::Minor { ScaleKind::NaturalMinor } else { ScaleKind::Major };
+    scale.notes(key.tonic()).iter().any(|note| note.pitch_class() == name.pitch_class())
+}
+
 /// The next different chord after `at`, if it has the sound of `name`.
 fn ahead(changes: &Changes, at: Ticks, name: NoteName) -> Option<Ahead> {
     let next = changes.next_chord(at)?;
@@ -214,7 +225,7 @@ fn ahead(changes: &Changes, at: Ticks, name: NoteName) -> Option<Ahead> {
 
 /// The later chord under which more than half of the note sounds, if there is one.
 fn mostly_under(changes: &Changes, note: &Note, at: Ticks) -> Option<Chord> {
-    let next = changes.next_chord(at)?;
+    let next = changes.next_chord(at).filter(|next| !next.place.chord.is_none())?;
     let under_now = next.distance.min(note.length);
     (under_now * 2 < note.length).then(|| next.place.chord.clone())
 }

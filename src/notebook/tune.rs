@@ -14,7 +14,7 @@ use crate::perform::{Part, Parts};
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::metre::Metre;
 use crate::riff::RiffId;
-use crate::theory::chord::Chord;
+use crate::theory::chord::{Chord, Quality};
 use crate::theory::instrument::Instrument;
 use crate::theory::interval::Interval;
 use crate::theory::key::{Key, Mode};
@@ -270,6 +270,11 @@ impl Material {
             Material::FiveMajor => ScaleKind::MajorPentatonic.notes(home),
             Material::MinorBlues => ScaleKind::MinorBlues.notes(home),
             Material::MajorBlues => ScaleKind::MajorBlues.notes(home),
+            // Where no chord sounds, the ear keeps the home chord.
+            Material::Chord if chord.is_none() => match key.mode() {
+                Mode::Major => Chord::new(home, Quality::major()).notes(),
+                Mode::Minor => Chord::new(home, Quality::minor()).notes(),
+            },
             Material::Chord => chord.notes(),
             Material::All => ScaleKind::Chromatic.notes(home),
         }

@@ -21,12 +21,15 @@ pub struct Chord {
 pub struct Quality {
     /// What is written behind the root in its one ASCII form: "" for a major triad, `m7`, `7b9`.
     suffix: String,
-    /// Intervals above the root, ascending; the first is the unison.
+    /// Intervals above the root, ascending; the first is the unison. None where no chord sounds.
     intervals: Vec<Interval>,
 }
 
+/// What a chart writes where no chord sounds.
+pub const NO_CHORD: &str = "N.C.";
+
 impl Quality {
-    /// Intervals above the root, ascending; the first is the unison.
+    /// Intervals above the root, ascending; the first is the unison. None where no chord sounds.
     pub fn intervals(&self) -> &[Interval] {
         &self.intervals
     }
@@ -74,6 +77,16 @@ impl Chord {
         Chord { root, quality, bass: None }
     }
 
+    /// That no chord sounds: it has no notes. `home` is the key's home note, which notes are then told from.
+    pub fn none(home: NoteName) -> Chord {
+        Chord::new(home, Quality::of("", &[]))
+    }
+
+    /// Whether no chord sounds.
+    pub fn is_none(&self) -> bool {
+        self.quality.intervals.is_empty()
+    }
+
     /// The chord `interval` higher.
     pub fn up(&self, interval: Interval) -> Chord {
         let root = self.root.up(interval);
@@ -107,15 +120,21 @@ impl Chord {
 
     /// The symbol as a person reads it: `G7`, `B♭m7`.
     pub fn pretty(&self) -> String {
+        if self.is_none() {
+            return NO_CHORD.to_owned();
+        }
         let suffix = self.quality.suffix.replace('b', "♭").replace('#', "♯");
         let bass = self.bass.map_or(String::new(), |bass| format!("/{}", bass.pretty()));
         format!("{}{suffix}{bass}", self.root.pretty())
     }
 }
 
-/// The symbol in ASCII: `G7`, `Bbm7/F`.
+/// The symbol in ASCII: `G7`, `Bbm7/F`, `N.C.`.
 impl fmt::Display for Chord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.is_none() {
+            return f.write_str(NO_CHORD);
+        }
         write!(f, "{}{}", self.root, self.quality.suffix)?;
         self.bass.map_or(Ok(()), |bass| write!(f, "/{bass}"))
     }

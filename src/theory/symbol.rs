@@ -135,6 +135,13 @@ pub enum Error {
         /// What stands there instead.
         found: String,
     },
+    /// It would be a chord with a capital in front.
+    SmallRoot {
+        /// What was found.
+        found: String,
+        /// The chord that it would be.
+        meant: String,
+    },
     /// What stands behind the root is no kind of chord.
     UnknownKind {
         /// Where the part begins that cannot be read, in characters from 0.
@@ -160,6 +167,9 @@ impl fmt::Display for Error {
             Error::NoRoot { found } => {
                 write!(f, "“{found}” is not a chord: expected it to begin with a capital A to G, as in G7")
             }
+            Error::SmallRoot { found, meant } => {
+                write!(f, "“{found}” begins with a small letter: did you mean {meant}?")
+            }
             Error::UnknownKind { place, found } => write!(
                 f,
                 "“{found}” at character {} says nothing about a chord: expected nothing more, or what stands behind \
@@ -182,19 +192,18 @@ impl FromStr for Chord {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Chord, Error> {
-        let (root, rest) = split_name(text).ok_or_else(|| Error::NoRoot { found: shortened(text) })?;
+        let Some((root, rest)) = split_name(text) else {
+            return Err(match with_capital(text) {
+                Some(meant) => Error::SmallRoot { found: shortened(text), meant },
+                None => Error::NoRoot { found: shortened(text) },
+            });
+        };
         let place_of = |part: &str| text[..text.len() - part.len()].chars().count();
         if let Some(quality) = quality(rest) {
             return Ok(Chord { root, quality, bass: None });
         }
         // A slash may also belong to the kind ("6/9"), so the last one is tried as the bass.
-        let unknown = |kind: &str| {
-            let read = readable(kind);
-            Error::UnknownKind {
-                place: place_of(rest) + kind[..read].chars().count(),
-                found: shortened(&kind[read..]),
-            }
-        };
+        let unknown = |kind: &str| unknown_kind(kind, place_of(rest));
         let Some((kind, bass)) = rest.rsplit_once('/') else { return Err(unknown(rest)) };
         let quality = quality(kind).ok_or_else(|| unknown(kind))?;
         match split_name(bass) {
@@ -204,6 +213,19 @@ impl FromStr for Chord {
     }
 }
 
+/// The text with a capital in front, where that is a chord.
+pub fn with_capital(text: &str) -> Option<String> {
+    let first = text.chars().next().filter(|c| ('a'..='g').contains(c))?;
+    let capital = format!("{}{}", first.to_ascii_uppercase(), &text[1..]);
+    capital.parse::<Chord>().is_ok().then_some(capital)
+}
+
+/// That `suffix`, which begins at character `place` of its chord (from 0), names no kind of chord.
+pub(crate) fn unknown_kind(suffix: &str, place: usize) -> Error {
+    let read = readable(suffix);
+    Error::UnknownKind { place: place + suffix[..read].chars().count(), found: shortened(&suffix[read..]) }
+}
+
 /// How much of `suffix`, in bytes, names a quality: the longest such beginning.
 fn readable(suffix: &str) -> usize {
     let ends = suffix.char_indices().map(|(end, _)| end).take(LONGEST_SUFFIX);
@@ -211,11 +233,12 @@ fn readable(suffix: &str) -> usize {
 }
 
 /// The quality that a suffix names, or `None` where it names none.
-fn quality(suffix: &str) -> Option<Quality> {
+pub(crate) fn quality(suffix: &str) -> Option<Quality> {
     if suffix.chars().count() > LONGEST_SUFFIX {
         return None;
     }
-    let mut suffix = suffix.replace('♭', "b").replace('♯', "#").replace(['–', '−'], "-");
+    let mut suffix = suffix.replace('♭', "b").replace('♯', "#").replace(['–', '−', '‑', '‐'], "-");
+    suffix = suffix.replace(['△', '∆'], "Δ").replace(['º', '˚'], "°").replace(['Ø', '∅'], "ø");
     for (written, read) in WORDS {
         suffix = suffix.replace(written, read);
     }

@@ -64,17 +64,23 @@ pub(super) fn plain_bar(context: &Context, changes: &Changes, index: usize, bar:
         .iter()
         .map(|place| {
             let read = context.reading.chord(&place.chord);
+            let number = || format!("chord {}", numeral::number(&place.chord, changes.key()));
             ChordView {
                 at: fraction(place.at, bar),
                 symbol: read.pretty(),
                 numeral: numeral::pretty(&place.chord, changes.key()),
-                number: format!("chord {}", numeral::number(&place.chord, changes.key())),
+                number: if read.is_none() { "no chord".to_owned() } else { number() },
                 spoken: spoken::chord(&read),
             }
         })
         .collect();
-    let spoken: Vec<String> =
-        chords.iter().map(|chord| format!("{}, {}", chord.spoken, chord.number)).collect();
+    let spoken: Vec<String> = chords
+        .iter()
+        .map(|ChordView { spoken, number, .. }| match spoken == number {
+            true => spoken.clone(),
+            false => format!("{spoken}, {number}"),
+        })
+        .collect();
     let before = index.checked_sub(1).map_or(Metre::FOUR_FOUR, |before| changes.bars()[before].metre);
     BarView {
         number: index + 1,

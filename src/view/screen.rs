@@ -202,7 +202,13 @@ pub fn awaited(outcome: &Result<Done, Refusal>) -> Option<Room> {
 
 /// What is offered beside what is said.
 pub fn offer(outcome: &Result<Done, Refusal>) -> Option<OfferView> {
-    outcome.as_ref().ok().and_then(message::offer)
+    match outcome {
+        Ok(done) => message::offer(done),
+        Err(Refusal::Form { is_meant: true, .. }) => {
+            Some(OfferView { text: "Yes".to_owned(), does: "use-capitals".to_owned() })
+        }
+        Err(_) => None,
+    }
 }
 
 #[cfg(test)]

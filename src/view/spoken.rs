@@ -27,6 +27,7 @@ pub(super) fn pitch(pitch: Pitch) -> String {
 pub(super) fn role(insight: &NoteInsight) -> &'static str {
     match insight.role {
         Role::InChord if insight.blue.is_some() => "in the chord, and a blue note",
+        Role::InChord if insight.chord.is_none() => "in the key",
         Role::InChord => "in the chord",
         Role::Blue => "blue note",
         Role::NextChord => "coming next",
@@ -34,8 +35,11 @@ pub(super) fn role(insight: &NoteInsight) -> &'static str {
     }
 }
 
-/// "B flat minor seven".
+/// "B flat minor seven", "no chord".
 pub(super) fn chord(chord: &Chord) -> String {
+    if chord.is_none() {
+        return "no chord".to_owned();
+    }
     let suffix = chord.quality.suffix();
     let mut words = vec![name(chord.root)];
     let rest = match suffix {

@@ -141,6 +141,7 @@ fn spoken_role(context: &Context, insight: &roles::NoteInsight) -> String {
         roles::Role::InChord if insight.blue.is_some() => {
             format!("in {}, and a blue note", chord(&insight.chord))
         }
+        roles::Role::InChord if insight.chord.is_none() => "in the key".to_owned(),
         roles::Role::InChord => format!("in {}", chord(&insight.chord)),
         roles::Role::Blue => "blue note".to_owned(),
         roles::Role::NextChord => insight

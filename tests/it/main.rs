@@ -5,6 +5,7 @@ mod after_pass;
 mod bad_charts;
 mod band;
 mod changed;
+mod charts;
 mod chorus;
 mod choruses;
 mod cli;

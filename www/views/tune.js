@@ -104,7 +104,7 @@ export function part(title, fill, kind = "") {
     show(text) {
       write(opens, text);
       opens.setAttribute("aria-label", `${title}: ${text}`);
-      if (!panel.hidden && !panel.contains(document.activeElement?.closest("input") ?? null)) refill();
+      if (!panel.hidden && !panel.contains(document.activeElement?.closest("input, textarea") ?? null)) refill();
     },
   };
 }
@@ -194,12 +194,19 @@ function formPanel(panel, session, tune, then) {
   }
   panel.append(element("h3", {}, "The chords"));
   list(panel, tune.chords, (chords) => session.do({ do: "set-chords", chords }));
-  const input = element("input", { type: "text", id: "chart", autocomplete: "off", spellcheck: "false", value: tune.chartText });
+  // Several lines, so that the line breaks of what is pasted stay between the bars.
+  const input = element("textarea", { id: "chart", rows: "2", autocomplete: "off", spellcheck: "false", "aria-describedby": "chart-signs" });
+  input.value = tune.chartText;
   const use = () => session.do({ do: "set-form", form: input.value });
-  input.addEventListener("keydown", (event) => event.key === "Enter" && use());
+  input.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || event.shiftKey) return;
+    event.preventDefault();
+    use();
+  });
   panel.append(
     element("label", { for: "chart" }, "Or type your own chords, with | between the bars"),
     element("div", { class: "row" }, input, button("Use them", use, { class: "quiet" })),
+    element("p", { class: "hint", id: "chart-signs" }, "Names or numerals: G7 | IV7 | ii7 V7. % plays a bar again, N.C. is no chord, G7 / / C7 counts beats, |: and :| repeat."),
   );
 }
 

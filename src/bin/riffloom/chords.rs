@@ -11,7 +11,9 @@ pub const COMMAND: crate::Command = crate::Command {
     name: "chords",
     usage: "chords --key K --form F [--chords sevenths|triads] [--metre 4/4]",
     about: "Prints the bars of a form with each chord's symbol, its function in the key, its notes and where in\n\
-            the bar it begins, in quarters. A form is a name such as 12-bar, or a chart such as 'G7 | C7 | % | D7'.",
+            the bar it begins, in quarters. A form is a name such as 12-bar, or a chart such as 'G7 | C7 | % | D7',\n\
+            also in numerals ('I7 | IV7 | ii7 V7'), with N.C. for no chord, / for one more beat of a chord, and repeats:\n\
+            '|: G7 | C7 |1. G7 | D7 :|2. G7 | G7 |'.",
     values: &["key", "form", "chords", "metre"],
     flags: &[],
     run,

@@ -26,6 +26,9 @@ fn to_next_chord(riff: &Riff, ground: &Ground) -> Vec<Draft> {
     let from = ground.chord_at(riff, first);
     let Some(next) = ground.changes.next_chord(ground.in_form(riff, first)) else { return Vec::new() };
     let to = next.place.chord;
+    if from.is_none() || to.is_none() {
+        return Vec::new();
+    }
     let up = from.root.interval_to(to.root);
     let down = up - Interval::OCTAVE;
     let ways = if up.semitones <= 6 { [up, down] } else { [down, up] };

@@ -107,6 +107,9 @@ pub(super) fn what(about: About, insight: &NoteInsight) -> String {
     let chord = about.chord(&insight.chord);
     let above = above_root(about, insight);
     match (insight.role, insight.chord_degree) {
+        (Role::InChord | Role::Other, _) if insight.chord.is_none() => {
+            place_in_key(about.reading.key(), insight.key_degree)
+        }
         (Role::InChord, Some(degree)) => format!("the {} of {chord}", chord_degree(degree)),
         (Role::Blue, _) => blue_name(about, insight),
         _ if is_home(insight) => format!("the home note over {chord}"),
@@ -171,6 +174,9 @@ fn next_has_it(about: About, insight: &NoteInsight) -> String {
 }
 
 fn in_chord(about: About, insight: &NoteInsight) -> String {
+    if insight.chord.is_none() {
+        return format!(" is {}. No chord sounds here.", what(about, insight));
+    }
     let written = about.riff.notes().get(insight.note).map(|note| note.pitch.name);
     let tone = insight
         .chord

@@ -24,7 +24,7 @@ pub fn sentences(about: About, changes: &Changes) -> Vec<SentenceView> {
 
 /// With which note the riff meets each chord: the first that it strikes under it.
 fn meeting(about: About, times: &[Vec<NoteInsight>]) -> Option<SentenceView> {
-    let firsts = each_chord(times.iter().flatten());
+    let firsts = each_chord(times.iter().flatten().filter(|insight| !insight.chord.is_none()));
     let met =
         firsts.iter().map(|insight| format!("{} over {}", about.note(insight), about.chord(&insight.chord)));
     let met: Vec<String> = met.collect();
