@@ -2,6 +2,7 @@
 
 use crate::theory::chord::Chord;
 use crate::theory::interval::Interval;
+use crate::theory::key::Mode;
 use crate::theory::pitch::NoteName;
 use crate::theory::scale::ScaleKind;
 
@@ -84,14 +85,15 @@ pub fn fit(kind: ScaleKind, home: NoteName, chord: &Chord) -> Fit {
 }
 
 /// The scales on `home` that fit `chord`, the closest first and then in the order of the table of scales, without those
-/// that are against it and without the chromatic scale, which fits everything and says nothing.
-pub fn fitting(home: NoteName, chord: &Chord) -> Vec<(ScaleKind, Fit)> {
+/// that are against it and without the chromatic scale, which fits everything and says nothing. In a minor key those with
+/// its third come before the others (common practice, no source).
+pub fn fitting(home: NoteName, mode: Mode, chord: &Chord) -> Vec<(ScaleKind, Fit)> {
     let mut fitting: Vec<(ScaleKind, Fit)> = ScaleKind::all()
         .filter(|kind| *kind != ScaleKind::Chromatic)
         .map(|kind| (kind, fit(kind, home, chord)))
         .filter(|(_, fit)| *fit != Fit::Against)
         .collect();
-    fitting.sort_by_key(|(_, fit)| *fit);
+    fitting.sort_by_key(|(kind, fit)| (mode == Mode::Minor && !kind.is_minor(), *fit));
     fitting
 }
 
@@ -134,7 +136,7 @@ mod tests {
 
     #[test]
     fn the_closest_come_first() {
-        let fitting = fitting("G".parse().unwrap(), &"G7".parse().unwrap());
+        let fitting = fitting("G".parse().unwrap(), Mode::Major, &"G7".parse().unwrap());
         let names: Vec<(&str, &str)> = fitting.iter().map(|(kind, fit)| (kind.name(), fit.name())).collect();
         assert_eq!(
             names,
@@ -148,6 +150,19 @@ mod tests {
                 ("natural-minor", "blue"),
             ]
         );
+    }
+
+    /// The chords of A minor blues: E7 (E G♯ B D) has the third of the major scales, and still they come last.
+    #[test]
+    fn in_minor_the_minor_ones_come_first() {
+        for symbol in ["Am7", "Dm7", "E7", "F7"] {
+            let fitting = fitting("A".parse().unwrap(), Mode::Minor, &symbol.parse().unwrap());
+            assert!(fitting[0].0.is_minor(), "{symbol}");
+            let kinds: Vec<bool> = fitting.iter().map(|(kind, _)| kind.is_minor()).collect();
+            assert!(kinds.is_sorted_by(|before, after| before >= after), "{symbol}: {fitting:?}");
+        }
+        let over_five = fitting("A".parse().unwrap(), Mode::Minor, &"E7".parse().unwrap());
+        assert_eq!(over_five[0], (ScaleKind::HarmonicMinor, Fit::Whole));
     }
 
     #[test]

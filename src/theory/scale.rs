@@ -77,6 +77,12 @@ impl ScaleKind {
         self.row().degrees.iter().map(|&(steps, semitones)| Interval::new(steps, semitones))
     }
 
+    /// Whether it has the minor third and not the major one.
+    pub fn is_minor(self) -> bool {
+        let has = |third: Interval| self.intervals().any(|interval| interval == third);
+        has(Interval::MINOR_THIRD) && !has(Interval::MAJOR_THIRD)
+    }
+
     /// The notes on `root`, ascending.
     pub fn notes(self, root: NoteName) -> Vec<NoteName> {
         self.intervals().map(|interval| root.up(interval)).collect()

@@ -40,7 +40,7 @@ fn bad_input_gives_a_message_and_exit_code_2() {
         (&["sing"][..], "“sing” is not a command"),
         (&["scale"][..], "expected --key"),
         (&["scale", "--key", "H", "--scale", "major"][..], "“H” is not a key"),
-        (&["scale", "--key", "G#", "--scale", "major"][..], "“G#” is not a key"),
+        (&["chords", "--key", "G#", "--form", "12-bar"][..], "“G#” is not a key"),
         (&["scale", "--key", "G", "--scale", "lydian"][..], "“lydian” is not a scale"),
         (&["scale", "--key", "G", "--sca", "major"][..], "there is no option “--sca”"),
         (&["spell", "128"][..], "“128” is not a MIDI note"),

@@ -59,6 +59,41 @@ fn timelines_measure_as_published() {
     }
 }
 
+/// The same timelines as riffs, each note held to the next, on whatever grid of the beats holds them: quarters and eighths
+/// alone (shiko) measure as on sixteen pulses. Syncopation by Longuet-Higgins and Lee needs no finer grid than the notes.
+#[test]
+fn held_notes_measure_as_published() {
+    for row in &TIMELINES {
+        let onsets: Vec<i64> = row.onsets.match_indices('x').map(|(at, _)| at as i64).collect();
+        let needs_quarters = |beat: i64| onsets.iter().any(|at| at / 4 == beat && at % 2 == 1);
+        let divisions: Vec<Division> = (0..4)
+            .map(|beat| if needs_quarters(beat) { Division::QUARTERS } else { Division::HALVES })
+            .collect();
+        let ends = onsets.iter().copied().skip(1).chain([16]);
+        let sixteenth = Ticks::QUARTER / 4;
+        let notes = onsets.iter().zip(ends).map(|(at, end)| Note {
+            onset: sixteenth * *at,
+            length: sixteenth * (end - at),
+            pitch: Pitch::new(Step::G, 0, 4),
+            accent: false,
+            ornament: None,
+        });
+        let riff = Riff::from_parts(
+            RiffId(1),
+            String::new(),
+            Ticks::ZERO,
+            Ticks::QUARTER,
+            divisions,
+            notes.collect(),
+        );
+        let measures = Measures::of(&Pattern::of_riff(&riff.unwrap(), Metre::FOUR_FOUR).unwrap());
+        assert_eq!(measures.pulses_per_beat, 4, "{}", row.name);
+        assert_eq!(measures.off_beatness, row.off_beatness, "{}", row.name);
+        assert_eq!((measures.keith, measures.lhl), (Some(row.keith), row.lhl), "{}", row.name);
+        assert_eq!(measures.metric_complexity, row.metric_complexity, "{}", row.name);
+    }
+}
+
 /// WNBD with the beat at every third pulse, and off-beatness where our copy has it: Gómez and others 2005, Fig. 11; the
 /// timelines and values as `amads` quotes them.
 #[test]
@@ -165,17 +200,19 @@ fn riff(start: i64, divisions: &[u8], notes: &[(usize, u8)]) -> Riff {
 fn a_riff_is_measured_on_its_own_grid_and_where_it_stands_in_the_bar() {
     let eighths = Pattern::read("x..x..x.", &[2, 2, 2], 2).unwrap();
     let same = riff(0, &[2, 2, 2, 2], &[(0, 0), (1, 1), (3, 0)]);
-    assert_eq!(Pattern::of_riff(&same, Metre::FOUR_FOUR), Some(eighths));
+    let found = Pattern::of_riff(&same, Metre::FOUR_FOUR).unwrap();
+    assert_eq!((found.onsets(), found.beat()), (&[0, 6, 12][..], 4));
+    assert_eq!(lhl::syncopations(&found).len(), lhl::syncopations(&eighths).len());
     // A pickup on beat 4 stands at the end of the bar before it.
     let pickup = riff(-1, &[2, 2], &[(0, 1), (1, 0)]);
-    let expected = Pattern::read("x......x", &[2, 2, 2], 2).unwrap();
+    let expected = sixteen("x.............x.");
     let found = Pattern::of_riff(&pickup, Metre::FOUR_FOUR).unwrap();
-    assert_eq!((found.onsets(), found.beat()), (expected.onsets(), 2));
+    assert_eq!((found.onsets(), found.beat()), (expected.onsets(), 4));
     // So does one that begins with an eighth off the beat; its beats are not the bar's.
     let mut late = riff(0, &[2, 2], &[(0, 0), (0, 1), (1, 1)]);
     late.start = -Ticks::QUARTER / 2;
     let found = Pattern::of_riff(&late, Metre::FOUR_FOUR).unwrap();
-    assert_eq!((found.onsets(), found.weights()), (&[0, 2, 7][..], expected.weights()));
+    assert_eq!((found.onsets(), found.weights()), (&[0, 4, 14][..], expected.weights()));
     // Halves beside thirds meet on six pulses; each beat has the weights of its own division.
     let mixed = riff(0, &[2, 3, 2, 2], &[(0, 1), (1, 1), (1, 2)]);
     let found = Pattern::of_riff(&mixed, Metre::FOUR_FOUR).unwrap();
@@ -185,7 +222,7 @@ fn a_riff_is_measured_on_its_own_grid_and_where_it_stands_in_the_bar() {
     assert_eq!(lhl::syncopation(&found), 4);
     // Six beats come again after two bars; dotted beats are not the beats of 4/4.
     let six = riff(0, &[2; 6], &[(5, 1)]);
-    assert_eq!(Pattern::of_riff(&six, Metre::FOUR_FOUR).unwrap().pulses(), 16);
+    assert_eq!(Pattern::of_riff(&six, Metre::FOUR_FOUR).unwrap().pulses(), 32);
     assert_eq!(Pattern::of_riff(&six, Metre::TWELVE_EIGHT), None);
 }
 

@@ -1,8 +1,11 @@
 //! `riffloom scale`: the notes of a scale, or the scales that fit a chord.
 
+use std::fmt;
+
 use riffloom::theory::chord::Chord;
 use riffloom::theory::fit::{self, Fit, Meeting};
-use riffloom::theory::key::Key;
+use riffloom::theory::key::Mode;
+use riffloom::theory::pitch::NoteName;
 use riffloom::theory::scale::ScaleKind;
 use serde::Serialize;
 
@@ -12,11 +15,11 @@ use crate::output::{json, texts};
 pub const COMMAND: crate::Command = crate::Command {
     name: "scale",
     usage: "scale --key K (--scale S | --chord C)",
-    about: "Prints the notes of a scale on the home note of a key, upwards. Scales: major-pentatonic,\n\
+    about: "Prints the notes of a scale on the home note of a key, or on any root of a form such as Fb, upwards. Scales: major-pentatonic,\n\
             minor-pentatonic, minor-blues, major-blues, mixolydian, dorian, major, natural-minor, harmonic-minor,\n\
             chromatic.\n\n\
-            With --chord, prints the scales on that home note that fit the chord, the closest first: whole (the scale\n\
-            has every tone of the chord), open (it leaves some out), blue (it has a blue note in place of one), and\n\
+            With --chord, prints the scales on that note that fit the chord, the closest first, and in a minor key the\n\
+            minor ones before the others: whole (the scale has every tone of the chord), open (it leaves some out), blue (it has a blue note in place of one), and\n\
             for each tone what it meets: held, left or the blue note.",
     values: &["key", "scale", "chord"],
     flags: &[],
@@ -45,27 +48,54 @@ struct Row {
     meets: Vec<(String, String)>,
 }
 
-fn run(options: &Options) -> Result<String, Failure> {
-    let key = options.key()?;
-    match (options.parsed("chord")?, options.value("scale")) {
-        (Some(_), Some(_)) => Err(Failure::new("expected --scale or --chord, not both")),
-        (Some(chord), None) => fitting(key, &chord),
-        (None, _) => notes(key, options.required("scale")?),
+/// What the scale stands on: the home note of a key, or a root that is the home note of none, such as F♭, which a form in
+/// C♭ reaches.
+struct Ground {
+    root: NoteName,
+    mode: Mode,
+}
+
+impl fmt::Display for Ground {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}", self.root, if self.mode == Mode::Minor { "m" } else { "" })
     }
 }
 
-fn notes(key: Key, name: &str) -> Result<String, Failure> {
+impl Ground {
+    fn of(options: &Options) -> Result<Ground, Failure> {
+        let as_root = |text: &str| {
+            let (name, mode) = text.strip_suffix('m').map_or((text, Mode::Major), |name| (name, Mode::Minor));
+            Some(Ground { root: name.parse().ok()?, mode })
+        };
+        match options.value("key").and_then(as_root) {
+            Some(ground) => Ok(ground),
+            None => options.key().map(|key| Ground { root: key.tonic(), mode: key.mode() }),
+        }
+    }
+}
+
+fn run(options: &Options) -> Result<String, Failure> {
+    let ground = Ground::of(options)?;
+    match (options.parsed("chord")?, options.value("scale")) {
+        (Some(_), Some(_)) => Err(Failure::new("expected --scale or --chord, not both")),
+        (Some(chord), None) => fitting(&ground, &chord),
+        (None, _) => notes(&ground, options.required("scale")?),
+    }
+}
+
+fn notes(ground: &Ground, name: &str) -> Result<String, Failure> {
     let scale = ScaleKind::named(name).ok_or_else(|| unknown(name))?;
-    json(&Answer { key: key.to_string(), scale: scale.name(), notes: texts(scale.notes(key.tonic())) })
+    json(&Answer { key: ground.to_string(), scale: scale.name(), notes: texts(scale.notes(ground.root)) })
 }
 
-fn fitting(key: Key, chord: &Chord) -> Result<String, Failure> {
-    let rows = fit::fitting(key.tonic(), chord).into_iter().map(|(scale, fit)| row(key, chord, scale, fit));
-    json(&Fitting { key: key.to_string(), chord: chord.to_string(), scales: rows.collect() })
+fn fitting(ground: &Ground, chord: &Chord) -> Result<String, Failure> {
+    let rows = fit::fitting(ground.root, ground.mode, chord);
+    let rows = rows.into_iter().map(|(scale, fit)| row(ground.root, chord, scale, fit));
+    json(&Fitting { key: ground.to_string(), chord: chord.to_string(), scales: rows.collect() })
 }
 
-fn row(key: Key, chord: &Chord, scale: ScaleKind, fit: Fit) -> Row {
-    let meets = fit::meetings(scale, key.tonic(), chord).into_iter().map(|(tone, meeting)| {
+fn row(root: NoteName, chord: &Chord, scale: ScaleKind, fit: Fit) -> Row {
+    let meets = fit::meetings(scale, root, chord).into_iter().map(|(tone, meeting)| {
         let met = match meeting {
             Meeting::Held => "held".to_owned(),
             Meeting::Left => "left".to_owned(),
@@ -73,12 +103,7 @@ fn row(key: Key, chord: &Chord, scale: ScaleKind, fit: Fit) -> Row {
         };
         (tone.to_string(), met)
     });
-    Row {
-        scale: scale.name(),
-        fit: fit.name(),
-        notes: texts(scale.notes(key.tonic())),
-        meets: meets.collect(),
-    }
+    Row { scale: scale.name(), fit: fit.name(), notes: texts(scale.notes(root)), meets: meets.collect() }
 }
 
 fn unknown(found: &str) -> Failure {
@@ -116,6 +141,22 @@ mod tests {
         );
         let blues = rows.iter().find(|row| row["scale"] == "minor-blues").unwrap();
         assert_eq!(blues["meets"].to_string(), r#"[["D","held"],["F#","F"],["A","left"],["C","held"]]"#);
+    }
+
+    /// F♭ is the root of chord 4 in C♭, and the home note of no key. The minor pentatonic scale on it is worked by hand.
+    #[test]
+    fn a_scale_stands_on_any_root() {
+        let answer = riffloom(&["scale", "--key", "Fb", "--scale", "minor-pentatonic"]).unwrap();
+        assert_eq!(answer["notes"].to_string(), r#"["Fb","Abb","Bbb","Cb","Ebb"]"#);
+        assert_eq!(answer["key"], "Fb");
+        let answer = riffloom(&["scale", "--key", "Fb", "--chord", "Fb7"]).unwrap();
+        assert_eq!(answer["scales"][0]["scale"], "mixolydian");
+        let answer = riffloom(&["scale", "--key", "Dbm", "--chord", "Dbm7"]).unwrap();
+        assert_eq!(
+            (&answer["key"], &answer["scales"][0]["scale"]),
+            (&"Dbm".into(), &"minor-pentatonic".into())
+        );
+        assert!(riffloom(&["scale", "--key", "H", "--scale", "major"]).is_err());
     }
 
     #[test]

@@ -55,7 +55,9 @@ impl Pattern {
 
     /// The onsets of a riff in `metre`, from the bar line at or before its start to where it comes again: the next
     /// bar line at which it can begin. A pickup so stands at the end of the bar before, and of the cycle. The pulse
-    /// is the largest part of a beat that holds the grid of every beat.
+    /// is the largest part of a beat that holds the grid of every beat, but no longer than a quarter of a beat where beats are
+    /// halved: the measures are published for such grids, and a riff in quarters and eighths is on them too, whether its
+    /// notes are short or held.
     ///
     /// `None` where a note lies off the grid, where the grid is finer than [`Pattern::MOST_PULSES`] can hold, or where
     /// the riff counts other beats than the metre.
@@ -162,13 +164,16 @@ fn weights(levels: &[usize]) -> Vec<i32> {
     weights
 }
 
-/// The least number of pulses to the beat that holds the riff's grid and, where it begins off the beat, its start.
+/// The least number of pulses to the beat that holds the riff's grid and, where it begins off the beat, its start; four
+/// where one or two would do, as published timelines have it.
 fn pulses_per_beat(riff: &Riff) -> usize {
     let behind = riff.start.rem_floor(riff.beat()).0 as usize;
     let beat = riff.beat().0 as usize;
-    riff.divisions()
+    let least = riff
+        .divisions()
         .iter()
-        .fold(beat / gcd(behind, beat), |all, division| lcm(all, usize::from(division.parts())))
+        .fold(beat / gcd(behind, beat), |all, division| lcm(all, usize::from(division.parts())));
+    if least <= 2 { 4 } else { least }
 }
 
 /// The weights of `bars` bars in which each beat is divided as the riff has it, and other beats not at all. Pulses that
