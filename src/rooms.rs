@@ -22,6 +22,8 @@ pub enum Room {
     Files,
     /// Files of sound, and how loud the music is.
     Mixing,
+    /// Riffs to start from.
+    Shelf,
 }
 
 thread_local! {
@@ -31,7 +33,8 @@ thread_local! {
 
 impl Room {
     /// Every room.
-    pub const ALL: [Room; 5] = [Room::Vary, Room::Chorus, Room::Practice, Room::Files, Room::Mixing];
+    pub const ALL: [Room; 6] =
+        [Room::Vary, Room::Chorus, Room::Practice, Room::Files, Room::Mixing, Room::Shelf];
 
     /// Its name, as the page and the doors have it.
     pub fn name(self) -> &'static str {
@@ -41,6 +44,7 @@ impl Room {
             Room::Practice => "practice",
             Room::Files => "files",
             Room::Mixing => "mixing",
+            Room::Shelf => "shelf",
         }
     }
 

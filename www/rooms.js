@@ -5,9 +5,9 @@ import { App, initSync } from "./pkg/riffloom.js";
 import { pieces } from "./pkg/doors.js";
 
 /** Every room, in the order in which they are likely to be wanted. @type {Room[]} */
-export const ROOMS = ["practice", "files", "mixing", "chorus", "vary"];
+export const ROOMS = ["practice", "files", "mixing", "chorus", "vary", "shelf"];
 
-/** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing"} Room */
+/** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing" | "shelf"} Room */
 /** What a worker needs to open the same rooms. @typedef {{ core: WebAssembly.Module, rooms: [Room, [string, WebAssembly.Module][]][] }} Building */
 
 /** @type {Map<string, Promise<WebAssembly.Module>>} */

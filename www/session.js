@@ -350,6 +350,15 @@ export class Session extends EventTarget {
     this.#begin(() => this.app.hearTake(withRiff));
   }
 
+  /**
+   * Plays a riff or a chorus of the shelf once, with the band.
+   * @param {string} name
+   */
+  hearStarter(name) {
+    this.#begin(() => this.app.hearStarter(name));
+    this.#level();
+  }
+
   /** Plays the free chorus that is looked at as it was played. */
   hearFree() {
     this.listensAgain = true;

@@ -58,6 +58,10 @@ pub enum Command {
     PickRiff { id: String },
     /// Copy a riff under a new id and choose the copy.
     DuplicateRiff { id: String, copy: String },
+    /// Take a riff of the shelf into the notebook, by its name, in the tune's key.
+    TakeStarter { name: String, id: String },
+    /// Take a model chorus of the shelf with its riffs, by its name, in the tune's key.
+    TakeModel { name: String, id: String },
     /// Name the riff.
     RenameRiff { id: String, name: String },
     /// Throw a riff away; undo brings it back.

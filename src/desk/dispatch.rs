@@ -35,6 +35,8 @@ impl Desk {
             Command::NewRiff { id } => self.new_riff(&id),
             Command::PickRiff { id } => self.pick(&id),
             Command::DuplicateRiff { id, copy } => self.duplicate(&id, &copy),
+            Command::TakeStarter { name, id } => self.take_starter(&name, &id),
+            Command::TakeModel { name, id } => self.take_model(&name, &id),
             Command::RenameRiff { id, name } => self.rename(&id, &name),
             Command::DeleteRiff { id } => self.delete(&id),
             Command::OpenLink { text, id, take_tune } => self.open_link(&text, &id, take_tune),

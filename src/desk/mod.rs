@@ -14,6 +14,7 @@ pub mod past;
 pub mod practice;
 pub mod score;
 pub mod session;
+pub mod starting;
 pub mod taking;
 pub mod vary;
 

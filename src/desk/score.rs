@@ -98,7 +98,7 @@ impl Desk {
     }
 
     /// A score of the whole form as the band plays it.
-    fn with_band(&self, mut score: Score) -> Score {
+    pub(super) fn with_band(&self, mut score: Score) -> Score {
         let tune = self.tune();
         score.count_in = 1;
         score.intro = tune.band.intro;

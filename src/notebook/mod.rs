@@ -4,6 +4,7 @@ pub mod band;
 pub mod choruses;
 pub mod demo;
 pub mod past;
+pub mod starters;
 pub mod tune;
 
 mod shelf;

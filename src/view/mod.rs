@@ -8,6 +8,7 @@ pub mod model;
 pub mod past;
 pub mod practice;
 pub mod screen;
+pub mod starters;
 pub mod taking;
 pub mod track;
 pub mod variation;

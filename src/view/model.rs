@@ -20,6 +20,7 @@ mod cloth;
 mod free;
 mod past;
 mod practice;
+mod starters;
 mod taking;
 mod track;
 
@@ -29,6 +30,7 @@ pub use cloth::*;
 pub use free::*;
 pub use past::*;
 pub use practice::*;
+pub use starters::*;
 pub use taking::*;
 pub use track::*;
 

@@ -8,6 +8,7 @@ mod past;
 mod player;
 mod practice;
 mod samples;
+mod starters;
 mod suggest;
 mod taking;
 mod track;

@@ -394,6 +394,8 @@ every_command! {
     DeleteRiff { id: id },
     OpenLink { text: link, id: id, take_tune: yes },
     OpenDemo { id: id },
+    TakeStarter { name: word(&["Two knocks", "Far bell", "Long table", "Only rhythm"]), id: id },
+    TakeModel { name: word(&["Only rhythm", "Old and new", "Two knocks"]), id: id },
     MoveCursor { steps: signed },
     PlaceCursor { tick: tick },
     EnterNote { midi: midi },

@@ -44,6 +44,7 @@ mod rooms;
 mod score;
 mod screen;
 mod sound;
+mod starters;
 mod taking_down;
 mod theory;
 mod theory_laws;

@@ -2,10 +2,11 @@
 import { mountChoruses } from "../views/choruses.js";
 import { mountNotebook } from "../views/notebook.js";
 import { mountPast } from "../views/past.js";
+import { mountStarters } from "../views/starters.js";
 
 /** @param {import("../session.js").Session} session */
 export function mount(session) {
-  const views = [mountNotebook(session), mountChoruses(session)];
+  const views = [mountNotebook(session), mountChoruses(session), mountStarters(session)];
   mountPast(session);
   return views;
 }
