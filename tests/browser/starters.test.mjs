@@ -10,25 +10,25 @@ browserTest("a riff of the shelf is heard, taken and undone", async ({ page, sit
   await pageReady(page);
   await button(page, "Notebook").click();
   await page.getByText("Riffs to start from").click();
-  await page.getByRole("button", { name: "Hear Low hill" }).waitFor();
+  await page.getByRole("button", { name: "Hear it: Low hill" }).waitFor();
   assert.equal(await page.locator(".starters .steps .step").count(), 4);
   assert.equal(await page.locator(".starters .steps li").count(), 24);
   assert.equal(await page.locator(".starters .shelved li").count(), 24 + 8);
   assert.deepEqual(await accessibilityFindings(page, { part: "#notebook" }), []);
   const before = await page.locator(LIST).count();
 
-  await page.getByRole("button", { name: "Hear Low hill" }).click();
+  await page.getByRole("button", { name: "Hear it: Low hill" }).click();
   await page.getByRole("button", { name: "Stop" }).first().waitFor();
   assert.equal(await page.locator(LIST).count(), before, "hearing takes nothing");
   await page.getByRole("button", { name: "Stop" }).first().click();
 
-  await page.getByRole("button", { name: "Take Low hill into the notebook" }).click();
+  await page.getByRole("button", { name: "Take it: Low hill" }).click();
   await page.locator("#message").getByText("“Low hill” is in your notebook.").waitFor();
   await page.waitForFunction(([list, count]) => document.querySelectorAll(list).length === count, /** @type {const} */ ([LIST, before + 1]));
   assert.equal(await page.locator(`${LIST} b`).first().textContent(), "Low hill");
-  await page.locator("body").press("Control+z");
+  await page.locator("#steps-back").getByRole("button", { name: "Undo" }).click();
   await page.waitForFunction(([list, count]) => document.querySelectorAll(list).length === count, /** @type {const} */ ([LIST, before]));
 
-  await page.getByRole("button", { name: "Take Room to breathe into the notebook" }).click();
+  await page.getByRole("button", { name: "Take it: Room to breathe" }).click();
   await page.locator("#chorus").waitFor();
 });

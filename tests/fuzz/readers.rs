@@ -193,6 +193,8 @@ fn charts() -> Vec<Vec<u8>> {
         "G7 | C7 | G7 | %",
         "| G7 E7 | Am7 D7 ||\n3/4 C/E | % | 12/8 G13sus4 C7b9no5 |",
         "F#m7b5 | B7(b9,#5) | Ebmmaj7/Gb | Abdim9",
+        "|: I7 / / ♭VII7 | N.C. |1. ii7 V7 :|2. / / #ivdim7 / :| g7",
+        "𝄆 G7 ‖ [2. 1. %:|: :: C7\t𝄇",
     ])
 }
 

@@ -49,7 +49,7 @@ export function mountStarters(session) {
   function card(name, teaches, picture, take) {
     return element("li", { class: "card" }, element("b", {}, name), element("p", {}, teaches), picture,
       element("div", { class: "row" },
-        button("Hear it", () => session.hearStarter(name), { class: "quiet", "aria-label": `Hear ${name}` }),
-        button("Take it", take, { class: "quiet", "aria-label": `Take ${name} into the notebook` })));
+        button("Hear it", () => session.hearStarter(name), { class: "quiet", "aria-label": `Hear it: ${name}` }),
+        button("Take it", take, { class: "quiet", "aria-label": `Take it: ${name}` })));
   }
 }
