@@ -1,4 +1,4 @@
-//! Prints how long it takes to suggest ten choruses. A measurement, not a test.
+//! Prints how long it takes to suggest up to ten choruses. A measurement, not a test.
 //!
 //! `cargo run --release --example suggest_time`
 
@@ -25,7 +25,7 @@ fn main() {
     let riffs: Vec<Riff> = (0..32).map(|number| riff(key, number)).collect();
     let range =
         Range { lowest: MidiNote::new(55).expect("a note"), highest: MidiNote::new(79).expect("a note") };
-    println!("Time to suggest ten choruses, in milliseconds (median of {RUNS}, least and most)\n");
+    println!("Time to suggest up to ten choruses, in milliseconds (median of {RUNS}, least and most)\n");
     for (form, choruses) in
         [(FormKind::Twelve, 1), (FormKind::Twelve, 2), (FormKind::TwelveJazz, 2), (FormKind::Twelve, 4)]
     {
@@ -47,7 +47,7 @@ fn main() {
 fn time(request: &Request) -> Duration {
     let begun = Instant::now();
     let found = black_box(suggest(request, Request::SHOWN).expect("the riffs fit"));
-    assert_eq!(found.suggestions.len(), Request::SHOWN, "there are ten that differ");
+    assert!(found.suggestions.len() >= 3, "there are some that differ");
     begun.elapsed()
 }
 

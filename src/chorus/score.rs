@@ -2,10 +2,12 @@
 
 use crate::chorus::check::Step;
 use crate::chorus::course::{Course, Tones};
-use crate::chorus::placement::Placed;
+use crate::chorus::placement::{Alteration, Placed};
 use crate::chorus::rules::{Adventure, Points, RULES, Room, Rule};
 use crate::chorus::together::{Landed, Line, Together, begun_in, is_home};
 use crate::insight::roles::Role;
+use crate::riff::Riff;
+use crate::riff::variation::How;
 use crate::units::Ticks;
 
 /// How the table is read.
@@ -15,6 +17,114 @@ pub struct Taste {
     pub adventure: Adventure,
     /// How much room.
     pub room: Room,
+}
+
+/// What the riffs that may be used are like, so that one of them is higher or busier than the others; and the price of
+/// sound.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Yardstick {
+    /// Points of every half beat that sounds, beside the table of rules: what it takes for a chorus to have as much
+    /// silence as is wished for ([`Room::silent`]).
+    pub price: i32,
+    /// The mean of all riffs.
+    mean: Energy,
+    /// The riff that is kept for the peak; `None` where there is but one, which is then changed there.
+    kept: Option<usize>,
+}
+
+/// How high, busy and loud a riff is.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Energy {
+    /// The mean of its pitches, in half steps.
+    height: f64,
+    /// Notes in four beats.
+    density: f64,
+    /// Accents in four beats.
+    accents: f64,
+}
+
+impl Energy {
+    fn of(riff: &Riff) -> Option<Energy> {
+        let count = riff.notes().len() as f64;
+        let fours = riff.beats() as f64 / 4.0;
+        let heights: i32 = riff.notes().iter().map(|note| note.pitch.semitones()).sum();
+        let accents = riff.notes().iter().filter(|note| note.accent).count() as f64;
+        let energy =
+            Energy { height: f64::from(heights) / count, density: count / fours, accents: accents / fours };
+        (!riff.notes().is_empty()).then_some(energy)
+    }
+
+    /// Steps above `mean`: two half steps, a note or an accent in four beats are one. From −8 to 8.
+    fn above(self, mean: Energy) -> i64 {
+        let part = |steps: f64, most: f64| steps.round().clamp(-most, most) as i64;
+        part((self.height - mean.height) / 2.0, 3.0)
+            + part(self.density - mean.density, 3.0)
+            + part(self.accents - mean.accents, 2.0)
+    }
+}
+
+impl Yardstick {
+    /// That of `riffs`; those without a note are passed over.
+    pub fn of(riffs: &[Riff]) -> Yardstick {
+        let energies: Vec<(usize, Energy)> =
+            riffs.iter().enumerate().filter_map(|(index, riff)| Some((index, Energy::of(riff)?))).collect();
+        let count = (energies.len() as f64).max(1.0);
+        let mean =
+            |of: fn(&Energy) -> f64| energies.iter().map(|(_, energy)| of(energy)).sum::<f64>() / count;
+        let mean = Energy {
+            height: mean(|energy| energy.height),
+            density: mean(|energy| energy.density),
+            accents: mean(|energy| energy.accents),
+        };
+        let most = energies.iter().max_by_key(|(_, energy)| energy.above(mean)).map(|(index, _)| *index);
+        Yardstick { price: 0, mean, kept: most.filter(|_| energies.len() > 1) }
+    }
+
+    /// How often the peak's rule applies to a placement: in the line of the peak what it has above the mean, in each line
+    /// before as much the other way round.
+    pub(super) fn peak(&self, course: &Course, one: &Placed) -> i64 {
+        let above = Energy::of(&one.riff).map_or(0, |energy| energy.above(self.mean));
+        above * i64::from(place_about_peak(course, one))
+    }
+
+    /// How often the rule of what is kept for the peak applies to a placement.
+    pub(super) fn kept(&self, course: &Course, one: &Placed) -> i64 {
+        let is_kept = match self.kept {
+            Some(kept) => one.placement.riff == kept,
+            None => one.placement.changes.iter().any(|change| is_kept_for_the_peak(*change)),
+        };
+        if is_kept { i64::from(place_about_peak(course, one)) } else { 0 }
+    }
+
+    /// The points of the time that sounds.
+    pub(super) fn sounding(&self, course: &Course, one: &Placed) -> i32 {
+        let sounds: Ticks = one.notes().map(|(_, note)| note.length).sum();
+        self.price.saturating_mul(sounds.div_floor(half_beat(course)).clamp(0, 1_000) as i32)
+    }
+}
+
+/// Changes that are offered only where a chorus peaks.
+pub(super) fn is_kept_for_the_peak(change: Alteration) -> bool {
+    matches!(change, Alteration::Varied { how: How::Octave, .. })
+}
+
+/// The line in which a chorus peaks, from 0: the third of three, and in other forms where two thirds have gone by.
+/// Common practice, no source.
+pub fn peak_line(course: &Course) -> usize {
+    match course.lines() {
+        lines @ 1..=3 => lines - 1,
+        lines => lines * 2 / 3,
+    }
+}
+
+/// 1 in the line of the peak, −1 in a line before, 0 after it.
+fn place_about_peak(course: &Course, one: &Placed) -> i32 {
+    let (_, line) = course.line_of(begun_in(course, one.at(), one.own_start));
+    match line.cmp(&peak_line(course)) {
+        std::cmp::Ordering::Less => -1,
+        std::cmp::Ordering::Equal => 1,
+        std::cmp::Ordering::Greater => 0,
+    }
 }
 
 /// A rule that applies to a chorus.
@@ -29,7 +139,7 @@ pub struct Applied {
 }
 
 /// Every rule with how often it applies to `placed`, which stands in the order of time and without overlaps.
-pub fn applied(course: &Course, taste: Taste, placed: &[Placed]) -> Vec<Applied> {
+pub fn applied(course: &Course, taste: Taste, yardstick: &Yardstick, placed: &[Placed]) -> Vec<Applied> {
     let tones = Tones::of(course);
     let points = Points::at(taste.adventure);
     let together = Together::of(course, placed);
@@ -50,6 +160,8 @@ pub fn applied(course: &Course, taste: Taste, placed: &[Placed]) -> Vec<Applied>
         Rule::Change => placed.iter().filter(|one| !one.placement.changes.is_empty()).count() as i64,
         Rule::EndHome => i64::from(together.ends_home),
         Rule::Late => late(course, placed),
+        Rule::Peak => placed.iter().map(|one| yardstick.peak(course, one)).sum(),
+        Rule::Kept => placed.iter().map(|one| yardstick.kept(course, one)).sum(),
     };
     let row = |rule: Rule| Applied { rule, times: times(rule), points: points.of(rule, times(rule)) };
     RULES.iter().map(|rule| row(rule.rule)).collect()
@@ -62,9 +174,11 @@ fn is_same(course: &Course, before: &Placed, after: &Placed) -> bool {
     said.riff == again.riff && said.changes == again.changes && line(before) == line(after)
 }
 
-/// The points of all rules together.
-pub fn score(course: &Course, taste: Taste, placed: &[Placed]) -> i32 {
-    applied(course, taste, placed).iter().map(|applied| applied.points).sum()
+/// The points of all rules together, and of the time that sounds.
+pub fn score(course: &Course, taste: Taste, yardstick: &Yardstick, placed: &[Placed]) -> i32 {
+    let rules = applied(course, taste, yardstick, placed);
+    let sounding = placed.iter().map(|one| yardstick.sounding(course, one));
+    rules.iter().map(|applied| applied.points).chain(sounding).sum()
 }
 
 /// How many notes of `one` rub, or belong to neither chord nor key.
@@ -178,9 +292,12 @@ pub(super) fn of_one(
     tones: &Tones,
     points: &Points,
     landings: &[Ticks],
+    yardstick: &Yardstick,
     one: &Placed,
 ) -> i32 {
+    let peak = points.of(Rule::Peak, yardstick.peak(course, one));
+    let kept = points.of(Rule::Kept, yardstick.kept(course, one));
     let notes = [Rule::Rub, Rule::Outside].map(|rule| points.of(rule, of_notes(course, tones, one, rule)));
     let change = if !one.placement.changes.is_empty() { points.of(Rule::Change, 1) } else { 0 };
-    notes.iter().sum::<i32>() + change + landing_points(tones, points, landings, one)
+    notes.iter().sum::<i32>() + peak + kept + change + landing_points(tones, points, landings, one)
 }

@@ -12,6 +12,7 @@ mod cli;
 mod cloth;
 mod desk;
 mod drills;
+mod ear;
 mod editing;
 mod finding;
 mod forms;

@@ -19,7 +19,7 @@ use crate::placing::{self, PlacementJson};
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "suggest",
-    usage: "suggest --key K --form F [--chords sevenths|triads] [--metre 4/4] [--choruses N] [--adventure plain|some|bold] [--room little|some|much] [--instrument I] [--fixed JSON] FILE.abc…",
+    usage: "suggest --key K --form F [--chords sevenths|triads] [--metre 4/4] [--choruses N] [--adventure plain|some|bold|riff-blues] [--room little|some|much] [--instrument I] [--fixed JSON] FILE.abc…",
     about: "Prints up to ten choruses that really differ, best first: each has at least one placement for each line of\n\
             four bars that none before it has. riff counts the files from 0; bar counts from 1 through all choruses;\n\
             quarter and length are quarters; a pickup stands in the bar in which it sounds, one into bar 1 in that bar\n\

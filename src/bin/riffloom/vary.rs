@@ -3,7 +3,7 @@
 use riffloom::files::abc;
 use riffloom::form::standard::{self, ChordStyle, FormKind};
 use riffloom::insight::roles;
-use riffloom::riff::variation::{self, Ground, How};
+use riffloom::riff::variation::{self, Ground, How, best};
 use riffloom::theory::instrument::Reading;
 use riffloom::theory::scale::ScaleKind;
 use riffloom::view::variation::{refusal, sentence};
@@ -13,20 +13,26 @@ use crate::output::{json, texts};
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "vary",
-    usage: "vary --how H [--seed N] [--key K --form F] [--bar N] [--scale S] FILE.abc | vary --list",
-    about: "Prints the variation as ABC, with what changed in a comment. --list names every H. Seed 0 (where nothing\n\
+    usage: "vary --how H [--seed N] [--key K --form F] [--bar N] [--scale S] FILE.abc | vary --best [--key K --form F] [--bar N] [--scale S] FILE.abc | vary --list",
+    about: "Prints the variation as ABC, with what changed in a comment. --list names every H, --best the\n\
+            three that suit the riff best at its place. Seed 0 (where nothing\n\
             is said) is the plainest variation, 1 the next. The key is the file's and the form 12-bar unless both are\n\
             given; the riff is begun in bar 1 unless --bar says another. The notes to use are those of the smallest\n\
             scale on the home note that holds the riff, unless --scale names one. A riff in which nothing rubs fits\n\
             already and is printed as it is.",
     values: &["how", "seed", "key", "form", "chords", "metre", "bar", "scale"],
-    flags: &["list"],
+    flags: &["best", "list"],
     run,
 };
 
 fn run(options: &Options) -> Result<String, Failure> {
     if options.has("list") {
         return json(&How::all().map(How::name).collect::<Vec<_>>());
+    }
+    if options.has("best") {
+        let tune = tune(options)?;
+        let ways = best::best(&tune.riff, &ground(options, &tune)?);
+        return json(&ways.into_iter().take(best::FIRST).map(How::name).collect::<Vec<_>>());
     }
     let how = how(options)?;
     let seed = options.parsed("seed")?.unwrap_or(0);

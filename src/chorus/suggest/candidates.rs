@@ -3,14 +3,15 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use crate::chorus::course::Tones;
+use crate::chorus::course::{Course, Tones};
 use crate::chorus::placement::{self, Alteration, Placed, Placement};
 use crate::chorus::rules::{Adventure, Points, Rule};
-use crate::chorus::score;
+use crate::chorus::score::{self, Yardstick};
 use crate::chorus::suggest::Request;
 use crate::chorus::together::begun_in;
+use crate::insight::roles::Role;
 use crate::riff::variation::How;
-use crate::riff::{Riff, edit};
+use crate::riff::{Note, Riff, edit};
 use crate::units::Ticks;
 
 /// A placement that the search may choose, with all that the rules ask of it.
@@ -35,17 +36,60 @@ pub(super) struct Candidate {
     /// The chorus and the line that it belongs to.
     pub line: (usize, usize),
     pub is_fixed: bool,
+    /// How long it sounds, in half beats.
+    pub sounds: i32,
+    /// What it needs before it.
+    pub needs: Needs,
+}
+
+/// What a placement needs before it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Needs {
+    /// Nothing.
+    Nothing,
+    /// It may not open the first chorus: that is opened by a riff as it is written.
+    AnOpening,
+    /// Its riff must have been heard: right before, or as what opened its chorus.
+    ItsRiff,
+    /// An answer: its riff right before, and not as an answer.
+    ItsCall,
+}
+
+/// What a placement needs before it, where a chorus states its riffs first.
+fn needs(request: &Request, placement: &Placement, is_fixed: bool) -> Needs {
+    let is = |wanted: How| {
+        placement
+            .changes
+            .iter()
+            .any(|change| matches!(change, Alteration::Varied { how, .. } if *how == wanted))
+    };
+    match placement.changes.as_slice() {
+        _ if is_fixed || !request.taste.adventure.states_first() => Needs::Nothing,
+        [] => Needs::Nothing,
+        _ if is(How::Answer) => Needs::ItsCall,
+        [Alteration::Varied { how: How::Fit, .. }] => Needs::AnOpening,
+        _ => Needs::ItsRiff,
+    }
+}
+
+impl Candidate {
+    /// Whether it is an answer.
+    pub fn is_answer(&self) -> bool {
+        self.needs == Needs::ItsCall
+    }
 }
 
 /// The candidates, in the order of time; those that stay, and none that overlaps them. Of each bar at most
 /// `most_a_bar`; where that leaves some out, the best by [`ranked`] are taken, and the second value is `false`.
 pub(super) fn of(request: &Request, fixed: Vec<Placed>, most_a_bar: usize) -> (Vec<Candidate>, bool) {
+    let yardstick = Yardstick::of(request.riffs);
+    let half = score::half_beat(request.course);
     let tones = Tones::of(request.course);
     let points = Points::at(request.taste.adventure);
     let bars = request.course.landings().into_iter();
     let landings: Vec<Ticks> = bars.map(|bar| request.course.bar_start(bar)).collect();
     let candidate = |placed: Placed, is_fixed: bool| {
-        let own = score::of_one(request.course, &tones, &points, &landings, &placed);
+        let own = score::of_one(request.course, &tones, &points, &landings, &yardstick, &placed);
         let home = if score::comes_home(request.course, &placed) { points.of(Rule::EndHome, 1) } else { 0 };
         let (first, last) = (placed.notes().next()?, placed.notes().next_back()?);
         let bar = begun_in(request.course, placed.at(), placed.own_start);
@@ -62,6 +106,9 @@ pub(super) fn of(request: &Request, fixed: Vec<Placed>, most_a_bar: usize) -> (V
             bar,
             line,
             is_fixed,
+            sounds: placed.notes().map(|(_, note)| note.length).sum::<Ticks>().div_floor(half).clamp(0, 1_000)
+                as i32,
+            needs: needs(request, &placed.placement, is_fixed),
             placed,
         })
     };
@@ -112,8 +159,15 @@ pub(super) fn ranked(candidates: &[&Candidate]) -> Vec<usize> {
     rounds.into_iter().map(|(_, index)| index).collect()
 }
 
-/// What a changed riff depends on: the riff, the change, and where it is fitted to the chords, for each note the chord
-/// under it, the next one and when that comes.
+/// Whether bar `bar` is one of the last two of its chorus, which turn round to the start: in forms of eight bars and more.
+/// Common practice, no source.
+pub(super) fn is_turnaround(course: &Course, bar: usize) -> bool {
+    let bars = course.form().bars().len();
+    bars >= 8 && bar % bars + 2 >= bars
+}
+
+/// What a changed riff depends on: the riff, the change, and where it is a variation, for each note, for the riff's end and
+/// for the bar after it the chord there; where it is fitted, the next chord as well and when that comes.
 type ChangeKey = (usize, Alteration, Vec<(usize, Option<usize>, Ticks)>);
 
 struct Choices<'a> {
@@ -138,7 +192,9 @@ impl<'a> Choices<'a> {
             }
             for late in self.shifts(bar) {
                 let at = course.bar_start(bar) + riff.start + late;
-                if at >= Ticks::ZERO && at + riff.length() <= course.length() {
+                // A pickup into bar 1 sounds over the count-in, and across the double bar where the chorus comes again.
+                let is_pickup = bar == 0 && late == Ticks::ZERO && riff.start < Ticks::ZERO;
+                if (at >= Ticks::ZERO || is_pickup) && at + riff.length() <= course.length() {
                     self.at_place(index, riff, bar, at, &mut all);
                 }
             }
@@ -161,9 +217,17 @@ impl<'a> Choices<'a> {
         let adventure = self.request.taste.adventure;
         let mut wished = vec![None];
         let varied = |how| Some(Alteration::Varied { how, seed: 0 });
-        if adventure != Adventure::Plain {
+        let turns = is_turnaround(self.request.course, bar);
+        if matches!(adventure, Adventure::Some | Adventure::Bold) {
+            let (_, line) = self.request.course.line_of(bar);
             wished.push(placement::with_chord(self.request.course, bar).map(Alteration::Transposed));
             wished.push(varied(How::Answer));
+            if line == score::peak_line(self.request.course) {
+                wished.push(varied(How::Octave));
+            }
+            if turns {
+                wished.push(varied(How::NewEnding));
+            }
         }
         if adventure == Adventure::Bold {
             wished.extend([varied(How::Sequence), varied(How::Invert)]);
@@ -175,10 +239,17 @@ impl<'a> Choices<'a> {
         for change in wished {
             let placement = Placement { at, riff: index, changes: change.into_iter().collect() };
             let Some(placed) = self.placed(riff, placement) else { continue };
-            if placed.sounds().all(|sound| self.request.range.holds(sound)) {
+            let turns_well = !turns || self.ends_the_turnaround(&placed);
+            if turns_well && placed.sounds().all(|sound| self.request.range.holds(sound)) {
                 all.push(placed);
             }
         }
+    }
+
+    /// What is begun in the turnaround ends on the home note, or gives the cue to begin again: a tone of the chord there.
+    fn ends_the_turnaround(&self, placed: &Placed) -> bool {
+        let is_cue = |(at, note): (Ticks, &Note)| self.tones.at(at, note.pitch).role == Role::InChord;
+        score::comes_home(self.request.course, placed) || placed.notes().next_back().is_some_and(is_cue)
     }
 
     fn rubs(&self, riff: &Riff, at: Ticks) -> bool {
@@ -192,8 +263,8 @@ impl<'a> Choices<'a> {
         let place = || placement::place(self.request.riffs, self.request.course, &placement).ok();
         let Some(change) = placement.changes.first().copied() else { return place() };
         let chords = match change {
-            Alteration::Varied { how: How::Fit, .. } => self.chords_under(riff, placement.at),
-            _ => Vec::new(),
+            Alteration::Varied { how, .. } => self.chords_under(riff, placement.at, how),
+            Alteration::Transposed(_) => Vec::new(),
         };
         let made = || place().map(|placed| placed.riff);
         let made = self.changed.entry((placement.riff, change, chords)).or_insert_with(made).clone()?;
@@ -202,12 +273,15 @@ impl<'a> Choices<'a> {
         Some(Placed { placement, riff: made, own_start: riff.start })
     }
 
-    /// The chord under each note, and which comes next and when: a note that belongs to that need not rub.
-    fn chords_under(&self, riff: &Riff, at: Ticks) -> Vec<(usize, Option<usize>, Ticks)> {
-        let under = |onset: Ticks| {
-            let (next, distance) = self.tones.next_chord(onset);
-            (self.tones.chord(onset), next, distance)
+    /// See [`ChangeKey`]: a note that belongs to the chord that comes need not rub.
+    fn chords_under(&self, riff: &Riff, at: Ticks, how: How) -> Vec<(usize, Option<usize>, Ticks)> {
+        let under = |at: Ticks| match (how, self.tones.next_chord(at)) {
+            (How::Fit, (next, distance)) => (self.tones.chord(at), next, distance),
+            _ => (self.tones.chord(at), None, Ticks::ZERO),
         };
-        riff.notes().iter().map(|note| under(at + note.onset)).collect()
+        let end = at + riff.length();
+        let last = riff.notes().last().map_or(end, |last| at + last.onset);
+        let next_bar = self.request.course.bar_start(self.request.course.bar_at(last).0 + 1);
+        riff.notes().iter().map(|note| at + note.onset).chain([end, next_bar]).map(under).collect()
     }
 }

@@ -1,7 +1,7 @@
 //! Reading the best chorus out of the table, from its end to its start.
 
 use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeSet, BinaryHeap};
 
 use crate::chorus::suggest::table::{NEVER, Passage, Table};
 
@@ -10,8 +10,8 @@ use crate::chorus::suggest::table::{NEVER, Passage, Table};
 enum Settled {
     /// Nothing is settled.
     Nothing,
-    /// From this candidate, in this lane, to the end.
-    From { index: usize, lane: usize },
+    /// From this candidate, reached as this slot of the table says, to the end.
+    From { index: usize, slot: usize },
     /// All of it.
     Whole,
 }
@@ -38,19 +38,18 @@ struct Node {
 /// table's value, exact but for what is asked of news, so that it never promises too little. Of a node's many
 /// continuations only those that keep its promise are taken up; it waits for the rest with the next best promise.
 pub(super) fn best(table: &Table, known: &[bool], news: usize, most: Most) -> Outcome {
-    let lanes = table.lanes();
-    // By candidate, lane and news.
-    let mut closed = vec![false; table.candidates().len() * lanes * (news + 1)];
+    let slots = table.slots();
+    // No more of them than of steps that are held.
+    let mut closed = BTreeSet::new();
     let mut search = Search::new(table, known, news);
     search.open.push((i32::MAX, 0, Reverse(0)));
     while let Some((promise, _, Reverse(number))) = search.open.pop() {
         let node = search.nodes[number];
         match node.settled {
             Settled::Whole => return Outcome::Best(search.path(number), promise),
-            Settled::From { index, lane } if !node.is_open => {
+            Settled::From { index, slot } if !node.is_open => {
                 // The first that gets here has the most points after it; a later one is no better.
-                let place = (index * lanes + lane) * (news + 1) + node.news;
-                if std::mem::replace(&mut closed[place], true) {
+                if !closed.insert((index * slots + slot, node.news)) {
                     continue;
                 }
             }
@@ -138,31 +137,34 @@ impl<'a> Search<'a> {
             Settled::Nothing => {
                 for index in 0..table.candidates().len() {
                     if let Some(last) = table.last(index) {
-                        in_every_lane(table, index, last, &mut take);
+                        in_slots(table, index, 0..table.slots(), last, &mut take);
                     }
                 }
             }
-            Settled::From { index, lane } => {
-                let after = node.after + table.candidates()[index].own;
+            Settled::From { index, slot } => {
+                let (lane, run) = (table.lane_of(slot), table.run_of(slot));
+                let after = node.after + table.own(index);
                 let opens_chorus = table.opening_lane(index) == lane;
                 let opens_line = table.opens_line(index, lane);
                 let as_first = table.opens_chorus(index);
                 let first = table
                     .first(index)
                     .map(|first| first + as_first)
-                    .filter(|_| opens_chorus && node.news == asked);
+                    .filter(|_| opens_chorus && run == 0 && node.news == asked);
                 if let Some(first) = first {
                     take(Settled::Whole, after + first, after + first);
                 }
                 for (before, step) in table.before(index) {
                     let after = after + step;
-                    match table.passage(before, index) {
-                        Passage::SameLine => in_lane(table, before, lane, after, &mut take),
-                        Passage::NewLine => in_lane(table, before, lane, after + opens_line, &mut take),
-                        Passage::NewChorus if opens_chorus => {
-                            in_every_lane(table, before, after + as_first, &mut take);
-                        }
-                        Passage::NewChorus => {}
+                    let (slots, more, opened) = match table.passage(before, index) {
+                        Passage::SameLine => (table.slots_of(lane), 0, Some(lane)),
+                        Passage::NewLine => (table.slots_of(lane), opens_line, Some(lane)),
+                        Passage::NewChorus if opens_chorus => (0..table.slots(), as_first, None),
+                        Passage::NewChorus => continue,
+                    };
+                    if table.has_its_call(before, index, opened) {
+                        let comes = |slot: &usize| table.run_after(before, *slot, index) == Some(run);
+                        in_slots(table, before, slots.filter(comes), after + more, &mut take);
                     }
                 }
             }
@@ -192,15 +194,18 @@ impl<'a> Search<'a> {
     }
 }
 
-fn in_every_lane(table: &Table, index: usize, after: i32, take: &mut impl FnMut(Settled, i32, i32)) {
-    for lane in 0..table.lanes() {
-        in_lane(table, index, lane, after, take);
-    }
-}
-
-fn in_lane(table: &Table, index: usize, lane: usize, after: i32, take: &mut impl FnMut(Settled, i32, i32)) {
-    let reached = table.values(index)[lane];
-    if reached != NEVER {
-        take(Settled::From { index, lane }, after, reached + after);
+/// Takes up `index` in those of `slots` in which it is reached.
+fn in_slots(
+    table: &Table,
+    index: usize,
+    slots: impl Iterator<Item = usize>,
+    after: i32,
+    take: &mut impl FnMut(Settled, i32, i32),
+) {
+    for slot in slots {
+        let reached = table.values(index)[slot];
+        if reached != NEVER {
+            take(Settled::From { index, slot }, after, reached + after);
+        }
     }
 }

@@ -1,11 +1,10 @@
-//! The table: for each placement, and each riff that its chorus may have opened with, the most points that any way of
-//! reaching it has.
+//! The table: for each placement, each riff that its chorus may have opened with, and how often its riff has been heard
+//! in a row, the most points that any way of reaching it has.
 //!
 //! How a placement follows another depends on the other's end and its last pitch, on the line it stands in, and on
 //! whether both are the same riff. So all placements that end alike are one row here, and all that begin alike ask only
-//! once; staying with a riff is looked at for itself. From line to line it never has fewer points than leaving it, so
-//! that all rows may be asked there as if from another riff. Within a line it may have fewer: what ends alike there
-//! keeps the best of two different riffs, and whoever asks takes the one that is not its own.
+//! once; staying with a riff is looked at for itself. What ends alike keeps the best of two different riffs, and whoever
+//! asks takes the one that is not its own.
 
 use std::collections::BTreeMap;
 
@@ -13,7 +12,7 @@ use crate::chorus::course::Course;
 use crate::chorus::placement::Placed;
 use crate::chorus::rules::{Points, Rule};
 use crate::chorus::score::{beyond_fifth, off_room};
-use crate::chorus::suggest::candidates::{Candidate, ranked};
+use crate::chorus::suggest::candidates::{Candidate, Needs, ranked};
 use crate::chorus::suggest::{Request, longest_silence};
 use crate::units::Ticks;
 
@@ -31,6 +30,9 @@ pub(super) enum Passage {
     NewChorus,
 }
 
+/// How many times in a row are told apart: as many as a riff may run.
+pub(super) const RUNS: usize = 4;
+
 /// The candidates, and the most points of every way to reach each.
 pub(super) struct Table<'a> {
     course: &'a Course,
@@ -47,6 +49,12 @@ pub(super) struct Table<'a> {
     by_end: Vec<usize>,
     /// One lane for each riff that a chorus may have opened with, and one for none.
     lanes: usize,
+    /// Whether a riff may run on only so long.
+    is_capped: bool,
+    /// Points of each half beat that sounds.
+    price: i32,
+    /// The longest pickup into bar 1: what is left free for it at the end, since a chorus comes again.
+    pickup: Ticks,
     values: Vec<i32>,
 }
 
@@ -97,8 +105,8 @@ impl Best {
 /// The most points of every way up to an entrance, by what stands between.
 struct Incoming {
     same_line: Vec<Best>,
-    new_line: Vec<i32>,
-    new_chorus: i32,
+    new_line: Vec<Best>,
+    new_chorus: Best,
 }
 
 impl<'a> Table<'a> {
@@ -118,6 +126,9 @@ impl<'a> Table<'a> {
             points: Points::at(request.taste.adventure),
             longest_silence: longest_silence(request.course),
             longest: candidates.iter().map(|one| one.end - one.at).max().unwrap_or(Ticks::ZERO),
+            is_capped: request.taste.adventure.most_running().is_some() && has_two_riffs(&candidates),
+            price: 0,
+            pickup: candidates.iter().map(|one| -one.at).max().unwrap_or(Ticks::ZERO).max(Ticks::ZERO),
             values: Vec::new(),
             candidates,
             stay_before,
@@ -147,7 +158,22 @@ impl<'a> Table<'a> {
             same += self.within_reach(&by_riff[one.riff], index).len() as u64;
             by_riff[one.riff].push(index);
         }
-        (others + same) * self.lanes as u64
+        (others + same * self.runs() as u64) * self.lanes as u64
+    }
+
+    /// How many times in a row are told apart.
+    fn runs(&self) -> usize {
+        if self.is_capped { RUNS } else { 1 }
+    }
+
+    /// Sets what each half beat that sounds is worth. The table must be filled anew.
+    pub fn set_price(&mut self, price: i32) {
+        self.price = price;
+    }
+
+    /// Lets a riff run on as long as it likes; `false` where it may already.
+    pub fn allow_running(&mut self) -> bool {
+        std::mem::take(&mut self.is_capped)
     }
 
     /// How many candidates the bar has that has the most.
@@ -186,16 +212,27 @@ impl<'a> Table<'a> {
 
     /// The same table, of which only the candidates that `keeps` says are left.
     pub fn of_those(self, request: &Request<'a>, keeps: impl Fn(usize) -> bool) -> Table<'a> {
-        let longest_silence = self.longest_silence;
+        let Table { longest_silence, price, is_capped, .. } = self;
         let kept =
             self.candidates.into_iter().enumerate().filter(|(index, one)| one.is_fixed || keeps(*index));
         let kept = kept.map(|(_, candidate)| candidate).collect();
-        Table { longest_silence, ..Table::new(request, kept) }
+        let new = Table::new(request, kept);
+        let is_capped = is_capped && new.is_capped;
+        Table { longest_silence, price, is_capped, ..new }
+    }
+
+    /// Another table, not filled, with the `most` candidates of each bar that promise most.
+    pub fn sample(&self, request: &Request<'a>, most: usize) -> Table<'a> {
+        let marks = self.best_of_bars(most);
+        let kept = self.candidates.iter().zip(marks).filter(|(one, mark)| one.is_fixed || *mark);
+        let new = Table::new(request, kept.map(|(one, _)| one.clone()).collect());
+        let is_capped = self.is_capped && new.is_capped;
+        Table { longest_silence: self.longest_silence, price: self.price, is_capped, ..new }
     }
 
     /// Fills the table; says whether any way leads through to the end.
     pub fn fill(&mut self) -> bool {
-        self.values = vec![NEVER; self.candidates.len() * self.lanes];
+        self.values = vec![NEVER; self.candidates.len() * self.lanes * self.runs()];
         self.run();
         self.is_reached()
     }
@@ -204,17 +241,67 @@ impl<'a> Table<'a> {
         &self.candidates
     }
 
-    pub fn lanes(&self) -> usize {
-        self.lanes
-    }
-
     pub fn placed(&self, index: usize) -> &Placed {
         &self.candidates[index].placed
     }
 
-    /// By lane, the most points with which `index` is reached, its own among them.
+    /// By lane and run, the most points with which `index` is reached, its own among them.
     pub fn values(&self, index: usize) -> &[i32] {
-        &self.values[index * self.lanes..(index + 1) * self.lanes]
+        let each = self.slots();
+        &self.values[index * each..(index + 1) * each]
+    }
+
+    /// How many ways to be reached are told apart: lanes times runs.
+    pub fn slots(&self) -> usize {
+        self.lanes * self.runs()
+    }
+
+    /// The lane of a slot.
+    pub fn lane_of(&self, slot: usize) -> usize {
+        slot / self.runs()
+    }
+
+    /// The slots of a lane.
+    pub fn slots_of(&self, lane: usize) -> std::ops::Range<usize> {
+        lane * self.runs()..(lane + 1) * self.runs()
+    }
+
+    /// How often the riff of `index` has then been heard in a row, from 0, where it follows `before` that has been heard
+    /// as `slot` says; `None` where it may not run on.
+    pub fn run_after(&self, before: usize, slot: usize, index: usize) -> Option<usize> {
+        if !self.is_capped || self.candidates[before].riff != self.candidates[index].riff {
+            return Some(0);
+        }
+        let run = slot % RUNS + 1;
+        // What stays is not asked.
+        if self.candidates[index].is_fixed {
+            Some(run.min(RUNS - 1))
+        } else {
+            Some(run).filter(|run| *run < RUNS)
+        }
+    }
+
+    /// How often the riff of a candidate has been heard in a row, from 0, by its slot.
+    pub fn run_of(&self, slot: usize) -> usize {
+        slot % self.runs()
+    }
+
+    /// Whether `index` has before it what it needs, where it follows `before` in a chorus that opened with `lane`; `None`
+    /// where it opens its chorus itself.
+    pub fn has_its_call(&self, before: usize, index: usize, lane: Option<usize>) -> bool {
+        let (one, other) = (&self.candidates[before], &self.candidates[index]);
+        let is_same = one.riff == other.riff;
+        match other.needs {
+            Needs::Nothing | Needs::AnOpening => true,
+            Needs::ItsRiff => is_same || lane == Some(other.riff),
+            Needs::ItsCall => is_same && !one.is_answer(),
+        }
+    }
+
+    /// The points that a candidate has by itself.
+    pub fn own(&self, index: usize) -> i32 {
+        let one = &self.candidates[index];
+        one.own + self.price * one.sounds
     }
 
     /// Whether a candidate stays as it is.
@@ -239,15 +326,19 @@ impl<'a> Table<'a> {
 
     /// What the first placement gives for standing where it does; `None` where it cannot be the first.
     pub fn first(&self, index: usize) -> Option<i32> {
-        let silence = self.candidates[index].entrance.0;
-        (self.stay_before[index] == 0 && silence <= self.longest_silence).then(|| self.edge(silence))
+        let one = &self.candidates[index];
+        let silence = one.entrance.0;
+        let may_open = one.needs == Needs::Nothing;
+        (may_open && self.stay_before[index] == 0 && silence <= self.longest_silence)
+            .then(|| self.edge(silence))
     }
 
     /// What the last placement gives for being the last; `None` where it cannot be.
     pub fn last(&self, index: usize) -> Option<i32> {
         let one = &self.candidates[index];
         let silence = self.course.length() - one.exit.0;
-        (self.stay_through(index) == self.stay && silence <= self.longest_silence)
+        let is_free = one.is_fixed || one.at < Ticks::ZERO || one.end + self.pickup <= self.course.length();
+        (is_free && self.stay_through(index) == self.stay && silence <= self.longest_silence)
             .then(|| self.edge(silence) + one.as_last)
     }
 
@@ -320,6 +411,7 @@ impl<'a> Table<'a> {
         let mut by_riff: Vec<Vec<usize>> = vec![Vec::new(); self.lanes];
         let mut entrances: BTreeMap<Entrance, Incoming> = BTreeMap::new();
         let mut now = Ticks(i64::MIN);
+        let (slots, runs) = (self.slots(), self.runs());
         for index in 0..self.candidates.len() {
             let one = &self.candidates[index];
             if one.at != now {
@@ -333,11 +425,11 @@ impl<'a> Table<'a> {
                 entrances.entry(entrance).or_insert_with(|| self.incoming(&exits, one.at, entrance));
             let reached = self.reached(index, incoming, self.within_reach(&by_riff[one.riff], index));
             let row = exits.entry(self.exit(index)).or_insert_with(|| vec![Best::NONE; self.lanes]);
-            for (best, value) in row.iter_mut().zip(&reached) {
-                best.take(*value, one.riff);
+            for (best, values) in row.iter_mut().zip(reached.chunks(runs)) {
+                best.take(most(values), one.riff);
             }
             by_riff[one.riff].push(index);
-            self.values[index * self.lanes..(index + 1) * self.lanes].copy_from_slice(&reached);
+            self.values[index * slots..(index + 1) * slots].copy_from_slice(&reached);
         }
     }
 
@@ -362,8 +454,8 @@ impl<'a> Table<'a> {
         let (sounds, pitch, line, stay_before) = entrance;
         let mut incoming = Incoming {
             same_line: vec![Best::NONE; self.lanes],
-            new_line: vec![NEVER; self.lanes],
-            new_chorus: NEVER,
+            new_line: vec![Best::NONE; self.lanes],
+            new_chorus: Best::NONE,
         };
         let earliest = sounds - self.longest_silence;
         if earliest > at {
@@ -385,42 +477,70 @@ impl<'a> Table<'a> {
                     }
                 }
                 Passage::NewLine => {
-                    for (value, other) in incoming.new_line.iter_mut().zip(row) {
-                        *value = (*value).max(other.most + between + switch);
+                    for (best, other) in incoming.new_line.iter_mut().zip(row) {
+                        best.merge(*other, between + switch);
                     }
                 }
                 Passage::NewChorus => {
-                    let most = row.iter().map(|best| best.most).max().unwrap_or(NEVER);
-                    incoming.new_chorus = incoming.new_chorus.max(most + between + switch);
+                    row.iter().for_each(|other| incoming.new_chorus.merge(*other, between + switch));
                 }
             }
         }
         incoming
     }
 
-    /// The most points of reaching `index`, by lane.
+    /// The most points of reaching `index`, by lane and run.
     fn reached(&self, index: usize, incoming: &Incoming, same_riff: &[usize]) -> Vec<i32> {
-        let riff = self.candidates[index].riff;
-        let mut reached: Vec<i32> = incoming.same_line.iter().map(|best| best.but_of(riff)).collect();
-        let mut new_line = incoming.new_line.clone();
-        let mut new_chorus = incoming.new_chorus.max(self.first(index).unwrap_or(NEVER));
-        for &before in same_riff {
-            let Some(step) = self.step(before, index) else { continue };
-            match self.passage(before, index) {
-                Passage::SameLine => raise(&mut reached, self.values(before), step),
-                Passage::NewLine => raise(&mut new_line, self.values(before), step),
-                Passage::NewChorus => new_chorus = new_chorus.max(most(self.values(before)) + step),
+        let one = &self.candidates[index];
+        let runs = self.runs();
+        let opening = self.opening_lane(index);
+        let mut reached = vec![NEVER; self.slots()];
+        let mut raise = |lane: usize, run: usize, points: i32| {
+            let slot = &mut reached[lane * runs + run];
+            *slot = (*slot).max(points);
+        };
+        // From another riff.
+        let needs_nothing = matches!(one.needs, Needs::Nothing | Needs::AnOpening);
+        for lane in 0..self.lanes {
+            if needs_nothing || (one.needs == Needs::ItsRiff && lane == one.riff) {
+                let new_line = incoming.new_line[lane].but_of(one.riff) + self.opens_line(index, lane);
+                raise(lane, 0, incoming.same_line[lane].but_of(one.riff).max(new_line));
             }
         }
-        for (lane, value) in reached.iter_mut().enumerate() {
-            *value = (*value).max(new_line[lane] + self.opens_line(index, lane));
+        let mut new_chorus = self.first(index).unwrap_or(NEVER);
+        if needs_nothing {
+            new_chorus = new_chorus.max(incoming.new_chorus.but_of(one.riff));
         }
-        let opening = self.opening_lane(index);
-        reached[opening] = reached[opening].max(new_chorus + self.opens_chorus(index));
-        let own = self.candidates[index].own;
+        raise(opening, 0, new_chorus + self.opens_chorus(index));
+        // From the same one.
+        for &before in same_riff {
+            let Some(step) = self.step(before, index) else { continue };
+            let passage = self.passage(before, index);
+            for (slot, value) in
+                self.values(before).iter().enumerate().filter(|(_, value)| **value > NEVER / 2)
+            {
+                let lane = self.lane_of(slot);
+                let opened = (passage != Passage::NewChorus).then_some(lane);
+                let Some(run) = self.run_after(before, slot, index) else { continue };
+                if !self.has_its_call(before, index, opened) {
+                    continue;
+                }
+                match passage {
+                    Passage::SameLine => raise(lane, run, value + step),
+                    Passage::NewLine => raise(lane, run, value + step + self.opens_line(index, lane)),
+                    Passage::NewChorus => raise(opening, run, value + step + self.opens_chorus(index)),
+                }
+            }
+        }
+        let own = self.own(index);
         reached.iter_mut().for_each(|value| *value = if *value > NEVER / 2 { *value + own } else { NEVER });
         reached
     }
+}
+
+/// Whether there is more than one riff among them.
+fn has_two_riffs(candidates: &[Candidate]) -> bool {
+    candidates.iter().any(|one| one.riff != candidates[0].riff)
 }
 
 /// Where the exits that end at `end` or later begin.
@@ -440,11 +560,4 @@ fn passage(before: (usize, usize), after: (usize, usize)) -> Passage {
 
 fn most(row: &[i32]) -> i32 {
     row.iter().copied().max().unwrap_or(NEVER)
-}
-
-/// Raises each lane to what the other row has there and `more`.
-fn raise(row: &mut [i32], other: &[i32], more: i32) {
-    for (value, other) in row.iter_mut().zip(other) {
-        *value = (*value).max(other + more);
-    }
 }

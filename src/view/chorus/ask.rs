@@ -56,6 +56,7 @@ fn adventure(degree: Adventure) -> &'static str {
         Adventure::Plain => "plain",
         Adventure::Some => "a few surprises",
         Adventure::Bold => "bold",
+        Adventure::RiffBlues => "riff blues",
     }
 }
 
