@@ -19,6 +19,7 @@ use crate::desk::{Desk, Done, Refusal};
 use crate::files::link::{self, SharedChorus};
 use crate::notebook::choruses::Choruses;
 use crate::riff::{Riff, RiffId, read_id};
+use crate::rooms::door;
 
 pub use suggesting::{Answer, Looking, Question, Suggested};
 
@@ -76,6 +77,10 @@ impl Default for Weaving {
     }
 }
 
+door!(Chorus, chorus: fn free_bar(desk: &Desk) -> usize {
+    desk.free_bar()
+});
+
 impl Desk {
     /// Where the person is in building a chorus.
     pub fn weaving(&self) -> &Weaving {
@@ -124,6 +129,7 @@ impl Desk {
     pub(super) fn pick_chorus(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.existing_chorus(id)?.id;
         self.go_to_chorus(Some(id));
+        self.look_for_room();
         Ok(Done::Quietly)
     }
 
@@ -213,6 +219,7 @@ impl Desk {
         self.keep_chorus(chorus.ok_or(Refusal::Link(link::Error::Nonsense))?)?;
         let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
         self.go_to_chorus(Some(id));
+        self.look_for_room();
         self.session.place = Place::Chorus;
         Ok(Done::ChorusAdded { name, riffs: added, tune })
     }
@@ -252,6 +259,26 @@ impl Desk {
     pub(super) fn go_to_chorus(&mut self, id: Option<ChorusId>) {
         let Weaving { asked, taste, find, questions, .. } = std::mem::take(&mut self.weaving);
         self.weaving = Weaving { chosen: id, asked, taste, find, questions, ..Weaving::default() };
+    }
+
+    /// Where the bar that the next riff would go into is taken: the first one that is free, or the last bar.
+    pub(super) fn look_for_room(&mut self) {
+        if let Some(bar) = free_bar(self) {
+            self.weaving.bar = bar;
+        }
+    }
+
+    fn free_bar(&self) -> usize {
+        let over = self.over();
+        let is_free = |bar: &usize| {
+            let (from, to) = (over.course.bar_start(*bar), over.course.bar_start(bar + 1));
+            !over.placed.iter().any(|placed| placed.at() < to && placed.end() > from)
+        };
+        let bar = self.weaving.bar;
+        if self.weaving.selected.is_some() || is_free(&bar) {
+            return bar;
+        }
+        (0..over.course.bars()).find(is_free).unwrap_or(over.course.bars() - 1)
     }
 
     /// After a step through the history: works on the chorus that it changed, if it changed one.

@@ -280,6 +280,9 @@ impl Desk {
             // What is practised is the chorus itself, not a suggestion that was looked at.
             self.weaving.shown = None;
         }
+        if self.session.place == Place::Chorus {
+            self.look_for_room();
+        }
         Ok(Done::Quietly)
     }
 

@@ -91,3 +91,19 @@ browserTest("thirty emoji in a name make no part of the page wider than its wind
   }
   assert.deepEqual(wide, []);
 });
+
+browserTest("the browser's way back leads to the part that was shown before", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  const shown = (/** @type {string} */ place) => page.waitForFunction((place) => document.body.dataset.tab === place, place);
+  await button(page, "Notebook").click();
+  await button(page, "Chorus").click();
+  await shown("chorus");
+  await page.goBack();
+  await shown("notebook");
+  await page.goBack();
+  await shown("riff");
+  await page.goForward();
+  await shown("notebook");
+  assert.ok(await page.locator("#notebook").isVisible());
+});

@@ -79,6 +79,24 @@ fn riffs_are_put_in_one_after_the_other() {
     assert_eq!(stands(&desk), "Porch light@1 Ferry bell@3 Long stairs@4+3");
 }
 
+/// Whoever comes back to a chorus, or gets one by a link, does not lay a riff over another.
+#[test]
+fn the_next_riff_goes_where_there_is_room() {
+    let mut desk = desk();
+    put(&mut desk, 2, 1);
+    let room = desk.weaving().bar;
+    assert!(room > 0);
+    desk.apply(Command::SelectPlacement { index: None }).unwrap();
+    desk.apply(Command::ChooseChorusBar { bar: 0 }).unwrap();
+    assert_eq!(desk.weaving().bar, 0, "what is pointed to is meant");
+    desk.apply(Command::Go { place: "riff".into() }).unwrap();
+    desk.apply(Command::Go { place: "chorus".into() }).unwrap();
+    assert_eq!(desk.weaving().bar, room);
+    let chorus = desk.chorus().id;
+    desk.apply(Command::PickChorus { id: id(chorus.0) }).unwrap();
+    assert_eq!(desk.weaving().bar, room);
+}
+
 #[test]
 fn what_does_not_fit_is_refused_and_nothing_changes() {
     let mut desk = desk();

@@ -28,7 +28,7 @@ export async function openFromAddress(session) {
   const { hash } = location;
   // A place on the page, as the link to the keyboard has, is no riff.
   if (hash.length < 8 || document.getElementById(hash.slice(1)) || !(await session.opened("files"))) return;
-  history.replaceState(null, "", location.pathname + location.search);
+  history.replaceState(history.state, "", location.pathname + location.search);
   openLink(session, hash);
 }
 

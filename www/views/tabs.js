@@ -9,6 +9,13 @@ export function mountTabs(session) {
       session.stop();
     });
   }
+  // The browser's way back leads to the part that was shown before, and not off the page.
+  addEventListener("popstate", ({ state }) => {
+    const place = state?.place ?? "riff";
+    if (place === document.body.dataset.tab) return;
+    show(session, place);
+    session.stop();
+  });
 }
 
 /**
@@ -17,6 +24,15 @@ export function mountTabs(session) {
  * @param {string} place
  */
 export function go(session, place) {
+  if (place !== document.body.dataset.tab) history.pushState({ place }, "");
+  show(session, place);
+}
+
+/**
+ * @param {import("../session.js").Session} session
+ * @param {string} place
+ */
+function show(session, place) {
   document.body.dataset.tab = place;
   byId("notebook").hidden = place !== "notebook";
   byId("choruses").hidden = place !== "notebook";
