@@ -131,7 +131,7 @@ async function presses() {
       for (let press = 0; press < PRESSES; press++) {
         // A riff holds eight notes before it grows: begin again before that.
         if (press % 8 === 0) {
-          await page.getByRole("button", { name: "New riff" }).first().click();
+          await page.getByRole("button", { name: "New riff", exact: true }).first().click();
           await page.locator(".key.home").first().focus();
           await page.waitForTimeout(300);
         }
