@@ -7,7 +7,7 @@ import { serve } from "../../scripts/serve.mjs";
 const dist = fileURLToPath(new URL("../../dist", import.meta.url));
 const BROWSERS = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
 
-const FLAGS = [
+export const FLAGS = [
   "--no-sandbox",
   "--disable-gpu",
   "--disable-quic",
@@ -19,8 +19,15 @@ const FLAGS = [
   "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost",
 ];
 
+/** Where Chromium is; the variable CHROMIUM names another one. */
+export function browserPath() {
+  const found = process.env.CHROMIUM ?? BROWSERS.find((path) => existsSync(path));
+  if (!found) throw new Error("no Chromium found: run scripts/setup test, or set CHROMIUM to its path");
+  return found;
+}
+
 /**
- * Starts Chromium; the variable CHROMIUM names another one.
+ * Starts Chromium.
  * @param {import("playwright-core").LaunchOptions} options
  */
 export function launch(options = {}) {
@@ -29,9 +36,7 @@ export function launch(options = {}) {
 
 /** @param {import("playwright-core").LaunchOptions} options */
 function complete({ args = [], ...options }) {
-  const executablePath = process.env.CHROMIUM ?? BROWSERS.find((path) => existsSync(path));
-  if (!executablePath) throw new Error("no Chromium found: run scripts/setup test, or set CHROMIUM to its path");
-  return { executablePath, args: [...FLAGS, ...args], ...options };
+  return { executablePath: browserPath(), args: [...FLAGS, ...args], ...options };
 }
 
 /**

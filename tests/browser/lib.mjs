@@ -28,7 +28,8 @@ export class Problems {
    */
   async watch(context, origin) {
     context.on("console", (message) => {
-      if (message.type() === "error") this.#seen.push(`console: ${message.text()} (${message.location().url})`);
+      // A file that is no page has no picture of its own.
+      if (message.type() === "error" && !message.location().url.endsWith("/favicon.ico")) this.#seen.push(`console: ${message.text()} (${message.location().url})`);
     });
     context.on("weberror", (event) => this.#seen.push(`exception: ${event.error().stack ?? event.error().message}`));
     context.on("request", (request) => {
