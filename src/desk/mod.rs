@@ -15,6 +15,7 @@ pub mod practice;
 pub mod score;
 pub mod session;
 pub mod starting;
+pub mod stored;
 pub mod taking;
 pub mod vary;
 

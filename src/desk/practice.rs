@@ -8,6 +8,7 @@ use std::rc::Rc;
 use crate::desk::past::Transposed;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Refusal};
+use crate::files::record::TuneRecord;
 use crate::form::Changes;
 use crate::perform::touch::Touch;
 use crate::perform::{Part, Parts, Score};
@@ -253,6 +254,12 @@ impl Desk {
             .filter(|part| !part.is_empty())
             .collect::<Vec<_>>()
             .join(" ")
+    }
+
+    /// The tune's record, with where the person is in the notebook and how one practises.
+    pub fn tune_record(&self) -> TuneRecord {
+        let tune = self.tune().record(self.session.chosen, self.weaving.chosen);
+        TuneRecord { practice: self.practice_record(), ..tune }
     }
 
     /// Takes up how one practised, from the tune's record. What does not read is left out.

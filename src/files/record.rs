@@ -266,13 +266,19 @@ pub(crate) fn write<T: Serialize>(record: &T) -> String {
     serde_json::to_string(record).expect("plain fields can always be written")
 }
 
+/// Whether a record was written by a newer version of the page than this one.
+pub fn is_newer(text: &str) -> bool {
+    serde_json::from_str(text).is_ok_and(|Version { version }| version > VERSION)
+}
+
+/// The version alone: what a newer page wrote may have other fields.
+#[derive(Deserialize)]
+struct Version {
+    version: u32,
+}
+
 /// Reads a record of a version that is known. Fields that are not known are passed over.
 pub(crate) fn read<T: DeserializeOwned>(text: &str) -> Result<T, Unreadable> {
-    /// The version alone: what a newer page wrote may have other fields.
-    #[derive(Deserialize)]
-    struct Version {
-        version: u32,
-    }
     let Version { version } = serde_json::from_str(text).map_err(because)?;
     if version > VERSION {
         return Err(bad("it was written by a newer Riffloom"));

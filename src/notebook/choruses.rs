@@ -75,6 +75,13 @@ impl Choruses {
         shelf::difference(&before.entries, &self.entries)
     }
 
+    /// Gives the chorus with this id another one, and its place to `other`, which has taken the id elsewhere. Where
+    /// there is no room, no more is taken in.
+    pub fn set_aside(&mut self, id: ChorusId, new: ChorusId, other: Option<ChorusEntry>) {
+        let rename = |entry: &mut ChorusEntry| Rc::make_mut(&mut entry.chorus).id = new;
+        shelf::set_aside(&mut self.entries, id, rename, other, Choruses::MOST);
+    }
+
     /// Takes a chorus out.
     pub fn remove(&mut self, id: ChorusId) -> Option<ChorusEntry> {
         shelf::remove(&mut self.entries, id)

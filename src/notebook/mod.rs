@@ -100,14 +100,9 @@ impl Notebook {
 
     /// Gives the riff with this id another one, and its place to `other`, which has taken the id elsewhere. A full
     /// notebook takes no more in.
-    pub fn set_aside(&mut self, id: RiffId, new: RiffId, other: Entry) {
-        let own = self.entries.iter().position(|entry| entry.riff.id == id);
-        if let Some(own) = own {
-            Rc::make_mut(&mut self.entries[own].riff).id = new;
-        }
-        if self.entries.len() < Notebook::MOST_RIFFS {
-            self.entries.insert(own.map_or(self.entries.len(), |own| own + 1), other);
-        }
+    pub fn set_aside(&mut self, id: RiffId, new: RiffId, other: Option<Entry>) {
+        let rename = |entry: &mut Entry| Rc::make_mut(&mut entry.riff).id = new;
+        shelf::set_aside(&mut self.entries, id, rename, other, Notebook::MOST_RIFFS);
     }
 
     /// How the riffs differ from those of `before`.

@@ -69,6 +69,24 @@ pub(super) fn restore<E: Kept>(entries: &mut Vec<E>, entry: E, most: usize) -> b
     true
 }
 
+/// Has the one with this id renamed, and puts `other`, which has taken the id elsewhere, behind it, or last. Where there
+/// are `most` already, no more is taken in.
+pub(super) fn set_aside<E: Kept>(
+    entries: &mut Vec<E>,
+    id: E::Id,
+    rename: impl FnOnce(&mut E),
+    other: Option<E>,
+    most: usize,
+) {
+    let own = entries.iter().position(|entry| entry.id() == id);
+    if let Some(own) = own {
+        rename(&mut entries[own]);
+    }
+    if let Some(other) = other.filter(|_| entries.len() < most) {
+        entries.insert(own.map_or(entries.len(), |own| own + 1), other);
+    }
+}
+
 /// Takes one out.
 pub(super) fn remove<E: Kept>(entries: &mut Vec<E>, id: E::Id) -> Option<E> {
     let index = entries.iter().position(|entry| entry.id() == id)?;

@@ -2,6 +2,7 @@
 
 use crate::chorus::check::Problem;
 use crate::chorus::{kept, placement, suggest};
+use crate::desk::stored::Joined;
 use crate::desk::{Brought, Done};
 use crate::view::model::OfferView;
 use crate::view::{capital, count, variation};
@@ -54,6 +55,24 @@ pub(super) fn done(done: &Done) -> Option<String> {
 pub fn set_aside(name: &str) -> String {
     let what = if name.is_empty() { "This riff".to_owned() } else { riff(name) };
     format!("{what} was changed in another tab, too. Both are kept: yours is the one you see.")
+}
+
+/// That something which was thrown away here was changed in another tab, and stays.
+pub fn came_back(name: &str) -> String {
+    let what = if name.is_empty() { "It".to_owned() } else { format!("“{name}”") };
+    format!("{what} was changed in another tab, so it stays in your notebook.")
+}
+
+/// That storage, which did not answer at first, is there now.
+pub fn joined(joined: Joined) -> String {
+    let tune = if joined.tune_waits { " The tune is the one that you set just now." } else { "" };
+    format!("Your notebook is here now.{tune}")
+}
+
+/// The tune that was stored, where another one is set.
+pub fn offer_after_joining(joined: Joined) -> Option<OfferView> {
+    let text = "Back to the tune that was saved".to_owned();
+    joined.tune_waits.then(|| OfferView { text, does: "undo".to_owned() })
 }
 
 /// What is offered beside it: the way on, or the way back.

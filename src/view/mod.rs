@@ -11,6 +11,7 @@ pub mod screen;
 pub mod starters;
 pub mod taking;
 pub mod track;
+pub mod trouble;
 pub mod variation;
 pub mod words;
 

@@ -419,7 +419,7 @@ impl App {
         let ids = (read_id(id), read_id(new), record::read_riff(&text).ok());
         if let (Some(own), Some(aside), Some(other)) = ids {
             let entry = Entry { riff: other.riff.into(), key: other.key, revision };
-            if self.desk.set_aside(own, aside, entry) {
+            if self.desk.set_aside(own, aside, Some(entry)) {
                 let next = self.revisions.insert(id.to_owned(), revision).unwrap_or_default();
                 self.revisions.insert(new.to_owned(), next);
                 changed = self.screen.renew_at_once(&self.desk);

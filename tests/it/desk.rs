@@ -264,7 +264,7 @@ fn a_riff_that_was_kept_elsewhere_first_goes_on_beside_the_other() {
     let other = elsewhere.document().notebook.entry(own).unwrap().clone();
     desk.apply(Command::EnterNote { midi: 70 }).unwrap();
 
-    assert!(desk.set_aside(own, aside, other.clone()));
+    assert!(desk.set_aside(own, aside, Some(other.clone())));
     written(&desk, "G4@0+0.5 Bb4@0.5+0.5");
     assert_eq!(desk.session().chosen, aside);
     let ids = |desk: &Desk| desk.document().notebook.entries().iter().map(|e| e.riff.id).collect::<Vec<_>>();
@@ -279,6 +279,6 @@ fn a_riff_that_was_kept_elsewhere_first_goes_on_beside_the_other() {
     desk.apply(Command::Redo).unwrap();
     written(&desk, "G4@0+0.5");
     // What is not there, or would take a riff's place, changes nothing.
-    assert!(!desk.set_aside(RiffId(5), RiffId(71), other.clone()));
-    assert!(!desk.set_aside(own, aside, other));
+    assert!(!desk.set_aside(RiffId(5), RiffId(71), Some(other.clone())));
+    assert!(!desk.set_aside(own, aside, Some(other)));
 }

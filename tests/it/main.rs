@@ -46,6 +46,7 @@ mod score;
 mod screen;
 mod sound;
 mod starters;
+mod stored;
 mod taking_down;
 mod theory;
 mod theory_laws;

@@ -92,6 +92,13 @@ impl Past {
         }
     }
 
+    /// Takes in all that another one holds, as [`Past::merge`].
+    pub fn join(&mut self, other: Past) {
+        for (of, passes) in other.subjects {
+            self.merge(of, &passes);
+        }
+    }
+
     /// The record of a riff's past or a chorus's, for storage.
     pub fn write(&self, of: Subject) -> String {
         let passes = self.of(of).iter().map(KeptPass::to_string).collect();
