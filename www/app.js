@@ -45,6 +45,12 @@ function update(changed) {
   owes = true;
 }
 
+/** All of the page, whatever it showed before. */
+function drawAll() {
+  update(session.screen);
+  for (const view of afterwards) view(session.screen);
+}
+
 function drawRest() {
   if (!owes) return;
   owes = false;
@@ -57,8 +63,8 @@ function drawRest() {
 session.addEventListener("gone", drawRest);
 session.addEventListener("gone", showWhatComes);
 session.addEventListener("changed", (event) => update(/** @type {CustomEvent} */ (event).detail));
-update(session.screen);
-for (const view of afterwards) view(session.screen);
+session.addEventListener("anew", drawAll);
+drawAll();
 // After the form's own listener, so that the bar that sounds is marked on bars drawn anew.
 mountNow(session);
 mountAlong(session, { keys, strip, words });

@@ -62,7 +62,12 @@ const shared = () => ({ __wasm_split: /** @type {any} */ (initSync(/** @type {an
 
 /** @param {WebAssembly.Module} piece */
 async function put(piece) {
-  await WebAssembly.instantiate(piece, shared());
+  let core;
+  do {
+    core = shared();
+    await WebAssembly.instantiate(piece, core);
+    // Once more where the core was started anew meanwhile.
+  } while (core.__wasm_split !== shared().__wasm_split);
   inside.push(piece);
 }
 

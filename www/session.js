@@ -1,20 +1,21 @@
 // One open notebook: passes commands to the core, keeps what changed, and plays.
 //
 // Views listen to it: "changed" (detail: the parts of the screen to be drawn at once), "drawn" (the page shows all that
-// the core holds), "gone" (another part of the page is shown), "missing" (that part did not come), "playing" (detail: boolean), "saved" (detail: "saving" |
-// "saved" | "memory" | "failed"), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
-// notebook), "broken" (the core has stopped; what was kept is safe), "key" (detail: a KeyMove: a key on the screen, of a
+// the core holds), "gone" (another part of the page is shown), "missing" (that part did not come), "playing" (detail: boolean), "saved" (detail: a Saved),
+// "trouble" (detail: what the browser or the device does not do, in a sentence), "anew" (the core was started anew: all
+// of the page is to be drawn), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
+// notebook), "broken" (the core cannot be started anew), "key" (detail: a KeyMove: a key on the screen, of a
 // computer keyboard or of MIDI went down or up), "wish" (a switch of `wishes.js` was turned), "bar" (detail: the bar of the
 // form that sounds, from 0; below 0 while none does), "planned" (`plan` reaches further), "followed" (`followed` is another),
 // "did" (detail: a Command that was done), "practice" (detail: the Practice screen, when it is shown and has changed),
 // "taking" (what is played in has changed; see `taking`).
-import init, { App, Heard } from "./pkg/riffloom.js";
+import init, { __wbg_reset_state as resetCore, App, Fate, Heard, rescue } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { written } from "./command.js";
 import { compiled } from "./core.js";
 import { freshId } from "./ids.js";
-import { building, isOpen, openRoom } from "./rooms.js";
-import { isPast, openStorage } from "./storage.js";
+import { building, isOpen, openAgain, openRoom } from "./rooms.js";
+import { Storage } from "./storage.js";
 
 export { Heard };
 
@@ -25,6 +26,8 @@ export { Heard };
 /** @typedef {import("./pkg/riffloom.js").TokenView} TokenView */
 /** @typedef {import("./pkg/riffloom.js").BandView} BandView */
 /** @typedef {import("./pkg/riffloom.js").TakeView} TakeView */
+/** How keeping goes. @typedef {"saving" | "saved" | "memory" | "waiting" | "full" | "failed"} Saved */
+/** @typedef {import("./pkg/riffloom.js").RecordView} RecordView */
 /** @typedef {{ bar: number, fraction: number, beat: number, beats: number, counting: boolean }} Position */
 
 /** What is followed where nothing sounds. @type {AlongView} */
@@ -49,9 +52,75 @@ const OF_TAKING = new Set(["set-play-in", "take-down", "take-reading", "name-not
 const OF_FREE = new Set(["begin-free-chorus", "end-free-chorus"]);
 /** How many ticks go by from one writing of what is being played to the next. */
 const TICKS_TO_KEEP = 8;
+/** How long what sounds takes to fade when it cannot go on, in milliseconds. */
+const FADE = 40;
+/** The id of the record with the order of the riffs. */
+const ORDER = "order";
+/** How soon what could not be written is tried again, in milliseconds; each time twice as long, to a limit. */
+const [AGAIN, AGAIN_AT_MOST] = [3000, 60_000];
+/** How long a lost connection to the storage may take to come back before it is told, in milliseconds. */
+const LOST_FOR = 1000;
+/** The core is started anew so often, within so many milliseconds: more would be the same again and again. */
+const [MOST_BREAKS, BREAKS_WITHIN] = [3, 10_000];
 
-/** How soon what could not be written is tried again, in milliseconds. */
-const AGAIN = 5000;
+/**
+ * Whether a record holds what was practised.
+ * @param {string} id
+ */
+function isPast(id) {
+  return id.startsWith("past-");
+}
+
+/**
+ * Whether the core broke off in the middle of a call: nothing can be asked of it any more.
+ * @param {any} error
+ */
+function isBreak(error) {
+  // Deep calls end as a RangeError, in Firefox as an InternalError; what was broken before is held for ever.
+  return error instanceof WebAssembly.RuntimeError || error instanceof RangeError || error?.name === "InternalError" || /^recursive use of an object/.test(error?.message);
+}
+
+/** Thrown where a record in storage must be read first, and the room that reads records has not come. */
+const NEEDS_READING = new Error("the room that reads records is not open");
+
+/** A core that is not there for a moment: whoever asks it is told so. */
+const AWAY = /** @type {App} */ (new Proxy({}, {
+  get: () => () => {
+    throw new Error("the core is being started anew");
+  },
+}));
+
+/** Starts the core anew, with the rooms that were open. */
+function freshCore() {
+  resetCore();
+  openAgain();
+}
+
+/**
+ * Opens a room of the core. Gives whether it is open.
+ * @param {import("./rooms.js").Room} room
+ */
+function comes(room) {
+  return openRoom(room).then(() => true, () => false);
+}
+
+/**
+ * Those of the records with which the core opens.
+ * @param {RecordView[]} records
+ * @returns {RecordView[]}
+ */
+function bearable(records) {
+  try {
+    new App(records, freshId()).free();
+    return records;
+  } catch (error) {
+    if (!isBreak(error)) throw error;
+    freshCore();
+    if (records.length < 2) return [];
+    const middle = records.length >> 1;
+    return [...bearable(records.slice(0, middle)), ...bearable(records.slice(middle))];
+  }
+}
 
 /** The day that it is here, counted from 1 January 1970. */
 function today() {
@@ -61,33 +130,55 @@ function today() {
 
 /** Opens what was kept. */
 export async function open() {
-  const [storage, core] = await Promise.all([openStorage(), compiled("riffloom_bg.wasm")]);
+  const [storage, core] = await Promise.all([Storage.open(), compiled("riffloom_bg.wasm")]);
   await init({ module_or_path: core });
-  // Whoever was here before has records, and the page's files are on the device.
-  if (storage.records.length > 0) await openRoom("files");
-  return new Session(storage, core);
+  // Whoever was here before has records, and the page's files are on the device. Where this one does not come, the
+  // records are read as soon as it does.
+  const reads = storage.records.length === 0 || (await comes("files"));
+  return new Session(storage, core, reads);
 }
 
 export class Session extends EventTarget {
   #writingOn = false;
+  /** When the core broke, in milliseconds. @type {number[]} */
+  #breaks = [];
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #again = undefined;
+  #wait = AGAIN;
+  /** Whether a record had to be left out, so that what seems to belong to nothing may belong to it. */
+  leftOut = false;
+  /** Whether storage had lost what this page has, and it is being written once more. */
+  #wasEmptied = false;
+  /** Where all sound leaves. @type {GainNode | undefined} */
+  #out = undefined;
 
   /**
-   * @param {import("./storage.js").Storage} storage
+   * @param {Storage} storage
    * @param {WebAssembly.Module} core compiled once, for the page and its workers
+   * @param {boolean} reads whether the records can be read
    */
-  constructor(storage, core) {
+  constructor(storage, core, reads) {
     super();
     this.storage = storage;
     this.core = core;
     /** Whether this is the very first visit: nothing was kept. */
-    this.isFirstVisit = storage.records.length === 0;
-    this.app = new App(storage.records, freshId());
+    this.isFirstVisit = storage.records.length === 0 && storage.refused !== "waiting";
+    /** How keeping goes. @type {Saved} */
+    this.saved = storage.refused || (reads ? "saved" : "failed");
+    /** Whether what was kept is still to come. */
+    this.waitsForRecords = !storage.hasAnswered || !reads;
+    this.app = this.#coreWith(reads ? storage.records : []);
+    if (!reads) this.#tryLater(() => this.#storageIsBack([]));
     /** Tells this page from others that are open, in what they keep of practising. */
     this.stamp = crypto.getRandomValues(new Uint32Array(1))[0] ?? 0;
     this.app.setToday(today(), this.stamp);
     this.#writingOn = !this.isFirstVisit;
     /** @type {Changed} */
     this.screen = this.app.all();
+    if (this.leftOut) this.screen.message = this.app.trouble("left-out");
+    // Once the page is there to show it.
+    if (storage.refused) setTimeout(() => storage.refused && this.#tellTrouble(storage.refused));
+    if (!reads) setTimeout(() => this.#tellTrouble("late"));
     /** @type {AudioContext | null} */
     this.context = null;
     /** What sounds from now to the horizon, and a little of what was passed. @type {AlongView} */
@@ -108,7 +199,7 @@ export class Session extends EventTarget {
     /** @type {Set<string>} */
     this.unsaved = new Set();
     /** @type {Set<string>} */
-    this.forgotten = new Set(this.app.orphans());
+    this.forgotten = new Set(this.leftOut ? [] : this.app.orphans());
     this.writing = false;
     /** Whether what was played freely is heard again. */
     this.listensAgain = false;
@@ -124,11 +215,10 @@ export class Session extends EventTarget {
     this.leveller = null;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.levelSoon = undefined;
-    this.others = new BroadcastChannel("riffloom");
-    this.others.addEventListener("message", () => this.dispatchEvent(new CustomEvent("elsewhere")));
-    addEventListener("error", (event) => {
-      if (event.error instanceof WebAssembly.RuntimeError) this.dispatchEvent(new CustomEvent("broken"));
-    });
+    this.others = "BroadcastChannel" in globalThis ? new BroadcastChannel("riffloom") : null;
+    this.others?.addEventListener("message", () => this.dispatchEvent(new CustomEvent("elsewhere")));
+    storage.addEventListener("back", (event) => this.#storageIsBack(/** @type {CustomEvent} */ (event).detail));
+    storage.addEventListener("lost", () => setTimeout(() => this.storage.refused && this.#tellSaved(this.storage.refused), LOST_FOR));
     const keepAll = () => {
       this.#keepPlayed();
       this.#write();
@@ -142,6 +232,113 @@ export class Session extends EventTarget {
     // the page is seen again or the devices have changed, and else by the next touch.
     document.addEventListener("visibilitychange", () => document.hidden || this.#wakeAgain());
     navigator.mediaDevices?.addEventListener?.("devicechange", () => this.#wakeAgain());
+  }
+
+  /**
+   * The core with these records. Should one of its calls break off, it is started anew.
+   * @param {RecordView[]} records
+   * @returns {App}
+   */
+  #coreWith(records) {
+    return new Proxy(this.#built(records), {
+      get: (core, name) => {
+        const member = Reflect.get(core, name);
+        if (typeof member !== "function") return member;
+        return (/** @type {unknown[]} */ ...given) => {
+          try {
+            return member.apply(core, given);
+          } catch (error) {
+            if (isBreak(error)) this.#startAnew();
+            throw error;
+          }
+        };
+      },
+    });
+  }
+
+  /**
+   * The core with these records. One on which it breaks is left where it is; no reader should, and none may keep the
+   * page from opening.
+   * @param {RecordView[]} records
+   */
+  #built(records) {
+    try {
+      return new App(records, freshId());
+    } catch (error) {
+      console.error("A record breaks the core:", error);
+      freshCore();
+    }
+    const borne = bearable(records);
+    this.leftOut = borne.length < records.length;
+    return new App(borne, freshId());
+  }
+
+  /** Starts the core anew with all that it held, and says so; at once where the room that reads records is open. */
+  async #startAnew() {
+    this.#silence();
+    const now = performance.now();
+    this.#breaks = [...this.#breaks.filter((time) => now - time < BREAKS_WITHIN), now];
+    const records = this.#rescued();
+    this.app = AWAY;
+    freshCore();
+    const isOver = this.#breaks.length > MOST_BREAKS;
+    if (isOver || !isOpen("files")) this.#writeLast(records);
+    if (isOver || (!isOpen("files") && !(await comes("files")))) {
+      this.dispatchEvent(new CustomEvent("broken"));
+      return;
+    }
+    this.app = this.#coreWith(records);
+    this.app.setToday(today(), this.stamp);
+    this.app.apply(written({ do: "go", place: document.body.dataset.tab ?? "riff" }));
+    this.app.rest();
+    this.#take(this.app.all());
+    this.screen.message = this.app.trouble("restarted");
+    [this.practice, this.plan, this.followed] = [null, NOTHING, null];
+    this.dispatchEvent(new CustomEvent("anew"));
+    this.#tick();
+    this.tellPractice();
+    setTimeout(() => this.#write(), SOON);
+  }
+
+  /**
+   * What the core held when its last command was done; what is not written yet of it will be.
+   * @returns {RecordView[]}
+   */
+  #rescued() {
+    const known = this.storage.lastKnown();
+    /** @type {RecordView[]} */
+    let held = [];
+    try {
+      held = rescue();
+    } catch (error) {
+      console.info("Only what was written is left:", error);
+      return known.filter(({ id }) => !this.forgotten.has(id));
+    }
+    const plain = (/** @type {string | undefined} */ text) => text?.replace(/"revision":\d+,/, "");
+    const texts = new Map(known.map(({ id, text }) => [id, plain(text)]));
+    for (const { id, text } of held) if (id !== ORDER && texts.get(id) !== plain(text)) this.unsaved.add(id);
+    return [...held, ...known.filter(({ id }) => isPast(id) || id.startsWith("free-"))];
+  }
+
+  /**
+   * Writes what is not written yet without asking the core, where nobody else has changed it.
+   * @param {RecordView[]} records
+   */
+  #writeLast(records) {
+    const last = records.filter(({ id }) => this.unsaved.has(id));
+    const own = (/** @type {RecordView} */ write, /** @type {string | undefined} */ kept, /** @type {boolean} */ isKnown) => (isKnown || kept === undefined ? { write } : {});
+    if (last.length > 0) this.storage.write(last, [], own, () => false).catch(() => {});
+  }
+
+  /** Lets what sounds fade, and closes the way out. */
+  #silence() {
+    const { context } = this;
+    clearTimeout(this.levelSoon);
+    this.leveller?.terminate();
+    this.context = null;
+    if (!context) return;
+    this.#out?.gain.setTargetAtTime(0, context.currentTime, FADE / 4000);
+    setTimeout(() => context.close().catch(() => {}), 2 * FADE);
   }
 
   /**
@@ -207,7 +404,7 @@ export class Session extends EventTarget {
     // What is new may need sounds that are not made yet.
     this.#askForSamples();
     // Not "kept" while it waits to be written.
-    if (this.unsaved.size + this.forgotten.size > 0) this.#tellSaved("saving");
+    if (this.storage.lasting && this.unsaved.size + this.forgotten.size > 0) this.#tellSaved("saving");
     return this.#take(this.app.rest());
   }
 
@@ -302,6 +499,7 @@ export class Session extends EventTarget {
     play();
     this.#tick();
     this.#level();
+    this.#tellNoSound();
   }
 
   /** Stops what plays over the form, to go on later in the same bar. */
@@ -444,6 +642,17 @@ export class Session extends EventTarget {
     play();
     this.#tick();
     this.tellPractice();
+    this.#tellNoSound();
+  }
+
+  /** Says so where the browser gives no way to sound. */
+  #tellNoSound() {
+    if (!this.context) this.#tellTrouble("no-sound");
+  }
+
+  /** @param {string} what */
+  #tellTrouble(what) {
+    this.dispatchEvent(new CustomEvent("trouble", { detail: this.app.trouble(what) }));
   }
 
   /**
@@ -542,6 +751,7 @@ export class Session extends EventTarget {
       this.context = new AudioContext({ latencyHint: "interactive" });
       this.context.addEventListener("statechange", () => this.#tellSound());
       this.app.startAudio(this.context);
+      this.#out = this.app.output();
       this.sampler ??= this.#startSampler();
       this.#askForSamples();
     } catch (error) {
@@ -664,52 +874,125 @@ export class Session extends EventTarget {
     if (changed.save.length + changed.forget.length > 0) setTimeout(() => this.#write(), SOON);
   }
 
-  /** @param {"saving" | "saved" | "memory" | "failed"} state */
+  /** @param {Saved} state */
   #tellSaved(state) {
+    const isNew = state !== this.saved;
+    this.saved = state;
     this.dispatchEvent(new CustomEvent("saved", { detail: state }));
+    if (isNew && state !== "saving" && state !== "saved") this.#tellTrouble(state);
   }
 
   /**
-   * Another page kept a riff first: this one goes on with its own under the id that it has now.
+   * There is a connection to the storage again, or for the first time.
+   * @param {string[]} gone the ids of records that are not there any more
+   */
+  async #storageIsBack(gone) {
+    if (this.waitsForRecords) {
+      if (this.storage.records.length > 0 && !(await comes("files"))) return this.#tryLater(() => this.#storageIsBack(gone));
+      if (!this.waitsForRecords) return;
+      this.waitsForRecords = false;
+      /** @type {Changed} */
+      const changed = this.#take(this.app.join(this.storage.records));
+      this.#keep(changed);
+      this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
+    }
+    for (const id of gone) {
+      if (this.app.record(id) === undefined) continue;
+      this.unsaved.add(id);
+      this.#wasEmptied = true;
+    }
+    if (this.unsaved.size + this.forgotten.size === 0) this.#tellSaved("saved");
+    void this.#write();
+  }
+
+  /**
+   * Another page changed a riff or a chorus first: this one goes on with its own under another id.
    * @param {import("./storage.js").Aside} aside
    */
-  #setAside({ id, now, kept }) {
+  #setAside({ id, text }) {
     /** @type {Changed} */
-    const changed = this.#take(this.app.setAside(id, now, kept));
-    if (this.unsaved.delete(id)) this.unsaved.add(now);
+    const changed = this.#take(this.app.setAside(id, freshId(), text));
+    this.unsaved.delete(id);
     for (const each of changed.save) this.unsaved.add(each);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
   }
 
+  /**
+   * What becomes of a record on its way to storage.
+   * @type {import("./storage.js").Settle}
+   */
+  #settle(record, kept, isKnown) {
+    switch (this.app.fate(record.id, record.text, kept, isKnown)) {
+      case undefined:
+        throw NEEDS_READING;
+      case Fate.Write:
+        return { write: record };
+      case Fate.Joined:
+        return { write: { ...record, text: this.app.record(record.id)?.text ?? record.text } };
+      case Fate.Beside:
+        return { beside: { ...record, id: this.app.beside(record.id) } };
+      case Fate.Aside:
+        return { aside: true };
+      default:
+        return {};
+    }
+  }
+
   /** Writes until nothing is left to write; "saved" is told when the transaction is complete. */
   async #write() {
-    if (this.writing || this.unsaved.size + this.forgotten.size === 0) return;
+    if (this.writing || this.app === AWAY || this.unsaved.size + this.forgotten.size === 0) return;
+    // What is there already comes first.
+    if (this.waitsForRecords) return this.#tellSaved(this.storage.refused || "failed");
     this.writing = true;
+    clearTimeout(this.#again);
     while (this.unsaved.size + this.forgotten.size > 0) {
       const [ids, forget] = [[...this.unsaved], [...this.forgotten]];
       this.unsaved.clear();
       this.forgotten.clear();
-      const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
-      this.#tellSaved("saving");
       try {
-        const asides = await this.storage.write(records, forget, this.app.order(), (id, kept) => this.app.joinPast(id, kept));
+        if (this.storage.lasting) this.#tellSaved("saving");
+        /** @type {RecordView[]} */
+        const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
+        const order = { id: ORDER, text: this.app.order(), revision: 0 };
+        const asides = await this.storage.write([...records, order], forget, (...given) => this.#settle(...given), (id, isKnown) => this.app.mayGo(id, isKnown));
         for (const aside of asides) this.#setAside(aside);
         // Another page joins what was practised to its own when it writes: it need not be told.
-        if (records.some((record) => !isPast(record.id)) || forget.length > 0) this.others.postMessage("kept");
+        if (records.some((record) => !isPast(record.id)) || forget.length > 0) this.others?.postMessage("kept");
         if (!this.asked) navigator.storage?.persist?.();
         this.asked = true;
-        this.#tellSaved(this.storage.lasting ? "saved" : "memory");
+        this.#wait = AGAIN;
+        // Not while something newer waits.
+        if (this.unsaved.size + this.forgotten.size === 0) this.#tellSaved("saved");
+        if (this.#wasEmptied) this.#tellTrouble("emptied");
+        this.#wasEmptied = false;
       } catch (error) {
         console.info("Could not save:", error);
-        ids.forEach((id) => this.unsaved.add(id));
-        forget.forEach((id) => this.forgotten.add(id));
-        this.#tellSaved("failed");
-        // There may be room again by then.
-        setTimeout(() => this.#write(), AGAIN);
+        for (const id of ids) if (!this.forgotten.has(id)) this.unsaved.add(id);
+        for (const id of forget) if (!this.unsaved.has(id)) this.forgotten.add(id);
+        // A core that broke was started anew, and that was told.
+        if (isBreak(error)) this.#again = setTimeout(() => this.#write(), SOON);
+        else if (error === NEEDS_READING && (await comes("files"))) continue;
+        else this.#tellUnsaved(error);
         break;
       }
     }
     this.writing = false;
+  }
+
+  /**
+   * Nothing could be written: says why, and tries again later; a storage that is back is told of by itself.
+   * @param {unknown} error
+   */
+  #tellUnsaved(error) {
+    const isFull = error instanceof DOMException && error.name === "QuotaExceededError";
+    this.#tellSaved(isFull ? "full" : this.storage.refused || "failed");
+    if (this.storage.lasting) this.#tryLater(() => this.#write());
+  }
+
+  /** @param {() => void} act */
+  #tryLater(act) {
+    this.#again = setTimeout(act, this.#wait);
+    this.#wait = Math.min(2 * this.#wait, AGAIN_AT_MOST);
   }
 }
 

@@ -1,35 +1,36 @@
-// Keeps records in the browser: IndexedDB where it is to be had, else memory, and says which.
+// Keeps records in the browser: IndexedDB where it is to be had. What it does not take now, it may take later: it is
+// tried again by itself, and this page keeps what it has until then.
 import { openDB } from "idb";
-import { freshId } from "./ids.js";
 
-/** @typedef {{ id: string, text: string, revision: number }} RecordView */
+/** @typedef {import("./pkg/riffloom.js").RecordView} RecordView */
 /**
- * @typedef {object} Storage
- * @property {boolean} lasting whether what is kept is there after the page is closed
- * @property {RecordView[]} records what was kept, newest riff first
- * @property {(records: RecordView[], forget: string[], order: string, join: Join) => Promise<Aside[]>} write resolves
- *   when the transaction is complete, with what lost a race; fails where the browser refuses
+ * A record on its way to storage, where `kept` stands now (undefined where nothing does), which this page read or wrote
+ * itself if `isKnown`: gives what is written, or "aside" where it needs an id of its own.
+ * @typedef {(record: RecordView, kept: string | undefined, isKnown: boolean) => { write?: RecordView, beside?: RecordView, aside?: boolean }} Settle
  */
 /**
- * A record that another page had kept first, as `kept`: this page's stands beside it, under an id of its own.
- * @typedef {{ id: string, now: string, kept: RecordView }} Aside
+ * A record that another page changed first: `text` is what it kept.
+ * @typedef {{ id: string, text: string }} Aside
  */
 /**
- * Puts what is kept of a riff's past together with what this page has; undefined where what is kept does not read.
- * @typedef {(id: string, kept: string) => string | undefined} Join
+ * Why nothing can be written now: the browser refuses storage, or it does not answer; "" where it can.
+ * @typedef {"memory" | "waiting" | ""} Refused
  */
 
+const NAME = "riffloom";
 const STORE = "records";
-const ORDER = "order";
-const TUNE = "tune";
-
-/**
- * Whether a record holds what was practised.
- * @param {string} id
- */
-export function isPast(id) {
-  return id.startsWith("past-");
-}
+/** How long the page waits for storage before it goes on without, in milliseconds. */
+const PATIENCE = 2500;
+/** How long a write may take, in milliseconds. */
+const WRITE_PATIENCE = 10_000;
+/** How soon storage is tried again, in milliseconds; each time twice as long, to a limit. */
+const [AGAIN, AGAIN_AT_MOST] = [2000, 60_000];
+/** How many attempts may hang at once. */
+const MOST_HANGING = 4;
+/** Told where a write took longer. */
+const NO_ANSWER = new Error("no answer");
+/** What stands for the text of a record that is none: it reads as nothing. */
+const UNREADABLE = "?";
 
 /**
  * What of a record can be handed on. Whatever stands in the database, nobody breaks on it: an odd record keeps its
@@ -40,7 +41,7 @@ export function isPast(id) {
 function sound(record) {
   const { id, text, revision } = record ?? {};
   const isSound = isWellFormed(id) && isWellFormed(text) && Number.isInteger(revision) && revision >= 0 && revision < 2 ** 32;
-  return isSound ? { id, text, revision } : { id: isWellFormed(id) ? id : "?", text: "?", revision: 0 };
+  return isSound ? { id, text, revision } : { id: isWellFormed(id) ? id : "?", text: UNREADABLE, revision: 0 };
 }
 
 /** @param {unknown} text */
@@ -50,100 +51,213 @@ function isWellFormed(text) {
 }
 
 /**
- * Opens the storage; never fails.
- * @returns {Promise<Storage>}
+ * The storage of one page. Tells "lost" when the connection has gone, and "back" (detail: the ids of what this page
+ * knows and storage has no more) when there is one again, also the first that came late.
  */
-export async function openStorage() {
-  try {
-    const database = await openDB("riffloom", 1, {
+export class Storage extends EventTarget {
+  /** What was kept when storage first answered. @type {RecordView[]} */
+  records = [];
+  /** Whether storage has answered at all. */
+  hasAnswered = false;
+  /** @type {Refused} */
+  refused = "waiting";
+  /** @type {import("idb").IDBPDatabase | null} */
+  #database = null;
+  /** What this page read of each record, or wrote or tried to write. @type {Map<string, string[]>} */
+  #known = new Map();
+  #hanging = 0;
+  #wait = AGAIN;
+
+  /** Opens the storage, or goes on without for now; never fails. */
+  static async open() {
+    const storage = new Storage();
+    await Promise.race([storage.#connect(), passed(PATIENCE)]);
+    return storage;
+  }
+
+  /** Whether what is written now is there after the page is closed. */
+  get lasting() {
+    return this.#database !== null;
+  }
+
+  async #connect() {
+    if (this.#database || this.#hanging >= MOST_HANGING) return this.#later();
+    this.#hanging++;
+    const late = setTimeout(() => this.#later(), PATIENCE);
+    const { database, all } = await this.#answer();
+    this.#hanging--;
+    clearTimeout(late);
+    if (!database) return this.#later();
+    // Another attempt was first.
+    if (this.#database) database.close();
+    else this.#adopt(database, all);
+  }
+
+  async #answer() {
+    try {
+      const database = await this.#opened();
+      return { database, all: (await database.getAll(STORE)).map(sound) };
+    } catch (error) {
+      console.info("Nothing can be kept in this browser now:", error);
+      if (!this.#database) this.refused = "memory";
+      return { database: null, all: [] };
+    }
+  }
+
+  async #opened() {
+    /** @type {import("idb").OpenDBCallbacks<unknown>} */
+    const ways = {
       upgrade(fresh) {
         fresh.createObjectStore(STORE, { keyPath: "id" });
       },
-      blocking() {
-        database.close();
-      },
-    });
-    /** Where this page's version of a chorus goes once another page was first. @type {Map<string, string>} */
-    const beside = new Map();
-    /** @type {RecordView[]} */
-    const all = (await database.getAll(STORE)).map(sound);
-    /** What this page last read or wrote of each record. @type {Map<string, string>} */
-    const known = new Map(all.map(({ id, text }) => [id, text]));
-    return {
-      lasting: true,
-      records: inOrder(all),
-      async write(records, forget, order, join) {
-        const transaction = database.transaction(STORE, "readwrite");
-        /** @type {Aside[]} */
-        const asides = [];
-        for (const record of records) {
-          if (isPast(record.id)) await putJoined(transaction.store, record, join);
-          else asides.push(...(await putBeside(transaction.store, record, beside, known)));
-        }
-        for (const id of forget) {
-          // What another page changed since stays.
-          const kept = await transaction.store.get(id);
-          if (kept === undefined || isPast(id) || kept.text === known.get(id)) transaction.store.delete(id);
-        }
-        transaction.store.put({ id: ORDER, text: order, revision: 0 });
-        await transaction.done;
-        for (const { id, text } of records) known.set(id, text);
-        return asides;
-      },
+      // Another page takes the database away, or changes it; or the browser has.
+      blocking: (_now, _next, event) => this.#drop(/** @type {any} */ (event.target)),
+      terminated: () => this.#drop(),
     };
-  } catch (error) {
-    console.info("Nothing can be kept in this browser:", error);
-    return { lasting: false, records: [], write: async () => [] };
+    try {
+      return await openDB(NAME, 1, ways);
+    } catch (error) {
+      // A newer version of the page was here: its database is used as it is.
+      if (!(error instanceof DOMException) || error.name !== "VersionError") throw error;
+      return openDB(NAME, undefined, ways);
+    }
+  }
+
+  /**
+   * @param {import("idb").IDBPDatabase} database
+   * @param {RecordView[]} all
+   */
+  #adopt(database, all) {
+    this.#database = database;
+    this.#wait = AGAIN;
+    this.refused = "";
+    const kept = new Map(all.map((record) => [record.id, record]));
+    const gone = [...this.#known.keys()].filter((id) => !kept.has(id));
+    if (!this.hasAnswered) {
+      this.records = all;
+      for (const { id, text } of all) this.#known.set(id, [text]);
+    }
+    this.hasAnswered = true;
+    this.dispatchEvent(new CustomEvent("back", { detail: gone }));
+  }
+
+  /**
+   * Lets the connection go and looks for another one.
+   * @param {IDBDatabase} [only] where it is this one
+   */
+  #drop(only) {
+    if (only) only.close();
+    else this.#database?.close();
+    this.#database = null;
+    this.refused = "waiting";
+    this.dispatchEvent(new CustomEvent("lost"));
+    void this.#connect();
+  }
+
+  #later() {
+    if (this.#database) return;
+    setTimeout(() => void this.#connect(), this.#wait);
+    this.#wait = Math.min(2 * this.#wait, AGAIN_AT_MOST);
+  }
+
+  /**
+   * Resolves when the transaction is complete, with what another page changed first and is not written; fails where
+   * not all of it was written.
+   * @param {RecordView[]} records
+   * @param {string[]} forget
+   * @param {Settle} settle
+   * @param {(id: string, isKnown: boolean) => boolean} mayGo
+   * @returns {Promise<Aside[]>}
+   */
+  async write(records, forget, settle, mayGo) {
+    const database = this.#database;
+    if (!database) throw new Error(`no storage: ${this.refused}`);
+    const writing = this.#write(database, records, forget, settle, mayGo);
+    writing.catch(() => {});
+    try {
+      return await Promise.race([writing, passed(WRITE_PATIENCE).then(() => Promise.reject(NO_ANSWER))]);
+    } catch (error) {
+      const isOfStorage = error instanceof DOMException ? error.name !== "QuotaExceededError" : error === NO_ANSWER;
+      // What cannot be written over this connection may be over another one.
+      if (isOfStorage && this.#database === database) this.#drop();
+      throw error;
+    }
+  }
+
+  /**
+   * @param {import("idb").IDBPDatabase} database
+   * @param {RecordView[]} records
+   * @param {string[]} forget
+   * @param {Settle} settle
+   * @param {(id: string, isKnown: boolean) => boolean} mayGo
+   */
+  async #write(database, records, forget, settle, mayGo) {
+    // On the disk, and not only on its way: a laptop may be switched off.
+    const transaction = database.transaction(STORE, "readwrite", { durability: "strict" });
+    transaction.done.catch(() => {});
+    /** @type {Aside[]} */
+    const asides = [];
+    /** @type {Map<string, string[]>} */
+    const then = new Map();
+    const textOf = async (/** @type {string} */ id) => {
+      const kept = await transaction.store.get(id);
+      return kept === undefined ? undefined : sound(kept).text;
+    };
+    const put = (/** @type {RecordView} */ record) => {
+      // Should the answer never come, this is known as this page's own all the same.
+      this.#known.set(record.id, [...(this.#known.get(record.id) ?? []), record.text]);
+      then.set(record.id, [record.text]);
+      void transaction.store.put(record);
+    };
+    for (const record of records) {
+      const kept = await textOf(record.id);
+      const { write, beside, aside } = settle(record, kept, this.#isKnown(record.id, kept));
+      if (aside) {
+        asides.push({ id: record.id, text: kept ?? "" });
+        then.set(record.id, [kept ?? ""]);
+      }
+      if (write) put(write);
+      if (beside) {
+        const other = settle(beside, await textOf(beside.id), false);
+        if (other.write) put(other.write);
+      }
+    }
+    for (const id of forget) {
+      const kept = await textOf(id);
+      if (kept === undefined || mayGo(id, this.#isKnown(id, kept))) {
+        void transaction.store.delete(id);
+        then.set(id, []);
+      } else {
+        asides.push({ id, text: kept });
+        then.set(id, [kept]);
+      }
+    }
+    await transaction.done;
+    for (const [id, texts] of then) {
+      if (texts.length > 0) this.#known.set(id, texts);
+      else this.#known.delete(id);
+    }
+    return asides;
+  }
+
+  /**
+   * @param {string} id
+   * @param {string | undefined} text
+   */
+  #isKnown(id, text) {
+    return text !== undefined && (this.#known.get(id)?.includes(text) ?? false);
+  }
+
+  /**
+   * The last text of each record that this page read, or wrote, or tried to: what is left should the core break.
+   * @returns {RecordView[]}
+   */
+  lastKnown() {
+    return [...this.#known].map(([id, texts]) => ({ id, text: texts.at(-1) ?? "", revision: 0 }));
   }
 }
 
-/**
- * Two open pages may have changed the same riff: then both are kept, the later comer under an id of its own. Of two
- * tunes the last one written stays.
- * @param {any} store
- * @param {RecordView} record
- * @param {Map<string, string>} beside the choruses for which this was so before
- * @param {Map<string, string>} seen what this page last read or wrote of each record
- * @returns {Promise<Aside[]>} the riff that lost the race, if it did
- */
-async function putBeside(store, record, beside, seen) {
-  /** @type {RecordView | undefined} */
-  const kept = await store.get(record.id);
-  // The kind of record stands before the id, as in "chorus-".
-  const kind = record.id.slice(0, -16);
-  const known = beside.get(record.id);
-  const lostTheRace = kept !== undefined && kept.text !== seen.get(record.id) && kept.text !== record.text && record.id !== TUNE;
-  if (!known && !lostTheRace) {
-    store.put(record);
-    return [];
-  }
-  const now = known ?? kind + freshId();
-  const text = JSON.stringify({ ...JSON.parse(record.text), id: now });
-  store.put({ ...record, id: now, text });
-  seen.set(now, text);
-  if (kind === "" && kept) return [{ id: record.id, now, kept }];
-  beside.set(record.id, now);
-  return [];
-}
-
-/**
- * What was practised in two open pages is kept together.
- * @param {any} store
- * @param {RecordView} record
- * @param {Join} join
- */
-async function putJoined(store, record, join) {
-  const kept = await store.get(record.id);
-  const text = kept ? join(record.id, kept.text) : record.text;
-  if (text !== undefined) store.put({ ...record, text });
-}
-
-/** @param {RecordView[]} all */
-function inOrder(all) {
-  const order = all.find((record) => record.id === ORDER)?.text.split(" ") ?? [];
-  const place = (/** @type {RecordView} */ record) => {
-    const index = order.indexOf(record.id);
-    return index < 0 ? -1 : index;
-  };
-  return all.filter((record) => record.id !== ORDER).sort((a, b) => place(a) - place(b));
+/** @param {number} milliseconds */
+function passed(milliseconds) {
+  return new Promise((resolve) => setTimeout(resolve, milliseconds));
 }

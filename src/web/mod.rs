@@ -3,6 +3,7 @@
 mod along;
 mod drill;
 mod free;
+mod keep;
 mod midi;
 mod past;
 mod player;
@@ -23,10 +24,8 @@ use web_sys::BaseAudioContext;
 use crate::chorus::kept::ChorusId;
 use crate::desk::Desk;
 use crate::desk::command::Command;
+use crate::desk::stored::{Stored, TUNE};
 use crate::files::{link, record};
-use crate::notebook::Entry;
-use crate::notebook::choruses::ChorusEntry;
-use crate::notebook::tune::Tune;
 use crate::practice::settings::Settings;
 use crate::riff::{RiffId, read_id, write_id};
 use crate::rooms::{Room, door};
@@ -69,9 +68,6 @@ pub struct App {
     order: (Vec<RiffId>, String),
     drills: drill::Count,
 }
-
-/// The name of the tune's record.
-const TUNE: &str = "tune";
 
 #[wasm_bindgen]
 impl App {
@@ -141,6 +137,7 @@ impl App {
             }
         }
         self.practise_anew(changed.sounds, practice);
+        keep::hold(&self.desk);
         to_js(&changed)
     }
 
@@ -169,10 +166,7 @@ impl App {
         } else if record::free_of_record(id).is_some() {
             self.desk.free().record(id)
         } else if id == TUNE {
-            let chosen = (self.desk.session().chosen, self.desk.weaving().chosen);
-            let practice = self.desk.practice_record();
-            let tune = record::TuneRecord { practice, ..self.desk.tune().record(chosen.0, chosen.1) };
-            Some(record::write_tune(&tune))
+            Some(record::write_tune(&self.desk.tune_record()))
         } else if let Some(id) = record::chorus_of_record(id) {
             let chorus = self.desk.document().choruses.chorus(id);
             chorus.map(|chorus| record::write_chorus(chorus, next))
@@ -183,13 +177,6 @@ impl App {
         let Some(text) = text else { return Ok(JsValue::UNDEFINED) };
         self.revisions.insert(id.to_owned(), next);
         to_js(&RecordView { id: id.to_owned(), text, revision: next })
-    }
-
-    /// Another open page kept the riff `id` first, as `kept` (a `RecordView`), and this page's went to storage as `new`:
-    /// goes on with it under that id, beside the other. Gives a `Changed`, as [`App::apply`] does.
-    #[wasm_bindgen(js_name = setAside)]
-    pub fn set_aside(&mut self, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
-        put_beside(self, id, new, kept).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
     /// The ids of the riffs, newest first, as they stand in the record of their order.
@@ -330,10 +317,6 @@ door!(Files, files: fn restored(records: JsValue, spare: RiffId) -> Result<App, 
     App::restore(records, spare)
 });
 
-door!(Files, files: fn put_beside(app: &mut App, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
-    app.set_riff_aside(id, new, kept)
-});
-
 door!(Practice, practice: fn riff_cards(app: &App, ids: &[RiffId]) -> Result<JsValue, JsError> {
     to_js(&view::notebook::cards(&app.desk, ids))
 });
@@ -348,6 +331,7 @@ door!(Files, files: fn chorus_link(app: &App) -> String {
 
 impl App {
     fn of(desk: Desk, revisions: HashMap<String, u32>, keeper: past::Keeper, trouble: Option<String>) -> App {
+        keep::hold(&desk);
         let screen = Screen::of(&desk);
         let ids = desk.document().notebook.entries().iter().map(|entry| entry.riff.id);
         let never_kept = ids.filter(|id| !revisions.contains_key(&write_id(*id))).collect();
@@ -368,67 +352,12 @@ impl App {
     }
 
     fn restore(records: JsValue, spare: RiffId) -> Result<App, JsError> {
-        let mut revisions = HashMap::new();
-        let kept: Vec<RecordView> = serde_wasm_bindgen::from_value(records)?;
-        for record in &kept {
-            revisions.insert(record.id.clone(), record.revision);
-        }
+        let (kept, revisions) = records_of(records)?;
+        let mut stored = Stored::read(&kept);
         let mut keeper = past::Keeper::default();
-        let mut unread = 0;
-        let mut tune = None;
-        let (mut entries, mut pasts, mut choruses) = (Vec::new(), Vec::new(), Vec::new());
-        let mut played = Vec::new();
-        for RecordView { id, text, .. } in kept {
-            if id == TUNE {
-                tune = record::read_tune(&text).ok();
-                unread += usize::from(tune.is_none());
-            } else if record::free_of_record(&id).is_some() {
-                played.push((id, text));
-            } else if keeper.takes(&id, &revisions) {
-                pasts.push(text);
-            } else if record::chorus_of_record(&id).is_some() {
-                match record::read_chorus(&text) {
-                    Ok((chorus, revision)) => choruses.push(ChorusEntry { chorus: chorus.into(), revision }),
-                    Err(_) => unread += 1,
-                }
-            } else {
-                match record::read_riff(&text) {
-                    Ok(record::RiffRecord { riff, key, revision }) => {
-                        entries.push(Entry { riff: riff.into(), key, revision })
-                    }
-                    Err(_) => unread += 1,
-                }
-            }
-        }
-        let chosen = tune.as_ref().map(|tune: &record::TuneRecord| tune.chosen);
-        let chorus = tune.as_ref().and_then(|tune: &record::TuneRecord| tune.chorus);
-        let desk = Desk::restored(tune.as_ref().map(Tune::of_record), entries, chosen, spare);
-        let mut desk = desk.with_choruses(choruses, chorus);
-        desk.read_practice(tune.as_ref().map_or("", |tune| &tune.practice));
-        unread += desk.free_mut().restore(&played);
-        unread += pasts.iter().filter(|past| desk.read_past(past).is_err()).count();
-        let trouble = (unread > 0).then(|| {
-            format!("{unread} saved record(s) could not be read. They are left as they are; everything else is here.")
-        });
-        Ok(App::of(desk, revisions, keeper, trouble))
-    }
-
-    fn set_riff_aside(&mut self, id: &str, new: &str, kept: JsValue) -> Result<JsValue, JsError> {
-        let mut changed = Changed::default();
-        let RecordView { text, revision, .. } = serde_wasm_bindgen::from_value(kept)?;
-        let ids = (read_id(id), read_id(new), record::read_riff(&text).ok());
-        if let (Some(own), Some(aside), Some(other)) = ids {
-            let entry = Entry { riff: other.riff.into(), key: other.key, revision };
-            if self.desk.set_aside(own, aside, Some(entry)) {
-                let next = self.revisions.insert(id.to_owned(), revision).unwrap_or_default();
-                self.revisions.insert(new.to_owned(), next);
-                changed = self.screen.renew_at_once(&self.desk);
-                let name = self.desk.document().notebook.riff(aside).map(|riff| riff.name.clone());
-                changed.message = Some(view::message::set_aside(&name.unwrap_or_default()));
-                changed.save.push(TUNE.to_owned());
-            }
-        }
-        to_js(&changed)
+        keeper.orphans = std::mem::take(&mut stored.orphans);
+        let trouble = view::trouble::unread(stored.unread, stored.newer);
+        Ok(App::of(Desk::opened(stored, spare), revisions, keeper, trouble))
     }
 
     /// Lists the records that differ from `before`.
@@ -461,6 +390,16 @@ impl App {
             changed.save.extend(unnamed);
         }
     }
+}
+
+/// What is kept, each an id and a text.
+type Kept = Vec<(String, String)>;
+
+/// An array of `RecordView`: what is kept, and the revisions by id.
+fn records_of(records: JsValue) -> Result<(Kept, HashMap<String, u32>), JsError> {
+    let records: Vec<RecordView> = serde_wasm_bindgen::from_value(records)?;
+    let revisions = records.iter().map(|record| (record.id.clone(), record.revision)).collect();
+    Ok((records.into_iter().map(|record| (record.id, record.text)).collect(), revisions))
 }
 
 /// Converts for JavaScript: plain objects, numbers and arrays.

@@ -364,6 +364,11 @@ impl Player {
         self.start_waiting();
     }
 
+    /// Where all sound leaves, behind every level.
+    pub fn output(&self) -> GainNode {
+        self.volume.clone()
+    }
+
     /// The gain that the core computed from a chorus of what is played (`sound::limit::Programme`). What sounds now
     /// goes over to it gently.
     pub fn set_programme(&self, gain: f64) {

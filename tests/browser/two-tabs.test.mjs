@@ -3,6 +3,7 @@ import assert from "node:assert/strict";
 import { browserTest } from "./lib.mjs";
 import { pageReady } from "./page.mjs";
 import { button, notesOnStrip, saved, writeRiff } from "./riff-page.mjs";
+import { roomsOfCore, sparing } from "./storage-page.mjs";
 
 browserTest("who comes later goes on with the own riff beside the other one", async ({ page, context, site }) => {
   const pitches = async (/** @type {import("playwright-core").Page} */ tab) => (await notesOnStrip(tab)).map((label) => label?.split(",")[0]).join(" ");
@@ -64,16 +65,67 @@ browserTest("what one tab threw away and took back never replaces what the other
 
   await later.bringToFront();
   await button(later, "Notebook").click();
-  await later.locator("#notebook .cards li").filter({ hasText: "Ferry bell" }).getByRole("button", { name: "Delete" }).click();
+  const cards = later.locator("#notebook .cards li").filter({ hasText: "Ferry bell" });
+  await cards.getByRole("button", { name: "Delete" }).click();
+  await later.getByText("“Ferry bell” was changed in another tab, so it stays in your notebook.").waitFor();
+  await cards.filter({ hasText: "5 notes" }).waitFor();
+  await button(later, "Undo").click();
   await saved(later);
-  await later.getByLabel("Undo", { exact: true }).click();
+  for (const tab of [page, later]) {
+    await tab.bringToFront();
+    await tab.reload();
+    await pageReady(tab);
+    await button(tab, "Notebook").click();
+    const notes = await tab.locator("#notebook .cards li").filter({ hasText: "Ferry bell" }).locator("small").allTextContents();
+    assert.deepEqual(notes.map((text) => /\d notes/.exec(text)?.[0]).sort(), ["2 notes", "5 notes"]);
+  }
+});
+
+browserTest("a chorus that two tabs changed is kept twice", async ({ page, context, site }) => {
+  const open = async (/** @type {import("playwright-core").Page} */ tab) => {
+    await tab.goto(site.address);
+    await pageReady(tab);
+    await button(tab, "Chorus").click();
+  };
+  await open(page);
+  await page.locator("#chorus-riffs button").first().click();
+  await saved(page);
+  const later = await context.newPage();
+  await open(later);
+  await page.bringToFront();
+  await page.locator("#chorus-riffs button").first().click();
+  await saved(page);
+  await later.bringToFront();
+  for (let times = 0; times < 2; times++) await later.locator("#chorus-riffs button").first().click();
   await later.getByText("Both are kept: yours is the one you see.").waitFor();
   await saved(later);
+  const placed = (/** @type {import("playwright-core").Page} */ tab) => tab.locator("#chorus-lines button[data-band]").count();
+  assert.deepEqual([await placed(page), await placed(later)], [2, 3]);
+  await later.reload();
+  await pageReady(later);
+  await button(later, "Chorus").click();
+  assert.equal(await placed(later), 3);
+  await button(later, "Notebook").click();
+  assert.equal(await later.locator("#choruses .cards li").count(), 2);
+});
+
+browserTest("what another tab wrote is read first where the room for that has not come", { prepare: sparing }, async ({ page, context, site }) => {
+  const later = await context.newPage();
+  for (const tab of [page, later]) {
+    await tab.goto(site.address);
+    await pageReady(tab);
+  }
+  await page.bringToFront();
+  await writeRiff(page, [67, 70]);
+  await saved(page);
+  await later.bringToFront();
+  await writeRiff(later, [72, 74, 76]);
+  await saved(later);
+  assert.notDeepEqual(await roomsOfCore(later), []);
   await later.reload();
   await pageReady(later);
   await button(later, "Notebook").click();
-  const cards = later.locator("#notebook .cards li").filter({ hasText: "Ferry bell" });
-  await cards.nth(1).waitFor();
-  const notes = (await cards.allTextContents()).map((text) => /\d notes/.exec(text)?.[0]);
-  assert.deepEqual(notes.sort(), ["2 notes", "5 notes"]);
+  const notes = async () => (await later.locator("#notebook .cards li small").allTextContents()).map((text) => /\d notes/.exec(text)?.[0]);
+  await later.locator("#notebook .cards li").nth(3).waitFor();
+  for (const written of ["2 notes", "3 notes"]) assert.ok((await notes()).includes(written), `${await notes()}`);
 });

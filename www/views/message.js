@@ -5,7 +5,8 @@ import { button, byId, element, say as announce } from "./dom.js";
 const STAY = 8000;
 /** How long one with an offer stays: long enough to listen before one decides. */
 const STAY_OFFERED = 12_000;
-const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", failed: "Could not save: make room, or pass it on" };
+/** @type {Record<import("../session.js").Saved, string>} */
+const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", waiting: "Not saved yet", full: "Not saved: no room", failed: "Not saved yet" };
 
 /** @param {import("../session.js").Session} session */
 export function mountMessage(session) {
@@ -21,15 +22,16 @@ export function mountMessage(session) {
   session.addEventListener("gone", () => {
     if (!stays && !justSaid) root.hidden = true;
   });
-  kept.textContent = session.storage.lasting ? "Kept on this device" : KEPT.memory;
-  session.addEventListener("saved", (event) => {
-    const state = /** @type {keyof KEPT} */ (/** @type {CustomEvent} */ (event).detail);
-    kept.textContent = KEPT[state];
-    const trouble = state === "failed" || state === "memory";
+  const tell = () => {
+    kept.textContent = KEPT[session.saved];
+    const trouble = session.saved !== "saving" && session.saved !== "saved";
     // That all goes well need not be said with every note.
-    if (trouble && !kept.classList.contains("trouble")) announce(KEPT[state]);
+    if (trouble && !kept.classList.contains("trouble")) announce(KEPT[session.saved]);
     kept.classList.toggle("trouble", trouble);
-  });
+  };
+  tell();
+  session.addEventListener("saved", tell);
+  session.addEventListener("trouble", (event) => say(/** @type {CustomEvent} */ (event).detail));
   session.addEventListener("sound", (event) => {
     if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing) say("The sound is asleep. Tap anywhere to wake it.");
   });
@@ -42,7 +44,7 @@ export function mountMessage(session) {
   });
   session.addEventListener("broken", () => {
     clearTimeout(timer);
-    show(element("p", {}, "Something went wrong. What you wrote is kept; reload to go on."), reload());
+    show(element("p", {}, "Something keeps going wrong. What you wrote is saved. Load the page again to go on."), reload());
   });
 
   /**

@@ -62,6 +62,7 @@ async function keepDelays(session) {
     session.tellPractice();
   };
   take();
+  session.addEventListener("anew", take);
   let wasTapping = false;
   session.addEventListener("practice", (event) => {
     const { tapping, delay } = /** @type {PracticeView} */ (/** @type {CustomEvent} */ (event).detail);

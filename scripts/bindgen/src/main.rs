@@ -60,6 +60,8 @@ fn glue(input: &Path, out_dir: &Path) -> Result<(), Box<dyn std::error::Error>> 
     let mut bindgen = Bindgen::new();
     // The pieces share the table of functions and what else the linker exports.
     bindgen.keep_lld_exports(true);
+    // A core that broke is started anew without loading the page again.
+    bindgen.reset_state_function(true);
     bindgen.input_path(input).web(true)?.typescript(true).remove_producers_section(true);
     bindgen.out_name("riffloom");
     bindgen.generate(out_dir)?;
