@@ -206,3 +206,23 @@ browserTest("what breaks again and again is told, and asked for no more", { prep
   await pageReady(page);
   assert.equal((await notesOnStrip(page)).length, 2);
 });
+
+browserTest("a panic in the worker that looks for suggestions is told, and the next one works", {
+  prepare: async (context) => {
+    const script = 'WebAssembly.instantiate = async () => { throw new WebAssembly.RuntimeError("unreachable"); };\n';
+    await context.route("**/workers/suggester.js", async (route) => {
+      const response = await route.fetch();
+      await route.fulfill({ response, body: script + (await response.text()) });
+    }, { times: 1 });
+  },
+}, async ({ page, site, problems }) => {
+  problems.expect(/unreachable/);
+  await page.goto(site.address);
+  await pageReady(page);
+  await writeRiff(page, [67, 70]);
+  await button(page, "Chorus").click();
+  await button(page, "Suggest a chorus").click();
+  await page.getByText("Nothing was found. Choose fewer riffs and ask again.").waitFor();
+  await button(page, "Suggest a chorus").click();
+  await page.locator(".idea").first().waitFor();
+});

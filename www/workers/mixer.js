@@ -2,6 +2,7 @@
 // never waits for it. Whoever has changed their mind ends the worker.
 import init, { App } from "../pkg/riffloom.js";
 import { openSent } from "../rooms.js";
+import { answers } from "../answers.js";
 
 /**
  * What is to be mixed.
@@ -16,7 +17,7 @@ import { openSent } from "../rooms.js";
  * @property {number} rate frames a second
  */
 
-self.addEventListener("message", async (/** @type {MessageEvent<Job>} */ { data: job }) => {
+answers(async (/** @type {Job} */ job) => {
   await init({ module_or_path: job.building.core });
   await openSent(job.building);
   const app = new App(job.records, "0123456789abcdef");

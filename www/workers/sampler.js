@@ -1,6 +1,6 @@
 // Renders samples with an instance of the core of its own, so that the page never waits for them. The first message
 // brings the compiled core.
-import init, { renderSample } from "../pkg/riffloom.js";
+import init, { __wbg_reset_state as resetCore, renderSample } from "../pkg/riffloom.js";
 
 /** @type {Promise<unknown> | undefined} */
 let ready;
@@ -10,7 +10,22 @@ self.addEventListener("message", async (/** @type {MessageEvent} */ event) => {
   if (core) ready = init({ module_or_path: core });
   await ready;
   for (const code of codes) {
-    const frames = renderSample(code, rate);
+    const frames = rendered(code, rate);
     self.postMessage({ code, rate, frames }, { transfer: [frames.buffer] });
   }
 });
+
+/**
+ * Mono frames; none where the core breaks over them. It is started anew for the others.
+ * @param {number} code
+ * @param {number} rate
+ */
+function rendered(code, rate) {
+  try {
+    return renderSample(code, rate);
+  } catch (error) {
+    console.info("A sound is missing:", error);
+    resetCore();
+    return new Float32Array();
+  }
+}

@@ -2,9 +2,10 @@
 // changed their mind ends the worker.
 import init, { suggestAnswer } from "../pkg/riffloom.js";
 import { openSent } from "../rooms.js";
+import { answers } from "../answers.js";
 
-self.addEventListener("message", async (/** @type {MessageEvent<{ building: import("../rooms.js").Building, question: string[] }>} */ { data }) => {
-  await init({ module_or_path: data.building.core });
-  await openSent(data.building);
-  self.postMessage(suggestAnswer(data.question));
+answers(async (/** @type {{ building: import("../rooms.js").Building, question: string[] }} */ { building, question }) => {
+  await init({ module_or_path: building.core });
+  await openSent(building);
+  self.postMessage(suggestAnswer(question));
 });
