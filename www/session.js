@@ -83,12 +83,12 @@ function isBreak(error) {
 /** Thrown where a record in storage must be read first, and the room that reads records has not come. */
 const NEEDS_READING = new Error("the room that reads records is not open");
 
-/** A core that is not there for a moment: whoever asks it is told so. */
-const AWAY = /** @type {App} */ (new Proxy({}, {
-  get: () => () => {
-    throw new Error("the core is being started anew");
-  },
-}));
+/** What a core that is gone answers: its objects would touch anything in the new one. */
+function gone() {
+  throw new Error("the core was started anew");
+}
+/** A core that is not there for a moment. */
+const AWAY = /** @type {App} */ (new Proxy({}, { get: () => gone }));
 
 /** Starts the core anew, with the rooms that were open. */
 function freshCore() {
@@ -142,6 +142,8 @@ export class Session extends EventTarget {
   #writingOn = false;
   /** When the core broke, in milliseconds. @type {number[]} */
   #breaks = [];
+  /** Counts the cores. */
+  #turn = 0;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #again = undefined;
   #wait = AGAIN;
@@ -240,11 +242,13 @@ export class Session extends EventTarget {
    * @returns {App}
    */
   #coreWith(records) {
+    const turn = ++this.#turn;
     return new Proxy(this.#built(records), {
       get: (core, name) => {
         const member = Reflect.get(core, name);
         if (typeof member !== "function") return member;
         return (/** @type {unknown[]} */ ...given) => {
+          if (turn !== this.#turn) gone();
           try {
             return member.apply(core, given);
           } catch (error) {
@@ -280,6 +284,7 @@ export class Session extends EventTarget {
     this.#breaks = [...this.#breaks.filter((time) => now - time < BREAKS_WITHIN), now];
     const records = this.#rescued();
     this.app = AWAY;
+    this.#turn++;
     freshCore();
     const isOver = this.#breaks.length > MOST_BREAKS;
     if (isOver || !isOpen("files")) this.#writeLast(records);
@@ -311,7 +316,7 @@ export class Session extends EventTarget {
     try {
       held = rescue();
     } catch (error) {
-      console.info("Only what was written is left:", error);
+      console.error(error);
       return known.filter(({ id }) => !this.forgotten.has(id));
     }
     const plain = (/** @type {string | undefined} */ text) => text?.replace(/"revision":\d+,/, "");

@@ -7,7 +7,7 @@ use crate::view::count;
 const TROUBLES: [(&str, &str); 9] = [
     (
         "memory",
-        "This browser keeps nothing here, perhaps because the window is private. What you write is there until you close this page. Pass it on as a link to have it later.",
+        "This browser keeps nothing here, perhaps because the window is private. What you write stays until you close this page. Pass it on as a link to have it later.",
     ),
     (
         "waiting",
@@ -19,7 +19,7 @@ const TROUBLES: [(&str, &str); 9] = [
     ),
     (
         "late",
-        "A part of this page did not come, so your notebook is not shown yet. It is safe on this device, and comes by itself.",
+        "A part of this page did not come, so your notebook is not here yet. It is safe, and comes by itself.",
     ),
     ("failed", "That could not be saved. It stays on this page, and saving is tried again by itself."),
     ("emptied", "This browser’s storage was cleared. All that this page had was saved again."),

@@ -120,7 +120,7 @@ browserTest("where the part of the page that reads the notebook does not come, t
   await context.route(pieces, (route) => route.abort());
   await page.goto(site.address);
   await pageReady(page);
-  await page.getByText("A part of this page did not come, so your notebook is not shown yet.").waitFor();
+  await page.getByText("A part of this page did not come, so your notebook is not here yet.").waitFor();
   await writeRiff(page, [67, 70, 72]);
   await context.unroute(pieces);
   await page.getByText("Your notebook is here now.").waitFor();

@@ -201,3 +201,19 @@ fn a_chorus_that_was_kept_elsewhere_first_goes_on_beside_the_other() {
     desk.apply(Command::Undo).unwrap();
     assert_eq!(names(&desk), ["theirs"]);
 }
+
+/// The same with a chorus that was thrown away here.
+#[test]
+fn a_chorus_that_was_thrown_away_and_changed_elsewhere_comes_back() {
+    let mut desk = desk();
+    let id = "0000000000000002";
+    desk.apply(Command::NewChorus { id: id.to_owned() }).unwrap();
+    let theirs = ChorusEntry { chorus: Chorus::empty(ChorusId(2)).named("theirs").into(), revision: 9 };
+    desk.apply(Command::DeleteChorus { id: id.to_owned() }).unwrap();
+    assert!(desk.set_chorus_aside(ChorusId(2), ChorusId(3), Some(theirs.clone())));
+    assert_eq!(desk.document().choruses.entries(), [theirs.clone()]);
+    desk.apply(Command::Undo).unwrap();
+    let entries = desk.document().choruses.entries();
+    assert!(entries.contains(&theirs) && entries.iter().any(|entry| entry.chorus.id == ChorusId(3)));
+    assert_eq!(entries.len(), 2);
+}

@@ -69,7 +69,17 @@ fn glue(input: &Path, out_dir: &Path) -> Result<(), Box<dyn std::error::Error>> 
     let path = out_dir.join("riffloom.js");
     let text = fs::read_to_string(&path)?;
     let (mut seen, mut kept) = (0, String::new());
-    for line in text.lines() {
+    let mut lines = text.lines();
+    while let Some(line) = lines.next() {
+        // Each call would ask whether its object is of the core that is here now, and whether that is to be started
+        // anew; the page sees to both in one place (www/session.js).
+        if line.trim_start().starts_with("if (this.__wbg_inst !==") {
+            let _ = lines.nth(1);
+            continue;
+        }
+        if line.trim() == "__wbg_call_guard();" {
+            continue;
+        }
         let is_door = line.contains(DOORS);
         seen += usize::from(is_door);
         // The import and its place in the list of imports come first, then their like.
