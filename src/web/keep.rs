@@ -131,7 +131,7 @@ impl App {
             hold(&self.desk);
         }
         to_js(&changed)
-        }
+    }
 
     fn take_late(&mut self, records: JsValue) -> Result<JsValue, JsError> {
         let (kept, revisions) = records_of(records)?;
@@ -149,7 +149,7 @@ impl App {
         }
         hold(&self.desk);
         to_js(&changed)
-        }
+    }
 
     /// The name of the riff or the chorus whose record has this id; `None` where there is none here.
     fn name_of(&self, id: &str) -> Option<String> {
