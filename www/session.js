@@ -881,10 +881,13 @@ export class Session extends EventTarget {
 
   /** @param {Saved} state */
   #tellSaved(state) {
+    const isTrouble = (/** @type {Saved} */ each) => each !== "saving" && each !== "saved";
+    // What is tried again by itself is told when it has worked.
+    if (state === "saving" && isTrouble(this.saved)) return;
     const isNew = state !== this.saved;
     this.saved = state;
     this.dispatchEvent(new CustomEvent("saved", { detail: state }));
-    if (isNew && state !== "saving" && state !== "saved") this.#tellTrouble(state);
+    if (isNew && isTrouble(state)) this.#tellTrouble(state);
   }
 
   /**
