@@ -172,7 +172,7 @@ browserTest("on a full disk it says so, and keeps what was played once there is 
   await prepare(page);
   await page.evaluate(() => Object.assign(globalThis, { diskIsFull: true }));
   await playThrough(page, 1);
-  await page.locator("#kept", { hasText: "Could not save: make room, or pass it on" }).waitFor();
+  await page.locator("#kept", { hasText: "Not saved: no room" }).waitFor();
   assert.equal((await lookBack(page)).length, 1, "it is there while the page is open");
   await page.evaluate(() => Object.assign(globalThis, { diskIsFull: false }));
   await playThrough(page, 1);
