@@ -3,6 +3,7 @@ import { freshId } from "../ids.js";
 import { cloth } from "./cloth.js";
 import { button, byId, element, sync } from "./dom.js";
 import { drawMarks } from "./shapes.js";
+import { go } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").StartersView} StartersView */
 
@@ -37,7 +38,10 @@ export function mountStarters(session) {
       return element("section", { class: "step" }, element("h3", {}, title), element("p", { class: "hint" }, about), list);
     });
     sync(models, view.choruses, (model) =>
-      card(model.name, model.teaches, cloth(model.cloth), () => session.do({ do: "take-model", name: model.name, id: freshId() })));
+      card(model.name, model.teaches, cloth(model.cloth), () => {
+        session.do({ do: "take-model", name: model.name, id: freshId() });
+        go(session, "chorus");
+      }));
   }
 
   /**
