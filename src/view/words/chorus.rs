@@ -214,13 +214,9 @@ fn size(interval: Interval) -> String {
 fn room_and_end(course: &Course, together: &Together, reading: Reading) -> String {
     let beat = course.form().bars()[0].metre.beat();
     let share = together.silence.in_quarters() / together.length.in_quarters();
-    let silence = match share {
-        ..0.1 => "Hardly any of it is silence",
-        ..0.3 => "About a quarter of it is silence",
-        ..0.42 => "About a third of it is silence",
-        ..0.58 => "About half of it is silence",
-        ..0.7 => "About two thirds of it is silence",
-        _ => "Most of it is silence",
+    let silence = match (share * 100.0).round() {
+        ..1.0 => "None of it is silence".to_owned(),
+        percent => format!("{percent}% of it is silence"),
     };
     let rest = if together.longest_rest > Ticks::ZERO {
         format!(", at most {} at a time", beats(together.longest_rest, beat))
