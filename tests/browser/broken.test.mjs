@@ -164,13 +164,15 @@ browserTest("a panic while saving is no fault of the storage", { prepare: breaka
   problems.expect(/unreachable/);
   await page.goto(site.address);
   await pageReady(page);
-  await breakIn(page, "app_record");
   await writeRiff(page, [67, 70]);
+  await saved(page);
+  await breakIn(page, "app_record");
+  await key(page, 72).click({ position: { x: 10, y: 100 } });
   await page.getByText(SAID).waitFor();
   await saved(page);
   await page.reload();
   await pageReady(page);
-  assert.equal((await notesOnStrip(page)).length, 2);
+  assert.equal((await notesOnStrip(page)).length, 3);
 });
 
 browserTest("a panic on another part of the page leaves it there", { prepare: breakable }, async ({ page, site, problems }) => {
