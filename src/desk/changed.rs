@@ -12,7 +12,7 @@ use crate::riff::{Riff, RiffId};
 pub struct Before {
     document: Document,
     chosen: (RiffId, Option<ChorusId>),
-    looped: (Option<(usize, usize)>, Option<(usize, usize)>),
+    looped: [Option<(usize, usize)>; 2],
     riff: Rc<Riff>,
     chorus: Rc<Chorus>,
     practice: Settings,
@@ -40,7 +40,7 @@ pub struct Changed {
 }
 
 impl Changed {
-    /// Whether there is nothing to keep.
+    /// Whether all records stay as they are.
     pub fn leaves_records(&self) -> bool {
         let none = self.riffs.is_empty() && self.choruses.is_empty();
         none && self.riffs_gone.is_empty() && self.choruses_gone.is_empty() && !self.tune
@@ -53,7 +53,7 @@ impl Desk {
         Before {
             document: self.document().clone(),
             chosen: (self.session().chosen, self.weaving().chosen),
-            looped: (self.session().looped, self.weaving().looped),
+            looped: [self.session().looped, self.weaving().looped],
             riff: Rc::clone(self.riff()),
             chorus: Rc::clone(self.chorus()),
             practice: *self.practice().settings(),
@@ -67,7 +67,7 @@ impl Desk {
         let choruses = now.choruses.since(&then.choruses);
         let practice = *self.practice().settings();
         let chosen = (self.session().chosen, self.weaving().chosen) != before.chosen;
-        let looped = (self.session().looped, self.weaving().looped) != before.looped;
+        let looped = [self.session().looped, self.weaving().looped] != before.looped;
         let sounds = now.notebook != then.notebook
             || now.choruses != then.choruses
             || !now.tune.plays_like(&then.tune)

@@ -15,18 +15,15 @@ mod taking;
 mod track;
 
 use std::collections::HashMap;
-use std::rc::Rc;
 
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
-use crate::chorus::kept::ChorusId;
-use crate::desk::Desk;
 use crate::desk::command::Command;
 use crate::desk::stored::{Stored, TUNE};
+use crate::desk::{Desk, changed};
 use crate::files::{link, record};
-use crate::practice::settings::Settings;
 use crate::riff::{RiffId, read_id, write_id};
 use crate::rooms::{Room, door};
 use crate::units::{MidiNote, Velocity};
@@ -105,13 +102,7 @@ impl App {
     /// is said in `message`.
     pub fn apply(&mut self, command: JsValue) -> Result<JsValue, JsError> {
         let command: Command = serde_wasm_bindgen::from_value(command)?;
-        let before = self.desk.document().clone();
-        let looped = self.desk.session().looped;
-        let chosen = self.desk.session().chosen;
-        let riff = Rc::clone(self.desk.riff());
-        let practice = *self.desk.practice().settings();
-        let chorus = (Rc::clone(self.desk.chorus()), self.desk.weaving().looped);
-        let worked_on = self.desk.weaving().chosen;
+        let before = self.desk.before();
         let place = self.desk.session().place;
         let outcome = self.desk.apply(command.clone());
         let mut changed = self.screen.renew_at_once(&self.desk);
@@ -121,22 +112,20 @@ impl App {
         changed.offer = screen::offer(&outcome);
         changed.spoken = outcome.is_ok().then(|| screen::spoken(&self.desk, &command)).flatten();
         changed.room = screen::awaited(&outcome).map(|room| room.name().to_owned());
-        self.note_what_to_keep(&before, (chosen, worked_on), practice, &mut changed);
-        let now = self.desk.document();
-        let other = crate::desk::Document { tune: Rc::clone(&now.tune), ..before.clone() } != *now;
-        let played_otherwise = !now.tune.plays_like(&before.tune);
-        let moved = self.desk.session().looped != looped || *self.desk.riff() != riff;
-        let woven = (self.desk.chorus(), self.desk.weaving().looped) != (&chorus.0, chorus.1);
-        changed.sounds = other || played_otherwise || moved || woven;
+        let now = self.desk.changed_since(&before);
+        self.note_what_to_keep(&now, &mut changed);
+        changed.sounds = now.sounds;
         if let Some(player) = &mut self.player {
-            if now.tune.band != before.tune.band {
+            if now.band {
                 player.listen_to(&self.desk);
             }
-            if changed.sounds {
+            if now.sounds {
                 player.replan(&self.desk);
             }
         }
-        self.practise_anew(changed.sounds, practice);
+        if now.run && self.desk.practice().is_running() {
+            self.practise();
+        }
         keep::hold(&self.desk);
         to_js(&changed)
     }
@@ -360,32 +349,23 @@ impl App {
         Ok(App::of(Desk::opened(stored, spare), revisions, keeper, trouble))
     }
 
-    /// Lists the records that differ from `before`.
-    fn note_what_to_keep(
-        &mut self,
-        before: &crate::desk::Document,
-        chosen: (RiffId, Option<ChorusId>),
-        practice: Settings,
-        changed: &mut Changed,
-    ) {
-        let now = self.desk.document();
-        let chosen_now = (self.desk.session().chosen, self.desk.weaving().chosen);
-        let practises = *self.desk.practice().settings() != practice;
-        if now == before && chosen_now == chosen && !practises {
+    /// Names the records that have to be written or forgotten.
+    fn note_what_to_keep(&mut self, now: &changed::Changed, changed: &mut Changed) {
+        if now.leaves_records() {
             return;
         }
-        let (riffs, choruses) = (now.notebook.since(&before.notebook), now.choruses.since(&before.choruses));
-        changed.save = riffs.changed.into_iter().map(write_id).collect();
-        changed.save.extend(choruses.changed.into_iter().map(record::chorus_record_id));
-        changed.forget = riffs.gone.into_iter().map(write_id).collect();
-        changed.forget.extend(choruses.gone.into_iter().map(record::chorus_record_id));
-        if now.tune != before.tune || chosen_now != chosen || practises {
+        changed.save = now.riffs.iter().copied().map(write_id).collect();
+        changed.save.extend(now.choruses.iter().copied().map(record::chorus_record_id));
+        changed.forget = now.riffs_gone.iter().copied().map(write_id).collect();
+        changed.forget.extend(now.choruses_gone.iter().copied().map(record::chorus_record_id));
+        if now.tune {
             changed.save.push(TUNE.to_owned());
         }
         if !changed.save.is_empty() {
             // The starter riff is kept with the first thing that is.
+            let notebook = &self.desk.document().notebook;
             let starters = std::mem::take(&mut self.never_kept).into_iter();
-            let here = starters.filter(|id| now.notebook.riff(*id).is_some()).map(write_id);
+            let here = starters.filter(|id| notebook.riff(*id).is_some()).map(write_id);
             let unnamed: Vec<String> = here.filter(|id| !changed.save.contains(id)).collect();
             changed.save.extend(unnamed);
         }

@@ -7,7 +7,6 @@ use crate::perform::{Attack, Part};
 use crate::practice::Heard;
 use crate::practice::delay::{Delay, Found};
 use crate::practice::run::PassEnded;
-use crate::practice::settings::Settings;
 use crate::rooms::door;
 use crate::units::percussion::Percussion;
 use crate::units::{AudioTime, MidiNote, Seconds, Velocity};
@@ -169,22 +168,6 @@ impl App {
         let Some(player) = &self.player else { return };
         if let Some(ended) = self.desk.practice_stop(player.now()) {
             self.pass_ended(&ended);
-        }
-    }
-
-    /// Begins a run anew where what is asked for has changed under it.
-    pub(super) fn practise_anew(&mut self, sounds: bool, before: Settings) {
-        let now = *self.desk.practice().settings();
-        let is_same = Settings {
-            figures: now.figures,
-            numbers: now.numbers,
-            room: now.room,
-            sight: now.sight,
-            goes_on: now.goes_on,
-            ..before
-        } == now;
-        if self.desk.practice().is_running() && (sounds || !is_same) {
-            self.practise();
         }
     }
 }
