@@ -7,5 +7,5 @@
  * @param {(asked: Asked) => Promise<void>} answer
  */
 export function answers(answer) {
-  self.addEventListener("message", ({ data }) => answer(data).catch(reportError));
+  self.addEventListener("message", (event) => answer(/** @type {MessageEvent} */ (event).data).catch(reportError));
 }

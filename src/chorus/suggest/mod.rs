@@ -180,7 +180,7 @@ const FEW: usize = 3;
 const LOOKED_AT: usize = 4;
 
 /// The best choruses that really differ, best first, whatever their silence: until `count` of them have as much as is
-/// wished for, and at most [`LOOKED_AT`] times as many; just `count` where not everything can be looked at.
+/// wished for, and at most `LOOKED_AT` times as many; just `count` where not everything can be looked at.
 pub fn best_first(request: &Request, count: usize) -> Result<Found, Error> {
     let fixed = fixed(request)?;
     let most_a_bar = MOST_CANDIDATES / request.course.bars();

@@ -1,6 +1,6 @@
 //! How sounds begin, end and are levelled.
 
-use crate::sound::turn::cosine;
+use crate::sound::turn::sine;
 use crate::units::{Cents, SampleRate, Seconds};
 
 /// Frames in `length`.
@@ -8,12 +8,19 @@ pub fn frames(length: Seconds, rate: SampleRate) -> usize {
     rate.frame_at(length).0 as usize
 }
 
+/// From 0 at 0 to 1 at 1 along half a cosine: 0.5 − 0.5 cos(π·way), which is the square of the sine of half the angle.
+/// So it is nothing at all at 0.
+fn half_cosine(way: f64) -> f64 {
+    let sine = sine(way / 4.0);
+    sine * sine
+}
+
 /// Raises the first frames along half a cosine, so that the sound begins without a step.
 pub fn fade_in(length: Seconds, rate: SampleRate, out: &mut [f32]) {
     let length = frames(length, rate);
     for (frame, sample) in out.iter_mut().take(length).enumerate() {
         let way = (frame as f64 + 0.5) / length as f64;
-        *sample *= (0.5 - 0.5 * cosine(way / 2.0)) as f32;
+        *sample *= half_cosine(way) as f32;
     }
 }
 
@@ -22,7 +29,7 @@ pub fn fade_out(rate: SampleRate, out: &mut [f32]) {
     let length = frames(Seconds(0.25), rate).min(out.len() / 10).max(1);
     for (frame, sample) in out.iter_mut().rev().take(length).enumerate() {
         let way = frame as f64 / length as f64;
-        *sample *= (0.5 - 0.5 * cosine(way / 2.0)) as f32;
+        *sample *= half_cosine(way) as f32;
     }
 }
 
@@ -39,7 +46,7 @@ pub fn to_peak(peak: f32, out: &mut [f32]) {
 pub fn tremble(hertz: f64, depth: f64, rate: SampleRate, out: &mut [f32]) {
     let turns = hertz / f64::from(rate.hz());
     for (frame, sample) in out.iter_mut().enumerate() {
-        let low = 0.5 - 0.5 * cosine(turns * frame as f64);
+        let low = half_cosine(2.0 * turns * frame as f64);
         *sample *= (1.0 - depth * low) as f32;
     }
 }
