@@ -90,7 +90,8 @@ async function writeUntilKilled(address, profile, from) {
     }).observe(kept, { childList: true, characterData: true, subtree: true });
     const next = () => {
       if (++change % 10 === 0) {
-        finals.push(change - 1);
+        // The number to begin with is no change that was made.
+        if (change - 1 > first) finals.push(change - 1);
         const fresh = [...document.querySelectorAll("button")].find((each) => each.textContent === "New riff");
         fresh?.click();
       }

@@ -211,7 +211,7 @@ fn a_chorus_that_was_thrown_away_and_changed_elsewhere_comes_back() {
     let theirs = ChorusEntry { chorus: Chorus::empty(ChorusId(2)).named("theirs").into(), revision: 9 };
     desk.apply(Command::DeleteChorus { id: id.to_owned() }).unwrap();
     assert!(desk.set_chorus_aside(ChorusId(2), ChorusId(3), Some(theirs.clone())));
-    assert_eq!(desk.document().choruses.entries(), [theirs.clone()]);
+    assert_eq!(desk.document().choruses.entries(), std::slice::from_ref(&theirs));
     desk.apply(Command::Undo).unwrap();
     let entries = desk.document().choruses.entries();
     assert!(entries.contains(&theirs) && entries.iter().any(|entry| entry.chorus.id == ChorusId(3)));
