@@ -55,7 +55,9 @@ browserTest("three riffs, a suggested chorus, one change, played, passed on: els
   await page.getByText("Put a riff from your notebook into bar 1.").waitFor();
   await button(page, "Suggest a chorus").click();
   await page.locator(".idea").first().waitFor();
-  assert.equal(await page.locator(".idea").count(), 10);
+  // Ten at most: one that leaves another share of silence than was asked for is not offered.
+  const offered = await page.locator(".idea").count();
+  assert.ok(offered >= 3 && offered <= 10, `${offered} suggestions`);
   assert.equal(await page.locator("#chorus-ask .reasons p").count(), 3);
   const best = await stands(page);
   await page.locator(".idea").nth(4).click();
@@ -251,7 +253,8 @@ browserTest("looking for choruses is shown, can be stopped, and begun again", { 
     await letGo();
     await page.waitForTimeout(100);
   }
-  assert.equal(await ideas.count(), 10);
+  const offered = await ideas.count();
+  assert.ok(offered >= 3 && offered <= 10, `${offered} suggestions`);
   await looking.waitFor({ state: "hidden" });
   await button(page, "Take it").click();
   await until(page, (labels) => labels.length > 0);

@@ -84,8 +84,10 @@ browserTest("a newer version waits until it is asked for, then takes the older o
   await page.evaluate(async () => {
     const registration = await navigator.serviceWorker.ready;
     await registration.update();
+    const newer = registration.installing ?? registration.waiting;
+    if (!newer) throw new Error("no newer version was found");
+    while (newer.state === "installing") await new Promise((resolve) => newer.addEventListener("statechange", resolve, { once: true }));
   });
-  await page.waitForFunction(async () => (await navigator.serviceWorker.ready).waiting !== null);
   await page.reload();
   await pageReady(page);
   assert.equal(await page.title(), "Riffloom", "the newer version came unasked");
