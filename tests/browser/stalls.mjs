@@ -78,7 +78,7 @@ export async function hardTime(page, seconds, meanwhile = async () => {}) {
   for (let next = 2000; next < 1000 * seconds; next += 2000) {
     await page.waitForTimeout(Math.max(0, began + next - Date.now()));
     // An accent is put on and taken off: another loudness, another buffer, at the same time.
-    await page.evaluate(() => /** @type {HTMLElement} */ ([...document.querySelectorAll("button")].find((each) => each.textContent?.includes("Accent")))?.click());
+    await page.evaluate(() => /** @type {HTMLElement} */ ([...document.querySelectorAll("button")].find((each) => (each.getAttribute("aria-label") ?? each.textContent)?.includes("Accent")))?.click());
     edits += 1;
     if (edits % 10 === 0) sizes.push(await memory(page, devtools));
   }
