@@ -10,7 +10,7 @@ use crate::notebook::choruses::ChorusEntry;
 use crate::notebook::past::Past;
 use crate::notebook::tune::Tune;
 use crate::practice::subject::Subject;
-use crate::riff::{RiffId, read_id};
+use crate::riff::{RiffId, read_id, write_id};
 use crate::rooms::{Room, door};
 
 /// The id of the tune's record.
@@ -114,12 +114,12 @@ impl Stored {
                     stored.played.push((id.clone(), text.clone()));
                     true
                 }),
-                Kind::Chorus => record::read_chorus(text).is_ok_and(|(chorus, revision)| {
-                    stored.choruses.push(ChorusEntry { chorus: chorus.into(), revision });
+                Kind::Chorus => chorus_in(text).is_some_and(|chorus| {
+                    stored.choruses.push(chorus);
                     true
                 }),
-                Kind::Riff(_) | Kind::Other => record::read_riff(text).is_ok_and(|read| {
-                    stored.riffs.push(entry(read));
+                Kind::Riff(_) | Kind::Other => riff_in(text).is_some_and(|riff| {
+                    stored.riffs.push(riff);
                     true
                 }),
             };
@@ -138,8 +138,21 @@ impl Stored {
     }
 }
 
-fn entry(RiffRecord { riff, key, revision }: RiffRecord) -> Entry {
-    Entry { riff: riff.into(), key, revision }
+/// The riff in the text of a record; `None` where that does not read.
+pub fn riff_in(text: &str) -> Option<Entry> {
+    let RiffRecord { riff, key, revision } = record::read_riff(text).ok()?;
+    Some(Entry { riff: riff.into(), key, revision })
+}
+
+/// The chorus in the text of a record; `None` where that does not read.
+pub fn chorus_in(text: &str) -> Option<ChorusEntry> {
+    let (chorus, revision) = record::read_chorus(text).ok()?;
+    Some(ChorusEntry { chorus: chorus.into(), revision })
+}
+
+/// The text of the record of the order of the riffs, newest first.
+pub fn write_order(ids: impl Iterator<Item = RiffId>) -> String {
+    ids.map(write_id).collect::<Vec<_>>().join(" ")
 }
 
 fn read_order(text: &str) -> Option<Vec<RiffId>> {

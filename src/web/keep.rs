@@ -5,11 +5,10 @@ use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
 use web_sys::GainNode;
 
+use crate::chorus::kept::ChorusId;
 use crate::desk::stored::{self, Stored, TUNE};
 use crate::desk::{Desk, Document};
-use crate::files::record::{self, TuneRecord, chorus_of_record, chorus_record_id};
-use crate::notebook::Entry;
-use crate::notebook::choruses::ChorusEntry;
+use crate::files::record::{self, TuneRecord, chorus_record_id};
 use crate::practice::subject::Subject;
 use crate::riff::{read_id, write_id};
 use crate::rooms::door;
@@ -97,19 +96,13 @@ impl App {
         let name = self.name_of(id);
         let (now, is_aside) = match id.parse() {
             Ok(Subject::Riff(own)) => {
-                let other = record::read_riff(kept).ok();
-                let other = other.map(|read| Entry {
-                    riff: read.riff.into(),
-                    key: read.key,
-                    revision: read.revision,
-                });
+                let other = stored::riff_in(kept);
                 let new = read_id(digits);
                 (digits.to_owned(), new.is_some_and(|new| self.desk.set_aside(own, new, other)))
             }
             Ok(Subject::Chorus(own)) => {
-                let other = record::read_chorus(kept).ok();
-                let other = other.map(|(chorus, revision)| ChorusEntry { chorus: chorus.into(), revision });
-                let new = chorus_of_record(&format!("chorus-{digits}"));
+                let other = stored::chorus_in(kept);
+                let new = read_id(digits).map(|id| ChorusId(id.0));
                 let is_aside = new.is_some_and(|new| self.desk.set_chorus_aside(own, new, other));
                 (new.map(chorus_record_id).unwrap_or_default(), is_aside)
             }
@@ -192,9 +185,8 @@ pub fn rescue() -> Result<JsValue, JsError> {
         of(chorus_record_id(entry.chorus.id), text, entry.revision)
     });
     let mut records: Vec<RecordView> = riffs.chain(choruses).collect();
-    let order: Vec<String> =
-        document.notebook.entries().iter().map(|entry| write_id(entry.riff.id)).collect();
-    records.push(of(stored::ORDER.to_owned(), order.join(" "), 0));
+    let order = stored::write_order(document.notebook.entries().iter().map(|entry| entry.riff.id));
+    records.push(of(stored::ORDER.to_owned(), order, 0));
     records.push(of(TUNE.to_owned(), record::write_tune(&tune), 0));
     to_js(&records)
 }

@@ -21,7 +21,7 @@ use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
 use crate::desk::command::Command;
-use crate::desk::stored::{Stored, TUNE};
+use crate::desk::stored::{self, Stored, TUNE};
 use crate::desk::{Desk, changed};
 use crate::files::{link, record};
 use crate::riff::{RiffId, read_id, write_id};
@@ -173,7 +173,7 @@ impl App {
         let entries = self.desk.document().notebook.entries();
         if !entries.iter().map(|entry| entry.riff.id).eq(self.order.0.iter().copied()) {
             let ids: Vec<RiffId> = entries.iter().map(|entry| entry.riff.id).collect();
-            let text = ids.iter().copied().map(write_id).collect::<Vec<_>>().join(" ");
+            let text = stored::write_order(ids.iter().copied());
             self.order = (ids, text);
         }
         self.order.1.clone()

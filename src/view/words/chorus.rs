@@ -70,16 +70,15 @@ fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
     let mut parts: Vec<String> = lines
         .iter()
         .enumerate()
-        .filter(|(_, line)| **line != Line::Silent)
-        .map(|(index, line)| {
+        .filter_map(|(index, line)| {
             let line_name = format!("line {}", index + 1);
-            match line {
+            Some(match line {
                 Line::Statement { riff } => format!("{line_name} opens with {}", name(riffs, *riff)),
                 Line::Repeat { varied: false, .. } => format!("{line_name} says it again"),
                 Line::Repeat { varied: true, .. } => format!("{line_name} says it again with a change"),
                 Line::Answer { riff } => format!("{line_name} answers with {}", name(riffs, *riff)),
-                Line::Silent => String::new(),
-            }
+                Line::Silent => return None,
+            })
         })
         .collect();
     match silent.len() {

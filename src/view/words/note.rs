@@ -66,10 +66,8 @@ pub fn sentence(about: About, insight: &NoteInsight, kind: &Kind) -> SentenceVie
         }
         _ => match does(about, kind) {
             Some(does) => format!(" is {what}. {does}"),
-            None if what.ends_with("a note of the next chord") => {
-                format!(" is {}.{}", outside(about, insight), next_has_it(about, insight))
-            }
-            None => format!(" is {what}.{}", next_has_it(about, insight)),
+            // The next chord has a sentence of its own.
+            None => format!(" is {}.{}", what_now(about, insight, false), next_has_it(about, insight)),
         },
     };
     let text = text + &mostly_under(about, insight);
@@ -104,6 +102,11 @@ pub(super) fn clash(about: About, insight: &NoteInsight, place: &str) -> Option<
 /// What a note is over its chord, in the words that every sentence about it uses: `the fifth of C7`, `the blue third of
 /// G`, `the sixth over C7`, `the home note over D7`, `the lowered sixth of G, an outside note over C7`.
 pub(super) fn what(about: About, insight: &NoteInsight) -> String {
+    what_now(about, insight, true)
+}
+
+/// The same; where nothing better can be said of it than that the next chord has it, that is said with `next` alone.
+fn what_now(about: About, insight: &NoteInsight, next: bool) -> String {
     let chord = about.chord(&insight.chord);
     let above = above_root(about, insight);
     match (insight.role, insight.chord_degree) {
@@ -115,17 +118,15 @@ pub(super) fn what(about: About, insight: &NoteInsight) -> String {
         _ if is_home(insight) => format!("the home note over {chord}"),
         _ => match EXTENSIONS.iter().find(|(semitones, _)| Some(*semitones) == above) {
             Some((_, name)) => format!("the {name} over {chord}"),
-            None if is_next(insight) => {
+            None if next && is_next(insight) => {
                 format!("{}, a note of the next chord", place_in_key(about.reading.key(), insight.key_degree))
             }
-            None => outside(about, insight),
+            None => {
+                let place = place_in_key(about.reading.key(), insight.key_degree);
+                format!("{place}, an outside note over {chord}")
+            }
         },
     }
-}
-
-fn outside(about: About, insight: &NoteInsight) -> String {
-    let place = place_in_key(about.reading.key(), insight.key_degree);
-    format!("{place}, an outside note over {}", about.chord(&insight.chord))
 }
 
 /// What richer chords have, by half steps above the root. Common practice, no source.
