@@ -193,6 +193,8 @@ browserTest("a link opens the same riff in another browser, beside what is there
   await other.page.goto("about:blank");
   await other.page.goto(link);
   await pageReady(other.page);
+  // A link is read by a room that comes after the first key can be played.
+  await other.page.locator(`#strip [aria-label="${written[0]}"]`).waitFor();
   assert.deepEqual(await notesOnStrip(other.page), written);
   assert.equal(await riffsInNotebook(other.page), before + 1);
   assert.deepEqual(other.problems.unexpected, []);
