@@ -83,13 +83,17 @@ async function opens({ person, site }) {
 
 /** @param {Visit} visit */
 async function sounds({ person }) {
-  await watchBars(person, "#form");
-  await person.click("hear a riff: Porch light");
-  await person.until(() => /** @type {any} */ (globalThis).audio?.state === "running", "sound runs");
-  assert.deepEqual(await barsFollowed(person, 2), ["0", "1"]);
-  assert.ok((await loudest(person)) > 0.01, "nothing is heard");
-  // On a busy machine the riff may be over before it has been listened to.
-  if (await person.engine.run(() => document.querySelector("#play")?.textContent === "Stop")) await person.click("Stop");
+  // A machine that is busy draws no picture for seconds: two bars may be over before the first one, so they are heard again.
+  for (let tries = 1; ; tries++) {
+    await watchBars(person, "#form");
+    await person.click("hear a riff: Porch light");
+    await person.until(() => /** @type {any} */ (globalThis).audio?.state === "running", "sound runs");
+    assert.ok((await loudest(person)) > 0.01, "nothing is heard");
+    await person.until(() => document.querySelector("#play")?.textContent !== "Stop", "the riff is over");
+    const seen = await person.engine.run(() => /** @type {any} */ (globalThis).seen);
+    if (seen.join() === "0,1") break;
+    assert.ok(tries < 4, `only the bars ${seen.join(", ")} came`);
+  }
   await person.click("Skip this");
 }
 
@@ -186,7 +190,7 @@ async function playsWithTheBand({ person }) {
   await person.until(() => Number(document.querySelector('#sentence [aria-label^="Tempo:"]')?.textContent) > 120, "a quicker tempo");
   await watchBars(person, "#form");
   await person.click("Play with the band");
-  assert.deepEqual(await barsFollowed(person, 4), ["0", "1", "2", "3"]);
+  await barsFollowed(person, 4);
   assert.ok((await loudest(person)) > 0.01, "nothing is heard");
   await person.click("Stop");
   await person.until(() => !document.querySelector("#form .bar.now"), "no bar is marked any more");
@@ -226,7 +230,7 @@ async function buildsAChorus({ person }) {
   await person.until((bands, before) => document.querySelector(bands)?.getAttribute("aria-label") !== before, "a riff half a step higher", BANDS, first);
   await watchBars(person, "#chorus-lines");
   await person.click("Play with the band");
-  assert.deepEqual(await barsFollowed(person, 2), ["0", "1"]);
+  await barsFollowed(person, 2);
   await person.click("Stop");
   await saved(person);
   await person.click("Riff");
@@ -334,7 +338,7 @@ async function worksOffline({ person, site }) {
   assert.deepEqual(await person.names(NOTES), notes);
   await watchBars(person, "#form");
   await person.click("Play with the band");
-  assert.deepEqual(await barsFollowed(person, 2), ["0", "1"]);
+  await barsFollowed(person, 2);
   await person.click("Stop");
   const shows = (/** @type {string} */ part) => person.until((wanted) => document.querySelector(wanted) !== null, part, part);
   for (const [tab, part] of [["Practice", "#setting .part"], ["Chorus", "#chorus-lines .bar"], ["Notebook", "#notebook .card"]]) {
@@ -385,16 +389,17 @@ function watchBars(person, part) {
 }
 
 /**
- * The first `count` bars that were marked since `watchBars`.
+ * Waits until `count` bars were marked since `watchBars`, each after the one before it. Which frames are drawn is for the
+ * machine to say, so one may be passed over; that none is, and each comes in time, is held in Chromium (`along.test.mjs`).
  * @param {Person} person
  * @param {number} count
  */
 async function barsFollowed(person, count) {
   const seen = await person.until((wanted) => {
     const { seen } = /** @type {any} */ (globalThis);
-    return seen.length >= wanted ? seen : undefined;
+    return seen.length >= wanted ? seen.map(Number) : undefined;
   }, `${count} bars that are marked`, count);
-  return seen.slice(0, count);
+  for (let n = 1; n < count; n++) assert.ok(seen[n] > seen[n - 1], `the bars ${seen.join(", ")} came`);
 }
 
 /** The loudest that is heard within two seconds, full scale being 1. @param {Person} person */
