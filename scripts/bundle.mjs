@@ -2,9 +2,11 @@
 // the list of files and a version made from their contents.
 import { createHash } from "node:crypto";
 import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
-import { basename, join } from "node:path";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { build } from "esbuild";
+import { nodeResolve } from "@rollup/plugin-node-resolve";
+import { build, transform } from "esbuild";
+import { rollup } from "rollup";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
 const [www, dist, next] = ["www", "dist", "target/dist-next"].map((folder) => join(root, folder));
@@ -16,21 +18,18 @@ const ENGINES = ["chrome111", "firefox115", "safari16.4"];
 
 rmSync(next, { recursive: true, force: true });
 mkdirSync(next, { recursive: true });
-/** @type {import("esbuild").BuildOptions} */
-const how = {
+const chunks = await bundleScripts();
+await build({
   absWorkingDir: www,
   outdir: next,
   outbase: www,
   bundle: true,
   minify: true,
-  format: "esm",
   target: ENGINES,
   legalComments: "none",
   logLevel: "warning",
-};
-// The page's script is cut where it imports a room's; what it shares with the workers comes once for all of them.
-const entryPoints = ["app.js", ...scripts("rooms"), ...scripts("workers"), "style/page.css", "style/noscript.css", ...sheets()];
-const { metafile } = await build({ ...how, entryPoints, splitting: true, chunkNames: "shared/[name]-[hash]", metafile: true });
+  entryPoints: ["style/page.css", "style/noscript.css", ...sheets()],
+});
 for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive: true });
 cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
 cpSync(join(www, "pkg/rooms"), join(next, "rooms"), { recursive: true });
@@ -40,6 +39,43 @@ stampServiceWorker();
 // In one go, so that a page opened meanwhile gets the old version or the new one.
 rmSync(dist, { recursive: true, force: true });
 renameSync(next, dist);
+
+/**
+ * Cuts the page's script where it imports a room's. What opens the page is one file, and what it shares with the workers
+ * another, which comes once for all of them: fewer files pack better and come sooner.
+ */
+async function bundleScripts() {
+  const workers = scripts("workers");
+  const entries = ["app.js", ...scripts("rooms"), ...workers];
+  const input = Object.fromEntries(entries.map((name) => [name.replace(/\.js$/, ""), join(www, name)]));
+  // The module's glue and its doors know each other, as they must.
+  const bundle = await rollup({ input, plugins: [nodeResolve()], onLog: (level, log, say) => log.code !== "CIRCULAR_DEPENDENCY" && say(level, log) });
+  const { output } = await bundle.write({
+    dir: next,
+    entryFileNames: "[name].js",
+    chunkFileNames: "shared/[name]-[hash].js",
+    manualChunks(id, { getModuleInfo }) {
+      const isReached = (/** @type {string} */ from) => reached(join(www, from), (each) => getModuleInfo(each)?.importedIds ?? []).has(id);
+      if (!isReached("app.js")) return null;
+      return workers.some(isReached) ? "core" : "first";
+    },
+    plugins: [{ name: "minify", renderChunk: (code) => transform(code, { minify: true, format: "esm", target: ENGINES, legalComments: "none" }) }],
+  });
+  return output.filter((each) => each.type === "chunk");
+}
+
+/**
+ * What is reached from a module, itself among it.
+ * @param {string} id
+ * @param {(id: string) => readonly string[]} imports what each imports at once
+ * @param {Set<string>} [found]
+ */
+function reached(id, imports, found = new Set()) {
+  if (found.has(id)) return found;
+  found.add(id);
+  for (const each of imports(id)) reached(each, imports, found);
+  return found;
+}
 
 /** The sheets of the rooms. */
 function sheets() {
@@ -59,9 +95,9 @@ function isForInstalling(name) {
 
 /** Has the page ask for what its script imports, and for the module, while the script itself is still on its way. */
 function fetchEarly() {
-  const output = (/** @type {string} */ path) => Object.entries(metafile.outputs).find(([name]) => name.endsWith(path))?.[1];
-  const imported = output("/app.js")?.imports.filter(({ kind }) => kind === "import-statement") ?? [];
-  const links = imported.map(({ path }) => `<link rel="modulepreload" href="shared/${basename(path)}" />`);
+  const early = (/** @type {string} */ name) => chunks.find(({ fileName }) => fileName === name)?.imports ?? [];
+  const imported = new Set(early("app.js").flatMap((name) => [name, ...early(name)]));
+  const links = [...imported].map((name) => `<link rel="modulepreload" href="${name}" />`);
   links.push('<link rel="preload" href="riffloom_bg.wasm" as="fetch" type="application/wasm" crossorigin />');
   const page = readFileSync(join(next, "index.html"), "utf8");
   const place = /( *)<script type="module"/;
