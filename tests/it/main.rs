@@ -23,6 +23,7 @@ mod fuzzing;
 mod layers;
 mod letters;
 mod link;
+mod listening;
 mod looped;
 mod measures;
 mod midi_in;

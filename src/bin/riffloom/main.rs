@@ -17,6 +17,7 @@ mod score;
 mod spell;
 mod suggest;
 mod take_down;
+mod transcribe;
 mod vary;
 
 use std::io::Write;
@@ -53,6 +54,7 @@ const COMMANDS: &[Command] = &[
     score::COMMAND,
     find::COMMAND,
     take_down::COMMAND,
+    transcribe::COMMAND,
 ];
 
 fn main() -> ExitCode {
