@@ -37,7 +37,7 @@ pub enum Kind {
         /// The next note, where that is a step away.
         to: Option<Pitch>,
     },
-    /// On its way by step from one chord tone to another.
+    /// On its way by step from one chord tone to another, or between two half steps.
     Passing {
         /// The chord tone that it leaves.
         from: Pitch,
@@ -69,7 +69,7 @@ pub enum Kind {
         /// That chord tone.
         to: Pitch,
     },
-    /// Leapt to, and in neither this chord nor the next.
+    /// Leapt to, in neither this chord nor the next, and no extension.
     LeapOutside {
         /// The note before.
         from: Pitch,
@@ -111,14 +111,15 @@ const KINDS: [Rule; 13] = [
     anticipation,        // OMT, anticipation; within a beat, and repeated or held: this project's rule.
     held_over,           // OMT, suspension, its preparation; here struck again.
     blue,                // The lowered third, fifth, seventh: van der Merwe 1989, p. 119, as encyclopaedias quote it.
-    passing,             // OMT, passing tone: stable, step, step on, stable; two in a row where a fourth is filled.
+    passing,             // OMT, passing tone: stable, step, step on, stable; two in a row where a fourth is filled;
+                         // chromatic: between two half steps the same way, whatever the chord.
     neighbour,           // OMT, complete neighbour tone: between two instances of the same stable tone.
     enclosure,           // A. Schwartz, antonjazz.com, 2019: close notes above and below the target.
     leans,               // OMT, appoggiatura and suspension: it resolves down by step.
     home_over_five,      // Common practice, no source: players of the blues keep it.
     half_step_approach,  // The same: a target preceded by a close note; OMT, incomplete neighbour tone.
-    leap_outside,        // Common practice, no source: wider than a step, into neither chord.
     extension,           // Common practice, no source: 9, 11 and 13 above the root, and 7 above a triad's.
+    leap_outside,        // Common practice, no source: wider than a step, into neither chord.
     |_| Some(Kind::Outside),
 ];
 
@@ -212,21 +213,25 @@ fn blue(melody: &Melody) -> Option<Kind> {
     (melody.insight().role == Role::Blue).then_some(Kind::Blue { to })
 }
 
-/// One note, or one of two in a row, that fills the way between two chord tones in one direction.
+/// One note, or one of two in a row, that fills the way between two chord tones in one direction; or one between two half
+/// steps in one direction.
 fn passing(melody: &Melody) -> Option<Kind> {
     let (before, after) = (melody.before()?, melody.after()?);
     let way = before.step_to(*melody)?;
     if melody.step_to(after) != Some(way) {
         return None;
     }
+    let is_chromatic = before.up_to(after).abs() == 2;
     let goes_on = |from: Melody, to: Melody| from.step_to(to) == Some(way) && !from.is_stable();
     let (from, to) = match (before.is_stable(), after.is_stable()) {
         (true, true) => (before, after),
+        _ if is_chromatic => (before, after),
         (false, true) => (before.before().filter(|first| first.step_to(before) == Some(way))?, after),
         (true, false) => (before, after.after().filter(|last| goes_on(after, *last))?),
         (false, false) => return None,
     };
-    (from.is_stable() && to.is_stable()).then(|| Kind::Passing { from: from.pitch(), to: to.pitch() })
+    (is_chromatic || from.is_stable() && to.is_stable())
+        .then(|| Kind::Passing { from: from.pitch(), to: to.pitch() })
 }
 
 fn neighbour(melody: &Melody) -> Option<Kind> {

@@ -163,14 +163,18 @@ fn sentences_begin_with_the_place_in_chord_or_key() {
     );
     check("A4 0 0.5", 1, "A is the ninth over G7, a sweet note.");
     check("G4 0 0.5, A4 0.5 0.5, B4 1 1", 1, "A is the ninth over G7. It passes from G to B.");
-    check("C5 3.5 0.5, C5 4 1", 1, "C comes half a beat early: it belongs to C7.");
+    check("C5 3.5 0.5, C5 4 1", 1, "C comes half a beat early: it is the root of C7.");
     check(
         "B4 3 1, B4 4 0.5",
         1,
-        "B is held over from G7. Now it is the third of G, a note of the next chord.",
+        "B is held over from G7. Now it is the third of G, and over C7 a note of the next chord.",
     );
     check("B4 0 1", 2, "B clashes with the B♭ of C7. Try B♭, the chord’s seventh and a blue note.");
-    check("C5 0 2, G4 3 1", 1, "C clashes with the B of G7. Let it fall to B, or play it short.");
+    check(
+        "C5 0 2, G4 3 1",
+        1,
+        "C clashes with the B of G7. Let it fall to B or the blue B♭, or play it short.",
+    );
     check(
         "G4 0 1, F#4 1 1",
         9,
@@ -183,11 +187,18 @@ fn sentences_begin_with_the_place_in_chord_or_key() {
         "E♭ is the lowered sixth of G, an outside note over G7. It comes by a leap from G.",
     );
     check("Ab4 0 0.5", 1, "A♭ is a half step above home, an outside note over G7.");
+    check("E4 3.5 2", 1, "E comes half a beat early: it is the third of C7.");
     check(
-        "E4 3.5 2",
+        "F4 3.5 2",
         1,
-        "E comes half a beat early: it belongs to C7. Most of it sounds under C7, where it is the third.",
+        "F is the seventh of G7, and a blue note of G. Most of it sounds under C7, where it is the fourth.",
     );
+    check(
+        "E4 2 0.5, Eb4 2.5 0.5, D4 3 0.5",
+        2,
+        "E♭ is the lowered sixth of G, an outside note over C7. It passes from E to D.",
+    );
+    check("D4 0 0.5, E4 0.5 0.5, B4 1 1", 9, "B is the sixth over D7, sweet even when held.");
 }
 
 /// C♯ has the sound of D♭, which E♭7 has.
@@ -202,11 +213,12 @@ fn a_note_that_is_written_otherwise_than_in_the_chord_is_called_by_both_names() 
 #[test]
 fn over_the_form_it_says_what_each_chord_is_met_with_and_where_it_rubs() {
     check("D4 0 1, G4 4 1", 1, "At each change you land on D over G7, G over C7, D over D7.");
+    check("G4 0 1", 1, "At each change you land on G, over G7, C7 and D7.");
     check("D4 0 1, G4 4 1", 1, "G is where it ends: the fifth of C7; the root of G7; the home note over D7.");
     check(
         "D4 0 1, C5 2 1",
         1,
-        "C clashes with the B of G7 in bars 1, 3, 7 and 11. Let it fall to B, or play it short.",
+        "C clashes with the B of G7 in bars 1, 3, 7 and 11. Let it fall to B or the blue B♭, or play it short.",
     );
 }
 
@@ -315,5 +327,18 @@ proptest! {
         let here: Vec<String> = words(&changes, &riff, bar).iter().map(|words| without_names(words)).collect();
         let there: Vec<String> = words(&there, &up, bar).iter().map(|words| without_names(words)).collect();
         prop_assert_eq!(here, there);
+    }
+}
+
+/// The lowered third and seventh of a minor key are its own over every chord: no teacher calls them outside.
+#[test]
+fn the_notes_of_a_minor_key_are_never_outside() {
+    let changes = blues("Gm".parse().unwrap(), FormKind::TwelveMinor);
+    for (notes, expected) in [
+        ("Bb4 0 1", "B♭ is the third of G, a note of the key. Cm7, the next chord, has it."),
+        ("F4 0 1", "F is the seventh of G, a note of the key."),
+    ] {
+        let said = words(&changes, &riff(notes), 8);
+        assert_eq!(said[0], expected, "{said:#?}");
     }
 }

@@ -6,6 +6,7 @@ use crate::riff::Riff;
 use crate::theory::chord::Chord;
 use crate::theory::instrument::Reading;
 use crate::theory::interval::Interval;
+use crate::theory::key::Mode;
 use crate::theory::pitch::{NoteName, Pitch};
 use crate::view::model::SentenceView;
 use crate::view::words::names::{beats, chord_degree, place_in_key};
@@ -45,11 +46,9 @@ pub fn sentence(about: About, insight: &NoteInsight, kind: &Kind) -> SentenceVie
         Kind::ChordTone => in_chord(about, insight),
         Kind::Anticipation { early, chord } => {
             let early = beats(*early, about.riff.beat());
-            format!(
-                " comes {early} early: it belongs to {}.{}",
-                about.chord(chord),
-                also_blue(about, insight)
-            )
+            let degree = insight.ahead.as_ref().map_or(Interval::UNISON, |ahead| ahead.degree);
+            let (degree, chord) = (chord_degree(degree), about.chord(chord));
+            format!(" comes {early} early: it is the {degree} of {chord}.{}", also_blue(about, insight))
         }
         Kind::HeldOver { from } => {
             format!(" is held over from {}. Now it is {what}.", about.chord(from))
@@ -70,7 +69,11 @@ pub fn sentence(about: About, insight: &NoteInsight, kind: &Kind) -> SentenceVie
             None => format!(" is {}.{}", what_now(about, insight, false), next_has_it(about, insight)),
         },
     };
-    let text = text + &mostly_under(about, insight);
+    let text = match kind {
+        // Where it belongs is said.
+        Kind::Anticipation { .. } => text,
+        _ => text + &mostly_under(about, insight),
+    };
     SentenceView { head: about.note(insight), text, note: Some(insight.note), to_try: false }
 }
 
@@ -90,13 +93,24 @@ pub(super) fn clash(about: About, insight: &NoteInsight, place: &str) -> Option<
     } else {
         let is_held =
             about.riff.notes().get(insight.note).is_some_and(|note| note.length >= about.riff.beat());
-        format!(
-            "Let it fall to {name}, or {}.",
-            if is_held { "play it short" } else { "take its accent off" }
-        )
+        let to = if is_fourth_over_home(about, insight) {
+            let key = about.reading.key().tonic();
+            format!("to {name} or the blue {}", key.up(Interval::MINOR_THIRD).pretty())
+        } else {
+            format!("to {name}")
+        };
+        format!("Let it fall {to}, or {}.", if is_held { "play it short" } else { "take its accent off" })
     };
     let text = format!(" clashes with the {name} of {chord}{place}. {instead}");
     Some(SentenceView { head: about.note(insight), text, note: Some(insight.note), to_try: true })
+}
+
+/// Whether it is the fourth of a major key over a chord on its home note: it falls as well to the blue third as to the
+/// chord's. Source: common practice, no source.
+fn is_fourth_over_home(about: About, insight: &NoteInsight) -> bool {
+    about.reading.key().mode() == Mode::Major
+        && insight.key_degree.semitones.rem_euclid(12) == 5
+        && above_root(about, insight) == Some(5)
 }
 
 /// What a note is over its chord, in the words that every sentence about it uses: `the fifth of C7`, `the blue third of
@@ -116,14 +130,17 @@ fn what_now(about: About, insight: &NoteInsight, next: bool) -> String {
         (Role::InChord, Some(degree)) => format!("the {} of {chord}", chord_degree(degree)),
         (Role::Blue, _) => blue_name(about, insight),
         _ if is_home(insight) => format!("the home note over {chord}"),
-        _ => match EXTENSIONS.iter().find(|(semitones, _)| Some(*semitones) == above) {
-            Some((_, name)) => format!("the {name} over {chord}"),
-            None if next && is_next(insight) => {
-                format!("{}, a note of the next chord", place_in_key(about.reading.key(), insight.key_degree))
-            }
+        _ => match extension(above) {
+            Some(name) => format!("the {name} over {chord}"),
             None => {
                 let place = place_in_key(about.reading.key(), insight.key_degree);
-                format!("{place}, an outside note over {chord}")
+                if is_minors_own(about, insight) {
+                    format!("{place}, a note of the key")
+                } else if next && is_next(insight) {
+                    format!("{place}, and over {chord} a note of the next chord")
+                } else {
+                    format!("{place}, an outside note over {chord}")
+                }
             }
         },
     }
@@ -132,9 +149,17 @@ fn what_now(about: About, insight: &NoteInsight, next: bool) -> String {
 /// What richer chords have, by half steps above the root. Common practice, no source.
 const EXTENSIONS: [(i32, &str); 4] = [(2, "ninth"), (5, "fourth"), (9, "sixth"), (10, "seventh")];
 
+fn extension(above: Option<i32>) -> Option<&'static str> {
+    EXTENSIONS.iter().find(|(semitones, _)| Some(*semitones) == above).map(|(_, name)| *name)
+}
+
 fn above_root(about: About, insight: &NoteInsight) -> Option<i32> {
-    let note = about.riff.notes().get(insight.note)?;
-    Some((note.pitch.name.pitch_class() - insight.chord.root.pitch_class()).rem_euclid(12))
+    about.riff.notes().get(insight.note).map(|note| semitones_above(&insight.chord, note.pitch.name))
+}
+
+/// Half steps from the chord's root up to a note, within an octave.
+fn semitones_above(chord: &Chord, name: NoteName) -> i32 {
+    (name.pitch_class() - chord.root.pitch_class()).rem_euclid(12)
 }
 
 /// How an extension sounds, behind its name; nothing where a teacher would say no more. Common practice, no source.
@@ -155,6 +180,13 @@ fn colour(about: About, insight: &NoteInsight) -> &'static str {
         Some(9) => ", a sweet note",
         _ => "",
     }
+}
+
+/// Whether it is the third, the sixth or the seventh of a minor key, which its players keep over every chord. Source:
+/// common practice, no source.
+fn is_minors_own(about: About, insight: &NoteInsight) -> bool {
+    about.reading.key().mode() == Mode::Minor
+        && matches!(insight.key_degree.semitones.rem_euclid(12), 3 | 8 | 10)
 }
 
 fn is_home(insight: &NoteInsight) -> bool {
@@ -238,10 +270,15 @@ fn mostly_under(about: About, insight: &NoteInsight) -> String {
     let Some(later) = &insight.mostly_under else { return String::new() };
     let name = about.riff.notes().get(insight.note).map(|note| note.pitch.name);
     let chord = about.chord(later);
-    match name.and_then(|name| later.degree_of(name)) {
-        Some(degree) => {
-            format!(" Most of it sounds under {chord}, where it is the {}.", chord_degree(degree))
-        }
-        None => format!(" Most of it sounds under {chord}, which does not have it."),
-    }
+    let above = name.map(|name| semitones_above(later, name));
+    let place = match name.and_then(|name| later.degree_of(name)) {
+        Some(degree) => format!("where it is the {}", chord_degree(degree)),
+        None => match extension(above) {
+            Some(extension) => format!("where it is the {extension}"),
+            None if insight.blue.is_some() => "where it is a blue note".to_owned(),
+            None if is_minors_own(about, insight) => "where it is a note of the key".to_owned(),
+            None => "which does not have it".to_owned(),
+        },
+    };
+    format!(" Most of it sounds under {chord}, {place}.")
 }

@@ -25,10 +25,17 @@ pub fn sentences(about: About, changes: &Changes) -> Vec<SentenceView> {
 /// With which note the riff meets each chord: the first that it strikes under it.
 fn meeting(about: About, times: &[Vec<NoteInsight>]) -> Option<SentenceView> {
     let firsts = each_chord(times.iter().flatten().filter(|insight| !insight.chord.is_none()));
-    let met =
-        firsts.iter().map(|insight| format!("{} over {}", about.note(insight), about.chord(&insight.chord)));
-    let met: Vec<String> = met.collect();
-    (met.len() > 1).then(|| said("", format!("At each change you land on {}.", met.join(", "))))
+    let met: Vec<(String, String)> =
+        firsts.iter().map(|insight| (about.note(insight), about.chord(&insight.chord))).collect();
+    let (first, _) = met.get(..2)?.first()?;
+    let over = if met.iter().all(|(note, _)| note == first) {
+        let chords: Vec<String> = met.iter().map(|(_, chord)| chord.clone()).collect();
+        format!("{first}, over {}", listed(&chords))
+    } else {
+        let each = met.iter().map(|(note, chord)| format!("{note} over {chord}"));
+        each.collect::<Vec<_>>().join(", ")
+    };
+    Some(said("", format!("At each change you land on {over}.")))
 }
 
 /// What the last note is to each chord that it ends over.

@@ -63,9 +63,10 @@ fn begins(shape: &Shape, beat: Ticks) -> Option<String> {
 
 fn off_beat(shape: &Shape) -> Option<String> {
     let count = shape.off_beat.len();
-    Some(match count {
+    // Where one note begins is said.
+    (shape.notes > 1).then(|| match count {
         0 => "Every note begins on a beat.".to_owned(),
-        1 if shape.notes > 1 => "1 note begins off the beat.".to_owned(),
+        1 => "1 note begins off the beat.".to_owned(),
         _ if count == shape.notes => "Every note begins off the beat.".to_owned(),
         _ => format!("{count} notes begin off the beat."),
     })
@@ -88,10 +89,15 @@ fn spans(shape: &Shape, reading: Reading) -> Option<String> {
 fn moves(motion: &Motion) -> Option<String> {
     let Motion { repeats, steps, leaps, widest } = *motion;
     let leap = widest.map(wide).unwrap_or_default();
+    // A third is a skip, wider is a leap: common practice, no source.
+    let is_skip = widest.is_some_and(|widest| widest.steps.abs() <= 2);
     Some(match (repeats, steps, leaps) {
         (0, 0, 0) => return None,
         (_, 0, 0) => "It stays on one note.".to_owned(),
         (_, _, 0) => "It moves by step.".to_owned(),
+        (_, 0, _) if is_skip => "It moves in thirds.".to_owned(),
+        (_, _, 1) if is_skip => "It moves by step, with one skip of a third.".to_owned(),
+        _ if is_skip => "It moves by steps and thirds.".to_owned(),
         (_, 0, 1) => format!("It leaps by {leap}."),
         (_, 0, _) => format!("It moves by leaps, the widest {leap}."),
         (_, _, 1) => format!("It moves by step, with one leap of {leap}."),
