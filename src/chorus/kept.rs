@@ -194,6 +194,12 @@ impl Chorus {
         Chorus { name, ..self }
     }
 
+    /// The same under another id.
+    #[must_use]
+    pub fn with_id(self, id: ChorusId) -> Chorus {
+        Chorus { id, ..self }
+    }
+
     /// Over another number of times through the form, brought to what is possible. What was begun in a time that goes
     /// is taken out; says how many that were.
     pub fn set_times(&mut self, times: usize, course: &Course) -> usize {

@@ -4,6 +4,7 @@
 use std::rc::Rc;
 
 use crate::chorus::course::Course;
+use crate::desk::merged::unknown_played;
 use crate::desk::practice::ToPlay;
 use crate::desk::score::What;
 use crate::desk::{Desk, Done, Refusal};
@@ -86,6 +87,22 @@ impl FreePlay {
         self.kept.sort_by_key(|kept| std::cmp::Reverse(kept.id));
         self.forget_oldest();
         unread
+    }
+
+    /// The ids of the records of all that was played.
+    pub fn ids(&self) -> Vec<String> {
+        self.kept.iter().map(|kept| record::free_record_id(kept.id)).collect()
+    }
+
+    /// Takes in what was kept elsewhere, as [`FreePlay::restore`]; what is new here is to be written. Gives how many of
+    /// these stay.
+    pub(super) fn take_in(&mut self, records: &[(String, String)]) -> usize {
+        let here: Vec<u64> = self.kept.iter().map(|kept| kept.id).collect();
+        self.restore(&unknown_played(records, &here));
+        let new = self.kept.iter().map(|kept| kept.id).filter(|id| !here.contains(id));
+        let new: Vec<u64> = new.collect();
+        self.unwritten.extend(&new);
+        new.len()
     }
 
     /// The ids of records that are to be written; each is told once.

@@ -9,6 +9,7 @@ pub mod command;
 pub mod drill;
 pub mod free;
 pub mod history;
+pub mod merged;
 pub mod outcome;
 pub mod past;
 pub mod practice;

@@ -267,7 +267,7 @@ impl Desk {
     }
 
     /// Whether nothing was done that is kept.
-    fn is_untouched(&self) -> bool {
+    pub(super) fn is_untouched(&self) -> bool {
         let Document { tune, notebook, choruses } = &self.document;
         let is_starter = |entry: &Entry| {
             let starter = crate::notebook::demo::salt_wind();

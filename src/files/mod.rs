@@ -4,3 +4,4 @@ pub mod abc;
 pub mod link;
 pub mod record;
 pub mod wav;
+pub mod whole;

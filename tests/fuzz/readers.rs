@@ -1,11 +1,12 @@
-//! The readers: records, links, ABC, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
+//! The readers: records, a notebook's file, links, ABC, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
+use riffloom::desk::stored::Stored;
 use riffloom::files::link::{self, Link};
-use riffloom::files::{abc, record};
+use riffloom::files::{abc, record, whole};
 use riffloom::form::{chart, text};
 use riffloom::notebook::choruses::ChorusEntry;
 use riffloom::notebook::demo::{porch_light, salt_wind};
@@ -31,6 +32,7 @@ pub fn targets() -> Vec<Target> {
         Target { name: "chorus-record", seeds: chorus_records, check: chorus_record },
         Target { name: "tune-record", seeds: tune_records, check: tune_record },
         Target { name: "past-record", seeds: past_records, check: past_record },
+        Target { name: "notebook-file", seeds: notebook_files, check: notebook_file },
         Target { name: "link", seeds: links, check: link },
         Target { name: "abc", seeds: abcs, check: abc },
         Target { name: "chart", seeds: charts, check: chart },
@@ -124,6 +126,25 @@ fn past_record(input: &[u8]) {
     desk.read_practice(&text);
     let _ = desk.apply(Command::Go { place: "notebook".to_owned() });
     let _ = Screen::of(&desk).all();
+}
+
+fn notebook_files() -> Vec<Vec<u8>> {
+    let small = [("order".to_owned(), "0000000000000001".to_owned()), ("?".to_owned(), "{".to_owned())];
+    vec![include_bytes!("../data/records/notebook-1.json").to_vec(), whole::write(&small).into_bytes()]
+}
+
+/// What is read is written and read again the same, and comes in twice as once.
+fn notebook_file(input: &[u8]) {
+    let Ok(records) = whole::read(&text_of(input)) else { return };
+    assert_eq!(whole::read(&whole::write(&records)), Ok(records.clone()));
+    let mut desk = woven();
+    let stored = || Stored::read(&records);
+    desk.merge(stored(), &|_| 0);
+    let document = desk.document().clone();
+    assert!(desk.merge(stored(), &|_| 0).is_nothing());
+    assert_eq!(*desk.document(), document);
+    let _ = Screen::of(&desk).all();
+    carries_all(&desk);
 }
 
 /// The bytes of links without their checksums, which the check puts behind again, so that what is read is not all refused.

@@ -54,3 +54,4 @@ mod theory_laws;
 mod variation;
 mod varying;
 mod who_plays;
+mod whole;

@@ -94,9 +94,31 @@ impl Past {
 
     /// Takes in all that another one holds, as [`Past::merge`].
     pub fn join(&mut self, other: Past) {
+        self.join_as(other, |of| of);
+    }
+
+    /// The same where riffs or choruses have other ids here, as `here` tells. Gives those of which something was new.
+    pub fn join_as(&mut self, other: Past, here: impl Fn(Subject) -> Subject) -> Vec<Subject> {
+        let mut grown = Vec::new();
         for (of, passes) in other.subjects {
+            let of = here(of);
+            let before = self.of(of).to_vec();
             self.merge(of, &passes);
+            if self.of(of) != before {
+                grown.push(of);
+            }
         }
+        grown
+    }
+
+    /// How many times through are kept of everything.
+    pub fn passes(&self) -> usize {
+        self.subjects.iter().map(|(_, passes)| passes.len()).sum()
+    }
+
+    /// Of whom something is kept.
+    pub fn subjects(&self) -> Vec<Subject> {
+        self.subjects.iter().map(|(of, _)| *of).collect()
     }
 
     /// The record of a riff's past or a chorus's, for storage.

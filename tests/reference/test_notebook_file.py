@@ -1,0 +1,34 @@
+"""A notebook's file against its schema, by a validator that is not ours."""
+
+import json
+import unittest
+
+import jsonschema
+import riffloom
+
+DATA = riffloom.ROOT / "tests" / "data"
+
+
+class NotebookFile(unittest.TestCase):
+    def setUp(self):
+        schema = json.loads((DATA / "notebook.schema.json").read_text())
+        jsonschema.Draft202012Validator.check_schema(schema)
+        self.validator = jsonschema.Draft202012Validator(schema)
+        self.file = json.loads((DATA / "records" / "notebook-1.json").read_text())
+
+    def test_the_first_versions_file_is_valid(self):
+        self.assertEqual([error.message for error in self.validator.iter_errors(self.file)], [])
+
+    def test_a_broken_file_is_not(self):
+        def broken(change):
+            file = json.loads(json.dumps(self.file))
+            change(file["records"])
+            return not self.validator.is_valid(file)
+
+        riff = "0000000000000002"
+        self.assertTrue(broken(lambda records: records[riff].pop("notes")))
+        self.assertTrue(broken(lambda records: records[riff]["notes"][0].update(pitch="H4")))
+        self.assertTrue(broken(lambda records: records[riff].update(divisions=[0])))
+        self.assertTrue(broken(lambda records: records["tune"].update(tempo=4000)))
+        self.assertTrue(broken(lambda records: records.update({"past-" + riff: {"version": 1, "riff": riff, "passes": ["soon"]}})))
+        self.assertTrue(broken(lambda records: records.update(order=[riff])))
