@@ -123,7 +123,7 @@ function bearable(records) {
 }
 
 /** The day that it is here, counted from 1 January 1970. */
-function today() {
+export function today() {
   const now = new Date();
   return Date.UTC(now.getFullYear(), now.getMonth(), now.getDate()) / 86_400_000;
 }
@@ -390,13 +390,14 @@ export class Session extends EventTarget {
   }
 
   /**
-   * Takes what was found for a question about suggestions.
-   * @param {number} number of the question
-   * @param {string[]} answer
+   * Takes what the core gave otherwise than for a command.
+   * @param {Changed} given
    */
-  takeAnswer(number, answer) {
-    /** @type {Changed} */
-    const changed = this.#take(this.app.takeAnswer(number, answer));
+  takeIn(given) {
+    const changed = this.#take(given);
+    this.#keep(changed);
+    this.#keepPractised();
+    this.#keepPlayed();
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (changed.sounds && this.playing) this.#tick();
   }

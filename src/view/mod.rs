@@ -3,6 +3,7 @@
 pub mod along;
 pub mod band;
 pub mod cloth;
+pub mod file;
 pub mod free;
 pub mod model;
 pub mod past;

@@ -17,6 +17,7 @@ macro_rules! view_models {
 mod along;
 mod chorus;
 mod cloth;
+mod file;
 mod free;
 mod past;
 mod practice;
@@ -27,6 +28,7 @@ mod track;
 pub use along::*;
 pub use chorus::*;
 pub use cloth::*;
+pub use file::*;
 pub use free::*;
 pub use past::*;
 pub use practice::*;

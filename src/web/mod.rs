@@ -2,6 +2,7 @@
 
 mod along;
 mod drill;
+mod file;
 mod free;
 mod keep;
 mod midi;
@@ -112,21 +113,7 @@ impl App {
         changed.offer = screen::offer(&outcome);
         changed.spoken = outcome.is_ok().then(|| screen::spoken(&self.desk, &command)).flatten();
         changed.room = screen::awaited(&outcome).map(|room| room.name().to_owned());
-        let now = self.desk.changed_since(&before);
-        self.note_what_to_keep(&now, &mut changed);
-        changed.sounds = now.sounds;
-        if let Some(player) = &mut self.player {
-            if now.band {
-                player.listen_to(&self.desk);
-            }
-            if now.sounds {
-                player.replan(&self.desk);
-            }
-        }
-        if now.run && self.desk.practice().is_running() {
-            self.practise();
-        }
-        keep::hold(&self.desk);
+        self.follow(&before, &mut changed);
         to_js(&changed)
     }
 
@@ -150,19 +137,7 @@ impl App {
     /// The record of a riff or of the tune (`tune`), to be written to storage; `undefined` where there is none.
     pub fn record(&mut self, id: &str) -> Result<JsValue, JsError> {
         let next = self.revisions.get(id).copied().unwrap_or_default().saturating_add(1);
-        let text = if let Some(past) = self.past_record(id) {
-            Some(past)
-        } else if record::free_of_record(id).is_some() {
-            self.desk.free().record(id)
-        } else if id == TUNE {
-            Some(record::write_tune(&self.desk.tune_record()))
-        } else if let Some(id) = record::chorus_of_record(id) {
-            let chorus = self.desk.document().choruses.chorus(id);
-            chorus.map(|chorus| record::write_chorus(chorus, next))
-        } else {
-            let entry = read_id(id).and_then(|id| self.desk.document().notebook.entry(id));
-            entry.map(|entry| record::write_riff(&entry.riff, entry.key, next))
-        };
+        let text = self.record_text(id, next);
         let Some(text) = text else { return Ok(JsValue::UNDEFINED) };
         self.revisions.insert(id.to_owned(), next);
         to_js(&RecordView { id: id.to_owned(), text, revision: next })
@@ -347,6 +322,42 @@ impl App {
         keeper.orphans = std::mem::take(&mut stored.orphans);
         let trouble = view::trouble::unread(stored.unread, stored.newer);
         Ok(App::of(Desk::opened(stored, spare), revisions, keeper, trouble))
+    }
+
+    /// The text of a record, as the one that was written `revision` times.
+    fn record_text(&self, id: &str, revision: u32) -> Option<String> {
+        if let Some(past) = self.past_record(id) {
+            Some(past)
+        } else if record::free_of_record(id).is_some() {
+            self.desk.free().record(id)
+        } else if id == TUNE {
+            Some(record::write_tune(&self.desk.tune_record()))
+        } else if let Some(id) = record::chorus_of_record(id) {
+            let chorus = self.desk.document().choruses.chorus(id);
+            chorus.map(|chorus| record::write_chorus(chorus, revision))
+        } else {
+            let entry = read_id(id).and_then(|id| self.desk.document().notebook.entry(id));
+            entry.map(|entry| record::write_riff(&entry.riff, entry.key, revision))
+        }
+    }
+
+    /// What was changed since `before` is to be written, and sounds from now on.
+    fn follow(&mut self, before: &changed::Before, changed: &mut Changed) {
+        let now = self.desk.changed_since(before);
+        self.note_what_to_keep(&now, changed);
+        changed.sounds = now.sounds;
+        if let Some(player) = &mut self.player {
+            if now.band {
+                player.listen_to(&self.desk);
+            }
+            if now.sounds {
+                player.replan(&self.desk);
+            }
+        }
+        if now.run && self.desk.practice().is_running() {
+            self.practise();
+        }
+        keep::hold(&self.desk);
     }
 
     /// Names the records that have to be written or forgotten.

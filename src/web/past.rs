@@ -72,7 +72,13 @@ door!(Practice, practice: fn looked_back(app: &App, of: &str) -> Result<JsValue,
 impl App {
     /// A time through has ended.
     pub(super) fn pass_ended(&mut self, ended: &PassEnded) {
-        let Some(of) = self.desk.remember(ended, self.keeper.stamp) else { return };
+        if let Some(of) = self.desk.remember(ended, self.keeper.stamp) {
+            self.past_grew(of);
+        }
+    }
+
+    /// There is more of a past than was written.
+    pub(super) fn past_grew(&mut self, of: Subject) {
         if !self.keeper.unkept.contains(&of) {
             self.keeper.unkept.push(of);
         }

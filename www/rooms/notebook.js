@@ -1,5 +1,6 @@
-// The room of the notebook: riffs, choruses, the plan for today and the look back.
+// The room of the notebook: riffs, choruses, the plan for today, the look back, and all of it as a file.
 import { mountChoruses } from "../views/choruses.js";
+import { mountKeeping } from "../views/keeping.js";
 import { mountNotebook } from "../views/notebook.js";
 import { mountPast } from "../views/past.js";
 import { mountStarters } from "../views/starters.js";
@@ -8,5 +9,6 @@ import { mountStarters } from "../views/starters.js";
 export function mount(session) {
   const views = [mountNotebook(session), mountChoruses(session), mountStarters(session)];
   mountPast(session);
+  mountKeeping(session);
   return views;
 }

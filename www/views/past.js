@@ -1,5 +1,6 @@
 // In the notebook: ten minutes for today, and a look back at one riff or chorus.
 import { button, byId, element, place } from "./dom.js";
+import { saveAs } from "./files.js";
 import { goToPractise } from "./tabs.js";
 
 /** @typedef {import("../session.js").Session} Session */
@@ -40,7 +41,7 @@ export function mountPast(session) {
     };
     back.setAttribute("aria-label", view.title);
     back.replaceChildren(
-      element("div", { class: "row head" }, element("h3", {}, view.title), button("Save as a table (CSV)", () => save(view.file, view.csv), { class: "quiet" }), button("Close", close, { class: "quiet" })),
+      element("div", { class: "row head" }, element("h3", {}, view.title), button("Save as a table (CSV)", () => saveAs(view.file, view.csv, "text/csv"), { class: "quiet" }), button("Close", close, { class: "quiet" })),
       element("p", {}, view.standing.join(" ")), picture(view),
       element("details", {}, element("summary", {}, "Each time through, as a table"), table(view)),
     );
@@ -92,16 +93,4 @@ function table({ rows }) {
     element("table", {}, element("thead", {}, element("tr", {}, ...head)),
       element("tbody", {}, ...rows.map(({ day, key: name, tempo, how, went }) =>
         element("tr", {}, element("th", { scope: "row" }, day), ...[name, tempo, how, went].map((cell) => element("td", {}, cell)))))));
-}
-
-/**
- * Gives a person a file.
- * @param {string} name
- * @param {string} text
- */
-function save(name, text) {
-  const address = URL.createObjectURL(new Blob([text], { type: "text/csv" }));
-  const link = element("a", { href: address, download: name });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }

@@ -88,10 +88,11 @@ export function mountAsk(session, root) {
     worker = null;
     if (!next) return;
     worker = new Worker(new URL("workers/suggester.js", document.baseURI), { type: "module" });
-    worker.addEventListener("message", ({ data }) => session.takeAnswer(next, data));
-    worker.addEventListener("error", () => session.takeAnswer(next, ["Nothing was found. Choose fewer riffs and ask again."]));
+    const answered = (/** @type {string[]} */ answer) => session.takeIn(session.app.takeAnswer(next, answer));
+    worker.addEventListener("message", ({ data }) => answered(data));
+    worker.addEventListener("error", () => answered(["Nothing was found. Choose fewer riffs and ask again."]));
     const [looking, question] = [worker, session.app.question()];
-    building(session.core, ["chorus"]).then((sent) => looking.postMessage({ building: sent, question }), () => session.takeAnswer(next, ["A part of the page did not come. Look at your connection, then ask again."]));
+    building(session.core, ["chorus"]).then((sent) => looking.postMessage({ building: sent, question }), () => answered(["A part of the page did not come. Look at your connection, then ask again."]));
   }
 
   /**

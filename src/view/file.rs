@@ -1,0 +1,126 @@
+//! Words about files: what is in one that was opened, what became of it, and how the notebook is kept safe.
+
+use crate::desk::Desk;
+use crate::desk::merged::{Came, Merged};
+use crate::practice::review::Day;
+use crate::view::count;
+use crate::view::message::sentence;
+use crate::view::model::{FileView, KeepingView, OfferView};
+
+/// What is in a notebook's file, where `merged` is what would become of it.
+pub fn notebook(merged: &Merged) -> FileView {
+    let mut lines = vec![holds(merged)];
+    lines.extend(news(merged));
+    lines.extend(unread(merged));
+    let action = if merged.is_nothing() { "" } else { "Bring it into my notebook" };
+    FileView { title: "A notebook".to_owned(), lines, parts: Vec::new(), action: action.to_owned() }
+}
+
+/// A file of which nothing can be used, and why.
+pub fn unusable(why: &str) -> FileView {
+    FileView {
+        title: "This file cannot be opened".to_owned(),
+        lines: vec![sentence(why)],
+        ..FileView::default()
+    }
+}
+
+/// "It holds 12 riffs and 2 choruses."
+fn holds(merged: &Merged) -> String {
+    let all = |came: Came| came.in_all() + came.older + came.same + came.left_out;
+    let riffs = count(all(merged.riffs), "riff", "riffs");
+    match all(merged.choruses) {
+        0 => format!("It holds {riffs}."),
+        choruses => format!("It holds {riffs} and {}.", count(choruses, "chorus", "choruses")),
+    }
+}
+
+/// What is new here, and what becomes of what is not.
+fn news(merged: &Merged) -> Vec<String> {
+    let sum = |of: fn(Came) -> usize| of(merged.riffs) + of(merged.choruses);
+    let mut lines = Vec::new();
+    if merged.is_nothing() {
+        lines.push("All of it is here already.".to_owned());
+    }
+    let mut say = |number: usize, one: &str, many: &str| {
+        if number > 0 {
+            lines.push(format!("{} {}.", number, if number == 1 { one } else { many }));
+        }
+    };
+    say(sum(|came| came.new), "is new here", "are new here");
+    say(
+        sum(|came| came.renewed),
+        "was changed since and takes the place of yours. Undo brings yours back",
+        "were changed since and take the place of yours. Undo brings yours back",
+    );
+    say(
+        sum(|came| came.beside),
+        "was changed here, too. It comes beside yours",
+        "were changed here, too. They come beside yours",
+    );
+    say(sum(|came| came.older), "is older than yours. Yours stays", "are older than yours. Yours stay");
+    say(
+        merged.passes,
+        "time through that was practised is new here",
+        "times through that were practised are new here",
+    );
+    say(merged.played, "thing played freely is new here", "things played freely are new here");
+    say(
+        sum(|came| came.left_out),
+        "finds no room: the notebook is full",
+        "find no room: the notebook is full",
+    );
+    lines
+}
+
+fn unread(merged: &Merged) -> Option<String> {
+    let items = count(merged.unread, "item in it cannot be read here", "items in it cannot be read here");
+    (merged.unread > 0).then(|| format!("{items}. Everything else can."))
+}
+
+/// What is said once a notebook has come in.
+pub fn merged(merged: &Merged) -> String {
+    let (riffs, choruses) = (merged.riffs.in_all(), merged.choruses.in_all());
+    let riffs = (riffs > 0).then(|| count(riffs, "riff", "riffs"));
+    let choruses = (choruses > 0).then(|| count(choruses, "chorus", "choruses"));
+    let what: Vec<String> = riffs.into_iter().chain(choruses).collect();
+    if what.is_empty() {
+        return "What you practised came in.".to_owned();
+    }
+    format!("{} came in.", what.join(" and "))
+}
+
+/// What is offered beside it: the file's tune, where this page has another one.
+pub fn offer_after_merging(merged: &Merged) -> Option<OfferView> {
+    let text = "Take its tune, too".to_owned();
+    merged.tune_waits.then(|| OfferView { text, does: "own-tune-again".to_owned() })
+}
+
+/// After so many days without a file it is time for one.
+const DAYS_WITHOUT: i64 = 14;
+/// A notebook with fewer riffs is not worth a reminder.
+const WORTH_KEEPING: usize = 5;
+
+/// How the notebook is kept safe: `saved` is the day on which it was last saved to a file, `lasting` tells that the
+/// browser has promised to keep it.
+pub fn keeping(desk: &Desk, saved: Option<Day>, lasting: bool) -> KeepingView {
+    let days = saved.map(|saved| (desk.today().0 - saved.0).max(0));
+    let written = desk.document().notebook.entries().iter().filter(|entry| !entry.riff.notes().is_empty());
+    let due = days.is_none_or(|days| days >= DAYS_WITHOUT) && written.count() >= WORTH_KEEPING;
+    let place = if lasting {
+        "Your notebook is on this device only."
+    } else {
+        "Your notebook is on this device only, and a browser may clear it to make room."
+    };
+    let when = match days {
+        None => "A file keeps it safe and takes it to another device.".to_owned(),
+        Some(0) => "You saved it to a file today.".to_owned(),
+        Some(1) => "You saved it to a file yesterday.".to_owned(),
+        Some(days) if due => {
+            format!("You saved it to a file {days} days ago: a new one would have all since then.")
+        }
+        Some(days) => format!("You saved it to a file {days} days ago."),
+    };
+    let file = format!("Riffloom notebook {}.json", desk.today().date());
+    KeepingView { text: format!("{place} {when}"), due, file }
+}
