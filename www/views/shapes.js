@@ -5,15 +5,22 @@ import { element, place, svg, sync } from "./dom.js";
 /** @typedef {{ role: string, blue: boolean, pale: boolean, rubs?: boolean }} Look */
 
 /**
- * Outlines in a field of 24 by 24.
+ * Outlines in a field of 24 by 24, a family: what belongs to the chord or the key now is full, what does not is open; and
+ * each has a silhouette and a weight of its own, so that they are told apart from far away and in grey
+ * (`scripts/bench shapes`).
  * @type {Record<string, string>}
  */
 const OUTLINES = {
-  "in-chord": "M12 1.5 a10.5 10.5 0 0 1 0 21 a10.5 10.5 0 0 1 0 -21Z",
-  "in-chord-blue": "M12 -1 C13.4 2.6 22.5 5.5 22.5 13 a10.5 10.5 0 0 1 -21 0 C1.5 5.5 10.6 2.6 12 -1Z",
-  blue: "M12 -2 C12 -2 3 9.5 3 15 a9 9 0 0 0 18 0 C21 9.5 12 -2 12 -2Z",
-  "next-chord": "M1.5 2.5 h13 l8.5 9.5 -8.5 9.5 h-13 z",
+  "in-chord": "M12 1 a11 11 0 0 1 0 22 a11 11 0 0 1 0 -22Z",
+  "in-chord-blue": "M12 -3.4 C13.4 1.4 22.4 5.6 22.4 13 a10.4 10.4 0 0 1 -20.8 0 C1.6 5.6 10.6 1.4 12 -3.4Z",
+  blue: "M12 -3.4 C12.6 2 19.8 9.6 19.8 15.6 a7.8 7.8 0 0 1 -15.6 0 C4.2 9.6 11.4 2 12 -3.4Z",
+  "next-chord": "M0 3.5 h13.5 l10.5 8.5 -10.5 8.5 h-13.5 z",
   other: "M12 2.5 a9.5 9.5 0 0 1 0 19 a9.5 9.5 0 0 1 0 -19Z",
+};
+/** What is full within an outline that is open: the round in the drop, and the head that points to the next chord. @type {Record<string, string>} */
+const CORES = {
+  "in-chord-blue": "M12 5.8 a7.4 7.4 0 0 1 0 14.8 a7.4 7.4 0 0 1 0 -14.8Z",
+  "next-chord": "M13.5 3.5 l10.5 8.5 -10.5 8.5 z",
 };
 const FRAY = "M21 2 l5 -3 M23 7 l6 -1 M24 12 l6 1 M23 17 l6 3 M20 22 l5 4";
 
@@ -34,8 +41,9 @@ export function shape(look) {
 /** @param {Look} look */
 function drawn(look) {
   const name = look.role === "in-chord" && look.blue ? "in-chord-blue" : look.role;
-  const drawing = svg("svg", { class: `shape ${look.role}${look.pale ? " pale" : ""}`, viewBox: "-2 -3 30 30", "aria-hidden": "true" },
+  const drawing = svg("svg", { class: `shape ${name}${look.pale ? " pale" : ""}`, viewBox: "-2 -3 30 30", "aria-hidden": "true" },
     svg("path", { d: OUTLINES[name] ?? "", class: "body" }));
+  if (CORES[name] && !look.pale) drawing.append(svg("path", { d: CORES[name], class: "core" }));
   if (look.rubs) drawing.append(svg("path", { d: FRAY, class: "fray" }));
   return drawing;
 }
