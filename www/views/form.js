@@ -1,5 +1,5 @@
 // The form as continuous lines of four bars, with the riff's notes in every bar.
-import { byId, element, mark, place, svg, write } from "./dom.js";
+import { button, byId, element, mark, place, svg, sync, write } from "./dom.js";
 import { drawMarks } from "./shapes.js";
 
 /** @typedef {import("../pkg/riffloom.js").BarView} BarView */
@@ -45,6 +45,7 @@ export function mountForm(session) {
   let drawn = [];
   const which = element("p", { class: "which-time", hidden: true });
   root.append(which);
+  const map = mapOf(session);
 
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.form) return;
@@ -67,9 +68,51 @@ export function mountForm(session) {
       const line = marks.previousElementSibling?.firstElementChild;
       if (line) mark(line, "points", notes.map(({ at, height }) => `${at * 100},${(1 - height) * 100}`).join(" "));
     }
+    map.draw(changed.form.lines);
     for (const line of root.querySelectorAll(".line")) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
-    if (!session.playing) showTimeOf(session, bars.findIndex((bar) => bar.chosen));
     if (focused !== undefined) focusBar(Number(focused));
+    if (session.playing) return;
+    const chosen = bars.findIndex((bar) => bar.chosen);
+    showTimeOf(session, chosen);
+    map.show(chosen);
+  };
+}
+
+/**
+ * The whole form in small, for a screen with room for one line of it: a button a line, in it the bars with the numbers of
+ * their chords.
+ * @param {import("../session.js").Session} session
+ */
+function mapOf(session) {
+  const root = byId("whole-form");
+  const told = element("span", { class: "which-line", "aria-hidden": "true" });
+  const lines = element("span", { class: "lines" });
+  root.append(told, lines);
+  const show = (/** @type {number} */ bar) => {
+    let [first, line] = [0, 0];
+    for (const [index, each] of [...lines.children].entries()) {
+      const isHere = first <= bar && bar < first + each.childElementCount;
+      mark(each, "aria-pressed", isHere);
+      [...each.children].forEach((cell, place) => cell.classList.toggle("now", first + place === bar));
+      if (isHere) line = index;
+      first += each.childElementCount;
+    }
+    write(told, `line ${line + 1} of ${lines.childElementCount}`);
+  };
+  session.addEventListener("bar", (event) => session.playing && show(/** @type {CustomEvent} */ (event).detail));
+  return {
+    show,
+    /** @param {import("../pkg/riffloom.js").LineView[]} drawn */
+    draw(drawn) {
+      let bar = 0;
+      const rows = drawn.map(({ bars }) => ({ from: bar, numbers: bars.map(({ chords }) => chords[0]?.number.replace(/\D+/g, "") ?? ""), to: (bar += bars.length) }));
+      sync(lines, rows, ({ from, numbers, to }) => {
+        const go = () => (session.playing ? session.playFrom(from) : session.do({ do: "choose-bar", bar: from }));
+        const made = button("", go, { "aria-label": `Bars ${from + 1} to ${to}` });
+        made.append(...numbers.map((number) => element("i", {}, number)));
+        return made;
+      });
+    },
   };
 }
 

@@ -5,6 +5,8 @@ import { button, byId, element, say as announce } from "./dom.js";
 const STAY = 8000;
 /** How long one with an offer stays: long enough to listen before one decides. */
 const STAY_OFFERED = 12_000;
+/** From so many letters on it needs more room than the head of the page has. */
+const LONG = 90;
 /** @type {Record<import("../session.js").Saved, string>} */
 const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", waiting: "Not saved yet", full: "Not saved: no room", failed: "Not saved yet" };
 
@@ -65,6 +67,7 @@ export function mountMessage(session) {
   function show(...parts) {
     offers = false;
     stays = true;
+    root.classList.toggle("long", (parts[0]?.textContent ?? "").length > LONG || parts.length > 2);
     root.replaceChildren(...parts, button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }));
     root.hidden = false;
   }

@@ -68,11 +68,14 @@ export function attachPanel(opener, panel, fill = () => {}) {
 const EDGE = 8;
 
 /**
- * Shifts a panel that would reach over the right edge of the window.
+ * Shifts a panel that would reach over the right edge of the window, and shortens one that would reach below it.
  * @param {HTMLElement} panel
  */
 function keepInside(panel) {
-  panel.style.translate = "";
-  const over = panel.getBoundingClientRect().right + EDGE - document.documentElement.clientWidth;
+  panel.style.translate = panel.style.maxHeight = "";
+  const { right, top, bottom } = panel.getBoundingClientRect();
+  const over = right + EDGE - document.documentElement.clientWidth;
   if (over > 0) panel.style.translate = `${-over}px`;
+  // Its foot stays on the screen: the panel scrolls.
+  if (bottom + EDGE > innerHeight) panel.style.maxHeight = `${Math.max(innerHeight - EDGE - top, 160)}px`;
 }

@@ -44,10 +44,13 @@ export function mountTune(session) {
 
   // On a phone the sentence is folded behind its two most changed words.
   const brief = byId("brief");
-  brief.addEventListener("click", () => {
-    const open = sentence.classList.toggle("open");
+  const unfold = (/** @type {boolean} */ open) => {
+    sentence.classList.toggle("open", open);
     brief.setAttribute("aria-expanded", String(open));
-  });
+  };
+  brief.addEventListener("click", () => unfold(!sentence.classList.contains("open")));
+  // It lies over the bars: a tap on them puts it away.
+  byId("desk").addEventListener("pointerdown", () => unfold(false), { capture: true });
 
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.tune) return;
