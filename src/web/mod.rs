@@ -9,6 +9,7 @@ mod midi;
 mod past;
 mod player;
 mod practice;
+mod said;
 mod samples;
 mod starters;
 mod suggest;
@@ -17,7 +18,7 @@ mod track;
 
 use std::collections::HashMap;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use wasm_bindgen::prelude::*;
 use web_sys::BaseAudioContext;
 
@@ -102,7 +103,7 @@ impl App {
     /// and what is said; [`App::rest`] gives the other parts. Never fails for what a person does; what cannot be done
     /// is said in `message`.
     pub fn apply(&mut self, command: JsValue) -> Result<JsValue, JsError> {
-        let command: Command = serde_wasm_bindgen::from_value(command)?;
+        let command = Command::deserialize(said::Said(command))?;
         let before = self.desk.before();
         let place = self.desk.session().place;
         let outcome = self.desk.apply(command.clone());
