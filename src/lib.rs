@@ -18,7 +18,8 @@
 //! ```
 //!
 //! In reading order, each module building on those before: [`units`]; [`theory`], [`rhythm`]; [`riff`], [`form`];
-//! [`insight`], [`chorus`], [`band`], [`files`]; [`perform`]; [`sound`], [`listen`]; [`practice`]; [`notebook`]; [`desk`];
+//! [`insight`], [`chorus`], [`band`], [`notation`], [`files`]; [`perform`]; [`sound`], [`listen`]; [`practice`];
+//! [`notebook`]; [`desk`];
 //! [`view`]; and `web`, the edge to the browser. `DEVELOPERS.md` has the map and what is never there.
 
 pub mod band;
@@ -29,6 +30,7 @@ pub mod form;
 pub mod found;
 pub mod insight;
 pub mod listen;
+pub mod notation;
 pub mod notebook;
 pub mod perform;
 pub mod practice;

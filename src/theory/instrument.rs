@@ -193,9 +193,7 @@ impl Instrument {
 
     /// How this player reads a tune that sounds in `key`.
     pub fn reading(&self, key: Key) -> Reading {
-        let written = friendliest(key, self.written_above);
-        let octaves = self.written_above - self.written_above.within_octave();
-        Reading { key: written, interval: key.tonic().interval_to(written.tonic()) + octaves }
+        Reading::written_above(key, self.written_above)
     }
 }
 
@@ -223,6 +221,14 @@ impl Reading {
     /// As it sounds.
     pub fn concert(key: Key) -> Reading {
         Reading { key, interval: Interval::UNISON }
+    }
+
+    /// How a tune that sounds in `key` is read by who reads `interval` above what sounds, in the spelling with fewer
+    /// accidentals.
+    pub fn written_above(key: Key, interval: Interval) -> Reading {
+        let written = friendliest(key, interval);
+        let octaves = interval - interval.within_octave();
+        Reading { key: written, interval: key.tonic().interval_to(written.tonic()) + octaves }
     }
 
     /// The written key.

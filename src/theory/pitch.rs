@@ -217,6 +217,11 @@ impl Pitch {
         }
     }
 
+    /// The same sound with at most a double accidental, which is as many as paper and most formats have.
+    pub fn at_most_double(self) -> Pitch {
+        if self.name.alter.abs() < 3 { self } else { self.up(Interval::new(self.name.alter.signum(), 0)) }
+    }
+
     /// The interval from `self` up to `other`; negative where `other` is lower.
     pub fn interval_to(self, other: Pitch) -> Interval {
         Interval {

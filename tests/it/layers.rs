@@ -20,14 +20,14 @@ const ROWS: &[Row] = &[
     Row { modules: &["theory", "rhythm"], uses: &["units", "rooms"] },
     Row { modules: &["riff", "form"], uses: &["units", "rooms", "theory", "rhythm"] },
     Row {
-        modules: &["insight", "chorus", "found", "band", "files"],
+        modules: &["insight", "chorus", "found", "band", "notation", "files"],
         uses: &["units", "rooms", "theory", "rhythm", "riff", "form"],
     },
     Row {
         modules: &["perform"],
         uses: &[
             "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
-            "files",
+            "notation", "files",
         ],
     },
     Row { modules: &["sound"], uses: &["units", "rooms", "perform"] },
@@ -36,35 +36,35 @@ const ROWS: &[Row] = &[
         modules: &["practice"],
         uses: &[
             "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
-            "files", "perform", "listen",
+            "notation", "files", "perform", "listen",
         ],
     },
     Row {
         modules: &["notebook"],
         uses: &[
             "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
-            "files", "perform", "practice",
+            "notation", "files", "perform", "practice",
         ],
     },
     Row {
         modules: &["desk"],
         uses: &[
             "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
-            "files", "perform", "practice", "notebook",
+            "notation", "files", "perform", "practice", "notebook",
         ],
     },
     Row {
         modules: &["view"],
         uses: &[
             "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
-            "files", "perform", "sound", "listen", "practice", "notebook", "desk",
+            "notation", "files", "perform", "sound", "listen", "practice", "notebook", "desk",
         ],
     },
     Row {
         modules: &["web"],
         uses: &[
             "units", "rooms", "theory", "rhythm", "riff", "form", "insight", "chorus", "found", "band",
-            "files", "perform", "sound", "listen", "practice", "notebook", "desk", "view",
+            "notation", "files", "perform", "sound", "listen", "practice", "notebook", "desk", "view",
         ],
     },
 ];

@@ -28,6 +28,7 @@ mod looped;
 mod measures;
 mod midi_in;
 mod new_key;
+mod notation;
 mod oracle;
 mod pairing;
 mod past;

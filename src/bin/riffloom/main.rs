@@ -15,6 +15,7 @@ mod render;
 mod scale;
 mod score;
 mod spell;
+mod staff;
 mod suggest;
 mod take_down;
 mod transcribe;
@@ -55,6 +56,7 @@ const COMMANDS: &[Command] = &[
     find::COMMAND,
     take_down::COMMAND,
     transcribe::COMMAND,
+    staff::COMMAND,
 ];
 
 fn main() -> ExitCode {

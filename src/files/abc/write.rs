@@ -6,7 +6,6 @@ use super::Tune;
 use super::assemble;
 use super::header::{DIVISIONS, Signature};
 use crate::riff::{Note, Ornament, Riff};
-use crate::theory::interval::Interval;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 
@@ -247,7 +246,7 @@ impl Writer<'_> {
     }
 
     fn pitch(&mut self, pitch: Pitch) {
-        let pitch = without_triple(pitch);
+        let pitch = pitch.at_most_double();
         let step = pitch.name.step.index() as usize;
         if self.altered[step] || pitch.name.alter != self.signature.alters[step] {
             self.altered[step] = true;
@@ -278,15 +277,6 @@ const FINEST: Ticks = Ticks(Ticks::PER_QUARTER / 32);
 fn has_own_note(length: Ticks) -> bool {
     let finest = length.div_floor(FINEST);
     length.rem_floor(FINEST) != Ticks::ZERO || matches!(finest >> finest.trailing_zeros(), 1 | 3 | 7)
-}
-
-/// The same sound with at most a double accidental.
-fn without_triple(pitch: Pitch) -> Pitch {
-    if pitch.name.alter.abs() < 3 {
-        return pitch;
-    }
-    let direction = pitch.name.alter.signum();
-    pitch.up(Interval::new(direction, 0))
 }
 
 /// A length behind a note, in eighths.
