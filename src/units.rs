@@ -176,7 +176,33 @@ impl MidiNote {
     ///
     /// Source: MIDI Tuning Standard (MMA CA-020), note 69 = A4 = 440 Hz.
     pub fn frequency(self) -> Hz {
-        Hz(440.0).raised(Cents(100.0 * (f64::from(self.0) - 69.0)))
+        Tuning::ORDINARY.frequency(self)
+    }
+}
+
+/// What instruments are tuned to: the frequency of the A above middle C, 430 ..= 450 Hz.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Tuning(u16);
+
+impl Tuning {
+    /// 440 Hz (ISO 16:1975).
+    pub const ORDINARY: Tuning = Tuning(440);
+    /// The lowest and the highest: older pitches, and those of orchestras that like it bright.
+    pub const RANGE: (u16, u16) = (430, 450);
+
+    /// The A at so many hertz, or `None` outside 430 ..= 450.
+    pub const fn new(hertz: u16) -> Option<Tuning> {
+        if hertz >= Tuning::RANGE.0 && hertz <= Tuning::RANGE.1 { Some(Tuning(hertz)) } else { None }
+    }
+
+    /// The A in hertz.
+    pub fn hertz(self) -> u16 {
+        self.0
+    }
+
+    /// The frequency of a note in equal temperament: f = A·2^((m−69)/12).
+    pub fn frequency(self, note: MidiNote) -> Hz {
+        Hz(f64::from(self.0)).raised(Cents(100.0 * (f64::from(note.0) - 69.0)))
     }
 }
 

@@ -6,7 +6,7 @@ use crate::band::settings::{
 use crate::perform::Levels;
 use crate::perform::touch::Touch;
 use crate::rhythm::feel::SwingRatio;
-use crate::units::QuartersPerMinute;
+use crate::units::{QuartersPerMinute, Tuning};
 
 /// The band of a tune. The default is a steady band that goes by the feel, a little loose, at the levels of the mix.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +33,8 @@ pub struct Band {
     pub levels: Levels,
     /// How loud everything is, in decibels below the loudest, [`Band::SOFTEST`] ..= 0.
     pub master: i8,
+    /// What all that has a pitch is tuned to.
+    pub tuning: Tuning,
 }
 
 /// The voices that riff and chords can have, by their names in `sound::voice`.
@@ -54,6 +56,7 @@ impl Default for Band {
             click: "wood",
             levels: Levels::default(),
             master: Band::MODERATE,
+            tuning: Tuning::ORDINARY,
         }
     }
 }
@@ -91,9 +94,11 @@ pub enum Setting {
     CompVoice,
     /// The voice of the click.
     ClickVoice,
+    /// What all that has a pitch is tuned to.
+    Tuning,
 }
 
-const SETTINGS: [(Setting, &str); 15] = [
+const SETTINGS: [(Setting, &str); 16] = [
     (Setting::Drums, "drums"),
     (Setting::Bass, "bass"),
     (Setting::Comp, "comp"),
@@ -109,6 +114,7 @@ const SETTINGS: [(Setting, &str); 15] = [
     (Setting::SoloVoice, "solo-voice"),
     (Setting::CompVoice, "comp-voice"),
     (Setting::ClickVoice, "click-voice"),
+    (Setting::Tuning, "tuning"),
 ];
 
 /// The settings that go with a link, so that somebody else has the same ground; how loud it is and what plays the riff
@@ -158,6 +164,12 @@ const TIMES: [(Option<u8>, &str); 6] =
 const LAID_BACK: [(u8, &str); 3] = [(0, "on-the-beat"), (1, "a-little"), (2, "laid-back")];
 const RIDE: [(bool, &str); 2] = [(false, "as-all"), (true, "by-tempo")];
 const TIMING: [(bool, &str); 2] = [(true, "loose"), (false, "exact")];
+/// By the A in hertz.
+#[rustfmt::skip]
+const TUNINGS: [&str; 21] = [
+    "430", "431", "432", "433", "434", "435", "436", "437", "438", "439", "440",
+    "441", "442", "443", "444", "445", "446", "447", "448", "449", "450",
+];
 
 impl Setting {
     /// Every setting.
@@ -196,6 +208,7 @@ impl Setting {
             Setting::Timing => names(&TIMING),
             Setting::SoloVoice | Setting::CompVoice => VOICES.to_vec(),
             Setting::ClickVoice => CLICKS.to_vec(),
+            Setting::Tuning => TUNINGS.to_vec(),
         }
     }
 }
@@ -225,6 +238,7 @@ impl Band {
             Setting::SoloVoice => Some(self.solo),
             Setting::CompVoice => Some(self.comp),
             Setting::ClickVoice => Some(self.click),
+            Setting::Tuning => TUNINGS.get(usize::from(self.tuning.hertz() - Tuning::RANGE.0)).copied(),
         };
         name.unwrap_or_default()
     }
@@ -254,6 +268,7 @@ impl Band {
             Setting::SoloVoice => next.solo = voice(&VOICES)?,
             Setting::CompVoice => next.comp = voice(&VOICES)?,
             Setting::ClickVoice => next.click = voice(&CLICKS)?,
+            Setting::Tuning => next.tuning = Tuning::new(value.parse().ok()?)?,
         }
         Some(next)
     }

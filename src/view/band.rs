@@ -58,7 +58,7 @@ const CAUTION: &str = "This page cannot know how loud it is where you are. Begin
 /// What stands under "More", in the order in which a learner may want it.
 const GROUPS: [(&str, &[Setting]); 4] = [
     ("The form", &[Setting::Intro, Setting::Times, Setting::StopTime]),
-    ("The players", &[Setting::Busyness, Setting::CompVoice]),
+    ("The players", &[Setting::Busyness, Setting::CompVoice, Setting::Tuning]),
     ("The click", &[Setting::SilentBars, Setting::ClickVoice]),
     ("Time feel", &[Setting::LaidBack, Setting::Timing, Setting::Ride]),
 ];
@@ -103,7 +103,11 @@ fn setting_view(band: &Band, setting: Setting) -> SettingView {
         return silent_bars(band);
     }
     let chosen = band.value(setting);
-    let choice = |value: &&str| ChoiceView::of(value, words(setting, value).0, *value == chosen);
+    let text = |value: &str| match setting {
+        Setting::Tuning => format!("A = {value}"),
+        _ => words(setting, value).0.to_owned(),
+    };
+    let choice = |value: &&str| ChoiceView::of(value, &text(value), *value == chosen);
     SettingView {
         what: setting.name().to_owned(),
         title: title(setting).to_owned(),
@@ -159,6 +163,7 @@ fn title(setting: Setting) -> &'static str {
         Setting::SoloVoice => "What plays your riff",
         Setting::CompVoice => "What plays the chords",
         Setting::ClickVoice => "What clicks",
+        Setting::Tuning => "Tuned to",
     }
 }
 
@@ -227,7 +232,7 @@ mod tests {
 
     #[test]
     fn every_value_has_its_words() {
-        let worded = || Setting::all().filter(|setting| *setting != Setting::SilentBars);
+        let worded = || Setting::all().filter(|each| ![Setting::SilentBars, Setting::Tuning].contains(each));
         for setting in worded() {
             for value in setting.values() {
                 assert!(!words(setting, value).0.is_empty(), "{setting:?} {value}");

@@ -510,7 +510,7 @@ impl Started {
 /// The voices and levels that the desk asks for.
 pub fn lineup(desk: &Desk) -> Lineup {
     let band = &desk.tune().band;
-    Lineup::named(band.solo, band.comp, band.click, band.levels)
+    Lineup { tuning: band.tuning, ..Lineup::named(band.solo, band.comp, band.click, band.levels) }
 }
 
 /// The time of the whole frame nearest to `time`.

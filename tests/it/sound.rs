@@ -10,12 +10,21 @@ use riffloom::sound::mixdown::{Mixdown, Step};
 use riffloom::sound::room;
 use riffloom::sound::voice::{Layer, Lineup, Sample, Voice};
 use riffloom::units::percussion::Percussion;
-use riffloom::units::{AudioTime, Cents, Decibels, Frames, Hz, MidiNote, SampleRate, Seconds, Velocity};
+use riffloom::units::{
+    AudioTime, Cents, Decibels, Frames, Hz, MidiNote, SampleRate, Seconds, Tuning, Velocity,
+};
 
 const RATE: SampleRate = SampleRate::HZ_48000;
 
 fn sample(voice: Voice, midi: i32, layer: Layer) -> Sample {
-    Sample { voice, midi: MidiNote::new(midi).unwrap(), layer, attack: Attack::Plain, take: 0 }
+    Sample {
+        voice,
+        midi: MidiNote::new(midi).unwrap(),
+        layer,
+        attack: Attack::Plain,
+        take: 0,
+        tuning: Tuning::ORDINARY,
+    }
 }
 
 /// Where each pitched voice is used, in MIDI notes.
@@ -63,6 +72,23 @@ fn pitched_voices_are_in_tune_within_two_cents() {
             }
         }
     }
+}
+
+/// Values: A·2^((m−69)/12), worked by hand: 432 for the A itself, and an octave and a third lower 432·2^(−16/12). Drums
+/// have no pitch to be tuned, and one buffer whatever the tuning.
+#[test]
+fn everything_with_a_pitch_follows_the_tuning() {
+    let lineup = Lineup { tuning: Tuning::new(432).unwrap(), ..Lineup::default() };
+    for (midi, expected) in [(69, 432.0), (53, 171.439)] {
+        let midi = MidiNote::new(midi).unwrap();
+        let sample = lineup.key(midi, Velocity::PLAIN);
+        let Cents(off) = Hz(frequency(&sample.render(RATE), expected)).cents_above(Hz(expected));
+        assert!(off.abs() < 2.0, "{expected}: {off} cents");
+        assert_eq!(Sample::from_code(sample.code()), Some(sample));
+        assert_ne!(sample.code(), Lineup::default().key(midi, Velocity::PLAIN).code());
+    }
+    assert!(lineup.kit().eq(Lineup::default().kit()));
+    assert_eq!((Tuning::new(429), Tuning::new(451)), (None, None));
 }
 
 /// The largest step from one frame to the next.

@@ -181,8 +181,10 @@ fn band(options: &Options) -> Result<Option<Band>, Failure> {
 }
 
 fn lineup(options: &Options) -> Result<Lineup, Failure> {
-    let usual = band(options)?
-        .map_or_else(Lineup::default, |band| Lineup::named(band.solo, band.comp, band.click, band.levels));
+    let usual = band(options)?.map_or_else(Lineup::default, |band| Lineup {
+        tuning: band.tuning,
+        ..Lineup::named(band.solo, band.comp, band.click, band.levels)
+    });
     let Some(name) = options.value("voice") else { return Ok(usual) };
     match Voice::named(name).filter(|voice| Voice::MELODIC.contains(voice)) {
         Some(solo) => Ok(Lineup { solo, ..usual }),

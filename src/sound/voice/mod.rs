@@ -10,7 +10,7 @@ use crate::perform::planner::Planned;
 use crate::perform::touch::TAKES;
 use crate::perform::{Attack, Levels, Part};
 use crate::units::percussion::Percussion;
-use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Velocity};
+use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Tuning, Velocity};
 
 /// Something that can sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -196,12 +196,15 @@ pub struct Lineup {
     pub click: Voice,
     /// How loud the parts are beside what the mix gives them.
     pub levels: Levels,
+    /// What all that has a pitch is tuned to.
+    pub tuning: Tuning,
 }
 
 impl Default for Lineup {
     fn default() -> Lineup {
         let levels = Levels::default();
-        Lineup { solo: Voice::Keys, comp: Voice::Guitar, click: Voice::WoodClick, levels }
+        let tuning = Tuning::ORDINARY;
+        Lineup { solo: Voice::Keys, comp: Voice::Guitar, click: Voice::WoodClick, levels, tuning }
     }
 }
 
@@ -212,7 +215,7 @@ impl Lineup {
         let voice = |name: &str, usual| Voice::named(name).unwrap_or(usual);
         let (solo, comp, click) =
             (voice(solo, usual.solo), voice(comp, usual.comp), voice(click, usual.click));
-        Lineup { solo, comp, click, levels }
+        Lineup { solo, comp, click, levels, ..usual }
     }
 
     /// The buffer for a key on the screen, in the riff's voice.
@@ -236,7 +239,9 @@ impl Lineup {
         let voice = self.voice(sound.part, sound.midi);
         let layer = if voice.has_layers() { Layer::of(sound.velocity) } else { Layer::Plain };
         let attack = if voice.is_held() { sound.attack } else { Attack::Plain };
-        Sample { voice, midi: sound.midi, layer, attack, take: sound.take % voice.takes() }
+        // Drums and clicks are what they are.
+        let tuning = if voice.is_held() { self.tuning } else { Tuning::ORDINARY };
+        Sample { voice, midi: sound.midi, layer, attack, take: sound.take % voice.takes(), tuning }
     }
 
     fn voice(self, part: Part, midi: MidiNote) -> Voice {
@@ -277,6 +282,8 @@ pub struct Sample {
     pub attack: Attack,
     /// Which of the voice's takes, from 0.
     pub take: u8,
+    /// What it is tuned to; drums and clicks always as is ordinary.
+    pub tuning: Tuning,
 }
 
 impl Sample {
@@ -298,7 +305,8 @@ impl Sample {
 
     /// The sample as one number, for passing to a worker and back.
     pub fn code(self) -> u32 {
-        (self.voice as u32) << 16
+        u32::from(self.tuning.hertz() - Tuning::RANGE.0) << 24
+            | (self.voice as u32) << 16
             | u32::from(self.midi.number()) << 8
             | (self.attack as u32) << 6
             | u32::from(self.take) << 4
@@ -307,13 +315,14 @@ impl Sample {
 
     /// The sample with this number, or `None` where none has it.
     pub fn from_code(code: u32) -> Option<Sample> {
-        let voice = Voice::ALL.into_iter().find(|voice| *voice as u32 == code >> 16)?;
+        let voice = Voice::ALL.into_iter().find(|voice| *voice as u32 == code >> 16 & 0xff)?;
         let midi = MidiNote::new((code >> 8 & 0xff) as i32)?;
         let attack =
             [Attack::Plain, Attack::Scooped].into_iter().find(|attack| *attack as u32 == code >> 6 & 3)?;
         let take = u8::try_from(code >> 4 & 3).ok().filter(|take| *take < voice.takes())?;
         let layer = Layer::ALL.into_iter().find(|layer| *layer as u32 == code & 0xf)?;
-        Some(Sample { voice, midi, layer, attack, take })
+        let tuning = Tuning::new(Tuning::RANGE.0 + (code >> 24) as u16)?;
+        Some(Sample { voice, midi, layer, attack, take, tuning })
     }
 
     /// How long the rendered note is.
@@ -324,7 +333,7 @@ impl Sample {
     /// Renders the note at full length and full level, mono. Peaks lie below 1; the last frame is silent.
     pub fn render(self, rate: SampleRate) -> Vec<f32> {
         let mut out = vec![0.0; self.frames(rate)];
-        let pitch = self.midi.frequency();
+        let pitch = self.tuning.frequency(self.midi);
         match self.voice {
             Voice::Keys => struck::KEYS.render(pitch, self.layer, rate, &mut out),
             Voice::Vibraphone => struck::VIBRAPHONE.render(pitch, self.layer, rate, &mut out),
