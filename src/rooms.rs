@@ -24,6 +24,8 @@ pub enum Room {
     Mixing,
     /// Riffs to start from.
     Shelf,
+    /// Hearing a microphone: a worker opens it, the page does not.
+    Listen,
 }
 
 thread_local! {
@@ -33,8 +35,8 @@ thread_local! {
 
 impl Room {
     /// Every room.
-    pub const ALL: [Room; 6] =
-        [Room::Vary, Room::Chorus, Room::Practice, Room::Files, Room::Mixing, Room::Shelf];
+    pub const ALL: [Room; 7] =
+        [Room::Vary, Room::Chorus, Room::Practice, Room::Files, Room::Mixing, Room::Shelf, Room::Listen];
 
     /// Its name, as the page and the doors have it.
     pub fn name(self) -> &'static str {
@@ -45,6 +47,7 @@ impl Room {
             Room::Files => "files",
             Room::Mixing => "mixing",
             Room::Shelf => "shelf",
+            Room::Listen => "listen",
         }
     }
 

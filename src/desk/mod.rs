@@ -10,6 +10,7 @@ pub mod drill;
 pub mod free;
 pub mod history;
 pub mod merged;
+pub mod microphone;
 pub mod outcome;
 pub mod past;
 pub mod practice;

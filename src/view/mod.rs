@@ -21,6 +21,7 @@ mod context;
 mod form;
 mod keys;
 pub mod message;
+pub mod microphone;
 mod neck;
 pub mod notebook;
 mod spoken;

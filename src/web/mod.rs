@@ -5,6 +5,7 @@ mod drill;
 mod file;
 mod free;
 mod keep;
+mod listen;
 mod midi;
 mod past;
 mod player;

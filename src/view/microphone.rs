@@ -1,0 +1,137 @@
+//! The microphone in words: whether it is on, what stands in its way and what to do, and how the room is.
+
+use crate::desk::microphone::{Fault, Microphone, Noise, Sound, State};
+use crate::view::model::EarView;
+
+/// What is said where the microphone is off.
+pub const PRIVATE: &str = "What you play stays on this device: nothing is recorded or sent.";
+
+/// How it stands with the microphone.
+pub fn view(microphone: &Microphone) -> EarView {
+    let (state, word, text) = match microphone.state() {
+        State::Off => ("off", "Mic", PRIVATE),
+        State::Asking => {
+            ("asking", "Asking", "The browser asks whether this page may listen. Choose “Allow”.")
+        }
+        State::On => ("on", "Mic on", sound(microphone)),
+        State::Failed(fault) => ("trouble", "Mic", failed(fault)),
+    };
+    let is_on = microphone.state() == State::On;
+    EarView {
+        state: state.to_owned(),
+        word: word.to_owned(),
+        text: text.to_owned(),
+        pressing: is_on && !matches!(microphone.sound(), Sound::Well),
+        room: if is_on { room(microphone) } else { Vec::new() },
+    }
+}
+
+/// Why it is off, and what to do.
+fn failed(fault: Fault) -> &'static str {
+    match fault {
+        Fault::Unknown => {
+            "This browser gives pages no microphone here. Use a newer browser, or open this page at its own address."
+        }
+        Fault::Denied => {
+            "The browser does not allow the microphone. Allow it for this page, in the settings beside its address. Then press the switch again."
+        }
+        Fault::Missing => "No microphone was found. Plug one in, then press the switch again.",
+        Fault::Taken => {
+            "The microphone does not answer. Another program may be using it: close that one, then press the switch again."
+        }
+        Fault::Unplugged => {
+            "The microphone is gone. What you played is kept. Plug it in, then press the switch again."
+        }
+        Fault::Rate => {
+            "This microphone does not fit the sound of this browser. Choose another one in the settings of the device, then press the switch again."
+        }
+        Fault::Broken => {
+            "Listening stopped by mistake. What you played is kept. Press the switch to listen again."
+        }
+        Fault::Idle => {
+            "For five minutes no note was heard, so the microphone is off. Press the switch to listen again."
+        }
+    }
+}
+
+/// What is to be said of the sound while it is on.
+fn sound(microphone: &Microphone) -> &'static str {
+    match microphone.sound() {
+        Sound::Muted => {
+            "The microphone is muted. Look for a switch on it, or for another program that mutes it."
+        }
+        Sound::Nothing => {
+            "Nothing comes from the microphone, not even noise. Turn it up, or choose another one in the settings of the device."
+        }
+        Sound::TooLoud => "That is too loud for the microphone. Go a little farther away.",
+        Sound::Faint => "Your notes are hardly louder than the room. Go nearer to the microphone.",
+        Sound::Well if microphone.noise().is_none() => {
+            "One moment without a sound, please: the room is checked."
+        }
+        Sound::Well if !microphone.has_heard() => "Now play or sing a note.",
+        Sound::Well => "Your notes are heard.",
+    }
+}
+
+/// What the check of the room came to.
+fn room(microphone: &Microphone) -> Vec<String> {
+    let mut lines = Vec::new();
+    match microphone.noise() {
+        None => {}
+        Some(Noise::Quiet) => lines.push("The room is quiet."),
+        Some(Noise::Some) => lines.push("The room is a little noisy. Keep near to the microphone."),
+        Some(Noise::Loud) => {
+            lines.push("The room is loud: soft notes will be missed. Go near to the microphone, or find a quieter place.");
+        }
+    }
+    match microphone.processing().is_plain() {
+        Some(true) => lines.push("The sound comes as it is."),
+        Some(false) => lines.push(
+            "This device changes the sound for talking, and that cannot be turned off. Long and soft notes may be missed; another microphone may do better.",
+        ),
+        None => lines.push("Whether this device changes the sound for talking is not known."),
+    }
+    if microphone.processing().is_telephone() {
+        lines.push("It sounds like a telephone, as wireless headsets do. The microphone of the device itself hears better.");
+    }
+    lines.into_iter().map(str::to_owned).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::microphone::Processing;
+
+    #[test]
+    fn whatever_stands_in_the_way_is_said_with_what_to_do() {
+        let names =
+            ["none", "NotAllowedError", "NotFoundError", "NotReadableError", "ended", "rate", "broken"];
+        let mut said: Vec<String> = Vec::new();
+        for name in names {
+            let mut microphone = Microphone::default();
+            microphone.open(Processing::default());
+            microphone.tell(name);
+            let view = view(&microphone);
+            assert_eq!((view.state.as_str(), view.room.len()), ("trouble", 0), "{name}");
+            assert!(view.text.matches('.').count() >= 2, "{name}: no word of what to do: {}", view.text);
+            assert!(!said.contains(&view.text), "{name} is said as another fault is");
+            said.push(view.text);
+        }
+    }
+
+    #[test]
+    fn the_room_is_said_before_the_first_note() {
+        let mut microphone = Microphone::default();
+        assert_eq!(view(&microphone).text, PRIVATE);
+        let plain = Some(false);
+        microphone.open(Processing { echo: plain, noise: plain, gain: plain, rate: Some(48_000.0) });
+        assert!(view(&microphone).text.starts_with("One moment"));
+        (0..210).for_each(|_| microphone.listen(0.01, -60.0, -70.0));
+        assert_eq!(view(&microphone).text, "Now play or sing a note.");
+        assert_eq!(view(&microphone).room, ["The room is quiet.", "The sound comes as it is."]);
+        microphone.note(-20.0);
+        assert_eq!(view(&microphone).text, "Your notes are heard.");
+        microphone.tell("mute");
+        assert!(view(&microphone).pressing);
+    }
+}
