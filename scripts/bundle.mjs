@@ -33,6 +33,8 @@ await build({
 for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive: true });
 cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
 cpSync(join(www, "pkg/rooms"), join(next, "rooms"), { recursive: true });
+// Beside the other things that come when they are asked for.
+if (existsSync(join(www, "listen-model.bin"))) cpSync(join(www, "listen-model.bin"), join(next, "rooms/listen-model.bin"));
 fetchEarly();
 nameGuard();
 stampServiceWorker();
@@ -46,7 +48,7 @@ renameSync(next, dist);
  */
 async function bundleScripts() {
   const workers = scripts("workers");
-  const entries = ["app.js", ...scripts("rooms"), ...workers];
+  const entries = ["app.js", ...scripts("rooms"), ...workers, ...scripts("audio")];
   const input = Object.fromEntries(entries.map((name) => [name.replace(/\.js$/, ""), join(www, name)]));
   // The module's glue and its doors know each other, as they must.
   const bundle = await rollup({ input, plugins: [nodeResolve()], onLog: (level, log, say) => log.code !== "CIRCULAR_DEPENDENCY" && say(level, log) });

@@ -1,4 +1,4 @@
-// The delay of each sound device, as it was found by tapping along, kept in this browser.
+// The delay of each sound device, or pair of it and a microphone, as it was found by tapping along, kept in this browser.
 
 const KEPT = "riffloom delays";
 const UNNAMED = "this device";

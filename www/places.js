@@ -4,7 +4,7 @@ import { ROOMS, openRoom } from "./rooms.js";
 
 /** @typedef {(changed: import("./session.js").Changed) => void} View */
 /** @typedef {{ mount: (session: import("./session.js").Session) => View[] }} Script */
-/** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass" | "help" | "large"} Place */
+/** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass" | "help" | "large" | "listen"} Place */
 
 /** @type {Record<Place, { needs?: Place, rooms: import("./rooms.js").Room[], script: () => Promise<Script> }>} */
 const PLACES = {
@@ -15,6 +15,7 @@ const PLACES = {
   pass: { rooms: ["files", "mixing"], script: () => import("./rooms/pass.js") },
   large: { rooms: [], script: () => import("./rooms/large.js") },
   help: { rooms: [], script: () => import("./rooms/help.js") },
+  listen: { rooms: [], script: () => import("./rooms/listen.js") },
 };
 
 /**

@@ -8,7 +8,7 @@
 // computer keyboard or of MIDI went down or up), "wish" (a switch of `wishes.js` was turned), "bar" (detail: the bar of the
 // form that sounds, from 0; below 0 while none does), "planned" (`plan` reaches further), "followed" (`followed` is another),
 // "did" (detail: a Command that was done), "practice" (detail: the Practice screen, when it is shown and has changed),
-// "taking" (what is played in has changed; see `taking`).
+// "taking" (what is played in has changed; see `taking`), "hearing" (a microphone was turned on or off; see `hearing`).
 import init, { __wbg_reset_state as resetCore, App, Fate, Heard, rescue } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { written } from "./command.js";
@@ -192,6 +192,8 @@ export class Session extends EventTarget {
     this.clock = new PressClock();
     /** The Practice screen as it was last told. @type {PracticeView | null} */
     this.practice = null;
+    /** The microphone that is on, by its name; none where it is off. */
+    this.hearing = "";
     /** What is played in, and what was. @type {TakeView} */
     this.taking = this.app.takeView();
     /** The bar in which playing was paused, from 0; −1 where nothing waits. */
@@ -610,10 +612,21 @@ export class Session extends EventTarget {
    * @param {number} [velocity] 1 to 127; 0 where that is not known
    */
   heard(midi, timeStamp, velocity = 0) {
-    if (this.context && this.taking.listening) this.app.takeHeard(this.clock.audioTime(this.context, timeStamp), midi, velocity);
-    const listens = this.playing && document.body.dataset.tab === "practice";
-    if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeDown(this.clock.audioTime(this.context, timeStamp), midi);
-    if (this.context && listens) this.app.heard(this.clock.audioTime(this.context, timeStamp), midi, velocity);
+    if (this.context) this.heardAt(midi, this.clock.audioTime(this.context, timeStamp), velocity);
+  }
+
+  /**
+   * The same, by the audio clock as it is heard, in seconds.
+   * @param {number} midi
+   * @param {number} time
+   * @param {number} velocity
+   */
+  heardAt(midi, time, velocity) {
+    if (this.taking.listening) this.app.takeHeard(time, midi, velocity);
+    if (!this.playing) return;
+    const { tab } = document.body.dataset;
+    if (tab === "play") this.app.freeDown(time, midi);
+    if (tab === "practice") this.app.heard(time, midi, velocity);
   }
 
   /**
@@ -684,9 +697,20 @@ export class Session extends EventTarget {
    */
   keyUp(midi, timeStamp = performance.now()) {
     this.app.keyUp(midi);
-    if (this.context && this.taking.listening) this.app.takeUp(this.clock.audioTime(this.context, timeStamp), midi);
-    if (this.context && this.playing && document.body.dataset.tab === "practice") this.app.drillUp(this.clock.audioTime(this.context, timeStamp), midi);
-    if (this.context && this.playing && document.body.dataset.tab === "play") this.app.freeUp(this.clock.audioTime(this.context, timeStamp), midi);
+    if (this.context) this.letGoAt(midi, this.clock.audioTime(this.context, timeStamp));
+  }
+
+  /**
+   * A note ended, by the audio clock as it is heard, in seconds.
+   * @param {number} midi
+   * @param {number} time
+   */
+  letGoAt(midi, time) {
+    if (this.taking.listening) this.app.takeUp(time, midi);
+    if (!this.playing) return;
+    const { tab } = document.body.dataset;
+    if (tab === "practice") this.app.drillUp(time, midi);
+    if (tab === "play") this.app.freeUp(time, midi);
   }
 
   allKeysUp() {

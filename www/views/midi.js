@@ -1,6 +1,6 @@
-// The button for a MIDI keyboard, and a sentence that says how it goes.
+// The button for a MIDI keyboard, and a sentence that says how it goes; beside it the way to the microphone.
 import { Midi } from "../midi.js";
-import { button, element } from "./dom.js";
+import { button, byId, element } from "./dom.js";
 
 /** One for the page: the button may stand on more than one screen. @type {WeakMap<EventTarget, Midi>} */
 const opened = new WeakMap();
@@ -14,6 +14,7 @@ export function midiControl(session) {
   opened.set(session, midi);
   const turn = button("Use a MIDI keyboard", () => (midi.state === "on" ? midi.turnOff() : midi.turnOn()), { class: "quiet", "aria-pressed": "false" });
   const told = element("p", { class: "hint", role: "status" });
+  const listen = button("Use the microphone", () => byId("listen").click(), { class: "quiet" });
   const update = () => {
     turn.hidden = midi.state === "missing";
     turn.setAttribute("aria-pressed", String(midi.state === "on"));
@@ -22,7 +23,7 @@ export function midiControl(session) {
   };
   midi.addEventListener("state", update);
   update();
-  return element("div", { class: "midi" }, turn, told);
+  return element("div", { class: "midi" }, turn, listen, told);
 }
 
 /** @param {Midi} midi */

@@ -51,11 +51,12 @@ export function mountPractice(session) {
 }
 
 /**
- * Takes up what was kept for the device that is in use, and keeps what is found.
+ * Takes up what was kept for the device that is in use, or for the pair of it and the microphone, and keeps what is found.
  * @param {Session} session
  */
 async function keepDelays(session) {
-  let device = await deviceInUse();
+  const inUse = async () => [await deviceInUse(), ...(session.hearing ? [session.hearing] : [])].join(" + ");
+  let device = await inUse();
   const take = () => {
     const kept = recallDelay(device);
     session.app.setDelay(kept?.seconds ?? NaN, kept?.giveOrTake ?? NaN);
@@ -69,11 +70,12 @@ async function keepDelays(session) {
     if (wasTapping && !tapping && delay.known) keepDelay(device, { seconds: delay.seconds, giveOrTake: delay.giveOrTake });
     wasTapping = tapping;
   });
-  navigator.mediaDevices?.addEventListener?.("devicechange", async () => {
-    const now = await deviceInUse();
-    if (now !== device) {
-      device = now;
-      take();
-    }
-  });
+  const look = async () => {
+    const now = await inUse();
+    if (now === device) return;
+    device = now;
+    take();
+  };
+  navigator.mediaDevices?.addEventListener?.("devicechange", look);
+  session.addEventListener("hearing", look);
 }

@@ -1,4 +1,4 @@
-// Opening a link, and the panel in which one is made.
+// Opening a link, and the panels of passing on and of the microphone, whose rooms come when they are opened.
 import { freshId } from "../ids.js";
 import { byId, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
@@ -9,14 +9,19 @@ import { go } from "./tabs.js";
  * @param {import("../places.js").Places} places
  */
 export function mountShare(session, places) {
-  const panel = byId("pass-panel");
-  attachPanel(byId("pass"), panel, () => {
-    const fill = () => session.dispatchEvent(new CustomEvent("pass"));
-    if (places.isHere("pass")) return fill();
-    const told = element("p", { class: "hint", role: "status" }, "One moment…");
-    panel.replaceChildren(element("h2", {}, "Pass it on"), told);
-    places.come("pass").then((here) => (here ? fill() : (told.textContent = "It did not come. Look at your connection, then open this again.")));
-  });
+  /** A panel whose room comes when it is opened. @param {string} name @param {string} title */
+  const room = (name, title) => {
+    const panel = byId(`${name}-panel`);
+    attachPanel(byId(name), panel, () => {
+      const fill = () => session.dispatchEvent(new CustomEvent(name));
+      if (places.isHere(name)) return fill();
+      const told = element("p", { class: "hint", role: "status" }, "One moment…");
+      panel.replaceChildren(element("h2", {}, title), told);
+      places.come(name).then((here) => (here ? fill() : (told.textContent = "It did not come. Look at your connection, then open this again.")));
+    });
+  };
+  room("pass", "Pass it on");
+  room("listen", "Microphone");
   addEventListener("hashchange", () => openFromAddress(session));
 }
 

@@ -1,0 +1,225 @@
+// The microphone: asked for on a switch, heard by a worker, released when it is off.
+//
+// Listen to it for "state" (`view` has changed), "level" (detail: 0 to 1), "note" (detail: a HeardNote). Notes go where keys
+// go: `Session.heardAt`. What every state means and what is said of it stands in the core (desk/microphone.rs,
+// view/microphone.rs), which runs in the worker.
+import { building } from "./rooms.js";
+
+/** @typedef {import("./pkg/riffloom.js").EarView} EarView */
+/** @typedef {{ midi: number, cents: number, time: number }} HeardNote `time` is on the audio clock as it is heard, in seconds */
+
+/** What a device's way in is taken for where the browser does not tell, in seconds. */
+const UNKNOWN_LATENCY = 0.01;
+/** Numbers for each note, as the worker gives them. */
+const NUMBERS = 5;
+/** What is asked for: the sound as it is. */
+const PLAIN = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
+
+export class Microphone extends EventTarget {
+  /** @type {Worker | null} */
+  #worker = null;
+  /** @type {MediaStream | null} */
+  #stream = null;
+  /** @type {{ context: AudioContext, source: MediaStreamAudioSourceNode, ear: AudioWorkletNode } | null} */
+  #graph = null;
+  /** Counts the times that it was turned on: what comes late belongs to an older one. */
+  #turn = 0;
+  /** From a sample's own time to the time at which the player heard what they played to, in seconds. */
+  #behind = 0;
+  /** Notes that have not ended. @type {Set<number>} */
+  #down = new Set();
+
+  /** @param {import("./session.js").Session} session */
+  constructor(session) {
+    super();
+    this.session = session;
+    /** @type {EarView | null} */
+    this.view = null;
+    this.a4 = 440;
+    addEventListener("pagehide", () => this.turnOff());
+    document.addEventListener("visibilitychange", () => document.hidden && !session.playing && this.turnOff());
+    session.addEventListener("anew", () => this.#again());
+    session.addEventListener("sound", () => this.#again());
+  }
+
+  /** Whether it is on or about to be. */
+  get isOn() {
+    return this.view?.state === "on" || this.view?.state === "asking";
+  }
+
+  /** Asks the browser for the microphone. */
+  async turnOn() {
+    const turn = ++this.#turn;
+    this.session.wake();
+    try {
+      this.#worker ??= await this.#started();
+    } catch (error) {
+      console.info("Nothing can listen:", error);
+      this.session.dispatchEvent(new CustomEvent("missing"));
+      return;
+    }
+    this.#fact("ask");
+    if (!navigator.mediaDevices?.getUserMedia) return this.#fact("none");
+    try {
+      const stream = await navigator.mediaDevices.getUserMedia({ audio: PLAIN });
+      if (turn !== this.#turn) return stream.getTracks().forEach((track) => track.stop());
+      this.#stream = stream;
+      const [track] = stream.getAudioTracks();
+      if (!track) return this.#fail("NotFoundError");
+      track.addEventListener("ended", () => track === this.#stream?.getAudioTracks()[0] && this.#fail("ended"));
+      for (const type of ["mute", "unmute"]) track.addEventListener(type, () => this.#fact(type));
+      await this.#listen();
+      if (track.muted) this.#fact("mute");
+    } catch (error) {
+      console.info("No microphone:", error);
+      if (turn === this.#turn) this.#fail(/** @type {Error} */ (error).name);
+    }
+  }
+
+  turnOff() {
+    if (!this.#stream && !this.isOn) return;
+    this.#fail("off");
+  }
+
+  /** Tells what happened, and lets the device go. @param {string} fact */
+  #fail(fact) {
+    this.#turn++;
+    this.#release();
+    this.#fact(fact);
+  }
+
+  /** @param {string} fact */
+  #fact(fact) {
+    this.#worker?.postMessage({ fact, turn: this.#turn });
+  }
+
+  async #started() {
+    const sent = await building(this.session.core, ["listen"]);
+    const worker = new Worker(new URL("workers/listener.js", document.baseURI), { type: "module" });
+    worker.addEventListener("message", ({ data }) => this.#take(data));
+    worker.addEventListener("error", () => this.#broken(worker));
+    worker.postMessage({ building: sent, model: new URL("rooms/listen-model.bin", document.baseURI).href });
+    return worker;
+  }
+
+  /** What listens broke: another one says so, and listens from the next press on. @param {Worker} worker */
+  async #broken(worker) {
+    if (worker !== this.#worker) return;
+    worker.terminate();
+    this.#release();
+    this.#turn++;
+    this.#worker = null;
+    try {
+      this.#worker = await this.#started();
+      this.#fact("broken");
+    } catch {
+      this.session.dispatchEvent(new CustomEvent("missing"));
+    }
+  }
+
+  /** Leads the stream through the worklet to the worker. */
+  async #listen() {
+    const { context } = this.session;
+    const stream = this.#stream;
+    const track = stream?.getAudioTracks()[0];
+    if (!context || !stream || !track) throw new Error("there is no sound to listen with");
+    await context.audioWorklet.addModule(new URL("audio/ear.js", document.baseURI).href);
+    if (stream !== this.#stream) return;
+    const source = context.createMediaStreamSource(stream);
+    // Its way out carries nothing; without one some browsers do not run it.
+    const ear = new AudioWorkletNode(context, "ear", { channelCountMode: "max" });
+    const { port1, port2 } = new MessageChannel();
+    ear.port.postMessage(port1, [port1]);
+    source.connect(ear).connect(context.destination);
+    this.#graph = { context, source, ear };
+    this.#hears(track.label || "a microphone");
+    /** @type {MediaTrackSettings & { latency?: number }} */
+    const settings = track.getSettings();
+    const known = (/** @type {boolean | string | undefined} */ value) => (value === undefined ? -1 : Number(Boolean(value)));
+    const way = settings.latency ?? 0;
+    this.#behind = context.currentTime - this.session.heardNow() + (way > 0 && way < 0.5 ? way : UNKNOWN_LATENCY);
+    const device = [known(settings.echoCancellation), known(settings.noiseSuppression), known(settings.autoGainControl), settings.sampleRate ?? 0];
+    this.#worker?.postMessage({ port: port2, rate: context.sampleRate, a4: this.a4, device, turn: this.#turn }, [port2]);
+  }
+
+  /** The page's sound was made anew: what hears goes along. */
+  async #again() {
+    if (!this.#stream || this.#graph?.context === this.session.context || !this.session.context) return;
+    this.#leave();
+    await this.#listen().catch((error) => this.#fail(error.name));
+  }
+
+  #leave() {
+    this.#graph?.source.disconnect();
+    this.#graph?.ear.disconnect();
+    this.#graph = null;
+    for (const midi of this.#down) this.#ended(midi, this.session.heardNow());
+  }
+
+  /** Lets the device go: its own light goes out. */
+  #release() {
+    this.#leave();
+    for (const track of this.#stream?.getTracks() ?? []) track.stop();
+    this.#stream = null;
+    this.#hears("");
+  }
+
+  /** @param {string} name of the microphone that is on */
+  #hears(name) {
+    if (this.session.hearing === name) return;
+    this.session.hearing = name;
+    this.session.dispatchEvent(new CustomEvent("hearing"));
+  }
+
+  /** @param {{ view?: EarView, turn?: number, notes?: Float64Array, level?: number }} told */
+  #take({ view, turn, notes, level }) {
+    // How it stood before the last press of the switch is over.
+    if (view && turn === this.#turn) {
+      this.view = view;
+      if (!this.isOn && this.#stream) this.#release();
+      this.dispatchEvent(new CustomEvent("state"));
+    }
+    if (level !== undefined) this.dispatchEvent(new CustomEvent("level", { detail: level }));
+    for (let at = 0; notes && at + NUMBERS <= notes.length; at += NUMBERS) {
+      const [begins, heard = 0, midi = 0, velocity = 0, cents = 0] = notes.subarray(at, at + NUMBERS);
+      const time = heard - this.#behind;
+      if (begins) this.#began(midi, time, velocity, cents);
+      else this.#ended(midi, time);
+    }
+  }
+
+  /**
+   * @param {number} midi
+   * @param {number} time
+   * @param {number} velocity
+   * @param {number} cents
+   */
+  #began(midi, time, velocity, cents) {
+    // It plays one voice: what still sounds is over where the next one begins.
+    for (const old of this.#down) this.#ended(old, time);
+    this.#down.add(midi);
+    this.session.heardAt(midi, time, velocity);
+    this.#key(midi, true, velocity);
+    this.dispatchEvent(new CustomEvent("note", { detail: { midi, cents, time } }));
+  }
+
+  /**
+   * @param {number} midi
+   * @param {number} time
+   */
+  #ended(midi, time) {
+    if (!this.#down.delete(midi)) return;
+    this.session.letGoAt(midi, time);
+    this.#key(midi, false, 0);
+  }
+
+  /**
+   * Lights the key on the screen.
+   * @param {number} midi
+   * @param {boolean} down
+   * @param {number} velocity
+   */
+  #key(midi, down, velocity) {
+    this.session.dispatchEvent(new CustomEvent("key", { detail: { midi, down, velocity, accent: false, time: performance.now() } }));
+  }
+}
