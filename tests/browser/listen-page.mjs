@@ -1,0 +1,163 @@
+// A microphone for tests: tones with known onsets as a file that Chromium plays into its fake device, and stand-ins for
+// devices that fail.
+import { mkdtempSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { launch } from "./chromium.mjs";
+import { Problems } from "./lib.mjs";
+
+/** @typedef {{ at: number, midi: number, length: number }} Tone seconds, and a MIDI note number */
+
+const RATE = 48_000;
+/** Of a tone: how fast it comes and goes, in seconds; how many harmonics it has. */
+const [ATTACK, RELEASE, HARMONICS] = [0.006, 0.02, 10];
+
+/**
+ * Tones like those of a plucked string: harmonics that fall off, and die away the sooner the higher they are.
+ * @param {Tone[]} tones
+ * @param {number} seconds
+ */
+export function samples(tones, seconds) {
+  const made = new Float32Array(Math.ceil(seconds * RATE));
+  for (const { at, midi, length } of tones) {
+    const hertz = 440 * 2 ** ((midi - 69) / 12);
+    const [first, frames] = [Math.round(at * RATE), Math.round(length * RATE)];
+    for (let frame = 0; frame < frames; frame++) {
+      const time = frame / RATE;
+      const envelope = Math.min(1, time / ATTACK, (length - time) / RELEASE);
+      let sum = 0;
+      for (let harmonic = 1; harmonic <= HARMONICS && harmonic * hertz < RATE / 2; harmonic++) {
+        sum += (Math.sin(2 * Math.PI * harmonic * hertz * time) / harmonic ** 1.3) * Math.exp(-time * (0.6 + 0.5 * harmonic));
+      }
+      made[first + frame] = (made[first + frame] ?? 0) + 0.3 * envelope * sum;
+    }
+  }
+  return made;
+}
+
+/**
+ * A WAV file of 16 bits, one channel (RIFF, "Multimedia Programming Interface and Data Specifications 1.0", 1991).
+ * @param {Float32Array} frames
+ */
+function wav(frames) {
+  const bytes = Buffer.alloc(44 + 2 * frames.length);
+  bytes.write("RIFF", 0);
+  bytes.writeUInt32LE(36 + 2 * frames.length, 4);
+  bytes.write("WAVEfmt ", 8);
+  bytes.writeUInt32LE(16, 16);
+  bytes.writeUInt16LE(1, 20);
+  bytes.writeUInt16LE(1, 22);
+  bytes.writeUInt32LE(RATE, 24);
+  bytes.writeUInt32LE(2 * RATE, 28);
+  bytes.writeUInt16LE(2, 32);
+  bytes.writeUInt16LE(16, 34);
+  bytes.write("data", 36);
+  bytes.writeUInt32LE(2 * frames.length, 40);
+  frames.forEach((frame, index) => bytes.writeInt16LE(Math.round(Math.max(-1, Math.min(1, frame)) * 32_767), 44 + 2 * index));
+  return bytes;
+}
+
+/**
+ * A page in a Chromium of its own, whose microphone plays these samples once from the moment that it is opened.
+ * @param {string} address
+ * @param {Float32Array} frames
+ * @param {(context: import("playwright-core").BrowserContext) => Promise<void>} prepare
+ */
+export async function openWithMicrophone(address, frames, prepare) {
+  const file = join(mkdtempSync(join(tmpdir(), "riffloom-")), "heard.wav");
+  writeFileSync(file, wav(frames));
+  const browser = await launch({ args: ["--use-fake-device-for-media-stream", `--use-file-for-fake-audio-capture=${file}%noloop`, "--autoplay-policy=no-user-gesture-required"] });
+  const context = await browser.newContext({ viewport: { width: 1366, height: 768 }, permissions: ["microphone"] });
+  const problems = new Problems();
+  await problems.watch(context, new URL(address).origin);
+  await prepare(context);
+  // What the page asked for, to be looked at from outside.
+  await context.addInitScript(() => {
+    if (!("MediaDevices" in globalThis)) return;
+    const { getUserMedia } = MediaDevices.prototype;
+    MediaDevices.prototype.getUserMedia = async function (wanted) {
+      const stream = await getUserMedia.call(this, wanted);
+      Object.assign(globalThis, { heard: stream });
+      return stream;
+    };
+  });
+  return { browser, page: await context.newPage(), problems };
+}
+
+/**
+ * When the first sound came in through the microphone, in seconds of the page's audio clock: seen by a recorder of the
+ * test's own on the same stream, which begins now.
+ * @param {import("playwright-core").Page} page
+ */
+export async function watchMicrophone(page) {
+  await page.evaluate(async () => {
+    const seen = /** @type {any} */ (globalThis);
+    const audio = /** @type {AudioContext} */ (seen.audio);
+    await audio.audioWorklet.addModule("/__tap__.js");
+    const tap = new AudioWorkletNode(audio, "tap");
+    tap.port.onmessage = ({ data: { frame, channels } }) => {
+      const index = channels?.[0].findIndex((/** @type {number} */ sample) => Math.abs(sample) > 0.003) ?? -1;
+      if (index >= 0) seen.firstHeard ??= (frame + index) / audio.sampleRate;
+    };
+    audio.createMediaStreamSource(seen.heard).connect(tap).connect(audio.destination);
+  });
+}
+
+/** @param {import("playwright-core").Page} page */
+export async function firstHeard(page) {
+  const found = await page.waitForFunction(() => /** @type {any} */ (globalThis).firstHeard);
+  return /** @type {number} */ (await found.jsonValue());
+}
+
+/**
+ * Presses a button when the audio clock reaches a time.
+ * @param {import("playwright-core").Page} page
+ * @param {string} selector
+ * @param {number} time
+ */
+export function pressAt(page, selector, time) {
+  return page.evaluate(({ selector, time }) => new Promise((done) => {
+    const audio = /** @type {AudioContext} */ (/** @type {any} */ (globalThis).audio);
+    const look = () => {
+      if (audio.currentTime < time) return setTimeout(look, Math.max((time - audio.currentTime) * 500, 1));
+      document.querySelector(selector)?.dispatchEvent(new MouseEvent("click", { bubbles: true }));
+      done(audio.currentTime);
+    };
+    look();
+  }), { selector, time });
+}
+
+/**
+ * Turns the microphone on, with the panel's switch.
+ * @param {import("playwright-core").Page} page
+ */
+export async function turnOn(page) {
+  await page.locator("#listen").click();
+  await page.getByRole("switch", { name: /^Listen with the microphone/ }).click();
+}
+
+/**
+ * Gives the page a device that is made of an oscillator, or none, or one that fails. Call it before the page is opened;
+ * `device.fail` and `device.says` may be set in the page later.
+ * @param {import("playwright-core").BrowserContext} context
+ */
+export async function standIn(context) {
+  await context.addInitScript(() => {
+    /** @type {{ fail: string, sounds: boolean, asked: number, wanted?: MediaStreamConstraints, stream?: MediaStream }} */
+    const device = { fail: "", sounds: true, asked: 0 };
+    Object.assign(globalThis, { device });
+    if (!("MediaDevices" in globalThis)) return;
+    MediaDevices.prototype.getUserMedia = async (wanted) => {
+      device.asked++;
+      device.wanted = wanted;
+      if (device.fail) throw new DOMException("for a test", device.fail);
+      const audio = new AudioContext();
+      const out = audio.createMediaStreamDestination();
+      const sound = new OscillatorNode(audio, { frequency: 220 });
+      if (device.sounds) sound.connect(new GainNode(audio, { gain: 0.2 })).connect(out);
+      sound.start();
+      device.stream = out.stream;
+      return out.stream;
+    };
+  });
+}

@@ -1,0 +1,205 @@
+// The microphone: what is heard through it goes where keys go, and whatever fails is said.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { firstHeard, openWithMicrophone, pressAt, samples, standIn, turnOn, watchMicrophone } from "./listen-page.mjs";
+import { accessibilityFindings, browserTest, openSite, pageReady } from "./lib.mjs";
+import { PORCH_LIGHT, choose, firstSound, soundsAsked, watchAudio } from "./practice-page.mjs";
+import { button, notesOnStrip, setTempo } from "./riff-page.mjs";
+
+/** @typedef {import("playwright-core").Page} Page */
+
+const told = (/** @type {Page} */ page) => page.locator("#listen-panel .ear-text");
+const opens = (/** @type {Page} */ page) => page.locator("#listen");
+const device = (/** @type {Page} */ page) => page.evaluate(() => {
+  const { asked, wanted, stream } = /** @type {any} */ (globalThis).device;
+  return { asked, wanted, state: stream?.getAudioTracks()[0]?.readyState };
+});
+/** What happens to the device. @param {Page} page @param {string} type */
+const happens = (page, type) => page.evaluate((type) => void /** @type {any} */ (globalThis).device.stream.getAudioTracks()[0].dispatchEvent(new Event(type)), type);
+
+browserTest("the microphone is asked for on its switch alone, shows that it is on, and is released", { prepare: standIn }, async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await opens(page).click();
+  const listens = page.getByRole("switch", { name: /^Listen with the microphone/ });
+  await listens.waitFor();
+  assert.equal((await device(page)).asked, 0, "it was opened before anybody asked");
+  assert.match((await told(page).textContent()) ?? "", /stays on this device: nothing is recorded or sent/);
+  await listens.click();
+  await page.locator("#listen.on").waitFor();
+  assert.equal(await opens(page).textContent(), "Mic on");
+  assert.equal(await listens.getAttribute("aria-checked"), "true");
+  // W3C, "Media Capture and Streams", section 4.3.8: the names of what a device may do to the sound.
+  assert.deepEqual((await device(page)).wanted, { audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } });
+  await page.locator("#listen-panel").getByText(/^The room is/).waitFor();
+  assert.deepEqual(await accessibilityFindings(page, { part: "#listen-panel" }), []);
+  // The A of 220 Hz that sounds all the time lights its key, where it lies on the screen.
+  await listens.click();
+  await page.locator("#listen:not(.on)").waitFor();
+  assert.equal((await device(page)).state, "ended", "the device was not let go");
+
+  // Another part of the page that does not hear lets it go, too.
+  await listens.click();
+  await page.locator("#listen.on").waitFor();
+  await button(page, "Notebook").click();
+  await page.waitForFunction(() => /** @type {any} */ (globalThis).device.stream.getAudioTracks()[0].readyState === "ended");
+});
+
+browserTest("whatever keeps the microphone from being opened is said with what to do", { prepare: standIn }, async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  const written = await notesOnStrip(page);
+  await opens(page).click();
+  const listens = page.getByRole("switch", { name: /^Listen with the microphone/ });
+  // The names: W3C, "Media Capture and Streams", section 10.2.
+  for (const [name, says] of /** @type {[string, RegExp][]} */ ([
+    ["NotAllowedError", /does not allow.*Allow it for this page/],
+    ["NotFoundError", /No microphone was found. Plug one in/],
+    ["NotReadableError", /Another program may be using it: close that one/],
+    ["NotSupportedError", /does not fit.*Choose another one/],
+  ])) {
+    await page.evaluate((name) => (/** @type {any} */ (globalThis).device.fail = name), name);
+    await listens.click();
+    await told(page).getByText(says).waitFor();
+    assert.equal(await listens.getAttribute("aria-checked"), "false", name);
+  }
+  // Without any of it the page is as it was, and the next press works.
+  assert.deepEqual(await notesOnStrip(page), written);
+  await page.evaluate(() => (/** @type {any} */ (globalThis).device.fail = ""));
+  await listens.click();
+  await page.locator("#listen.on").waitFor();
+});
+
+browserTest("a device that is silent, muted or goes away says so, also where its panel is shut", { prepare: standIn }, async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await page.evaluate(() => (/** @type {any} */ (globalThis).device.sounds = false));
+  await turnOn(page);
+  await told(page).getByText(/^Nothing comes from the microphone/).waitFor();
+  await happens(page, "mute");
+  await told(page).getByText(/^The microphone is muted/).waitFor();
+  await happens(page, "unmute");
+  await told(page).getByText(/^Nothing comes from the microphone/).waitFor();
+  await page.keyboard.press("Escape");
+  await happens(page, "ended");
+  await page.locator("#message").getByText(/The microphone is gone. What you played is kept./).waitFor();
+  await page.locator("#listen:not(.on)").waitFor();
+});
+
+browserTest("a page that is given no microphone, or no way to hear it, says so", { prepare: standIn }, async ({ page, site, context }) => {
+  await context.addInitScript(() => {
+    AudioContext.prototype.createMediaStreamSource = () => {
+      throw new DOMException("other rates", "NotSupportedError");
+    };
+  });
+  await page.goto(site.address);
+  await pageReady(page);
+  await turnOn(page);
+  await told(page).getByText(/does not fit the sound of this browser/).waitFor();
+  assert.equal((await device(page)).state, "ended", "the device was not let go");
+  await page.evaluate(() => Object.defineProperty(navigator, "mediaDevices", { value: undefined }));
+  await page.getByRole("switch", { name: /^Listen with the microphone/ }).click();
+  await told(page).getByText(/gives pages no microphone here/).waitFor();
+});
+
+const BPM = 100;
+const BEAT = 60 / BPM;
+/** When a tone tells the test where the file stands, and when the playing begins, in seconds of the file. */
+const [SYNC, PLAYING] = [4, 16];
+/** A bar is counted before bar 1. */
+const COUNT_IN = 4 * BEAT;
+
+/**
+ * Opens the page, finds where the file of its microphone stands, and presses `selector` so that bar 1 meets the playing.
+ * Gives when each second of the file is heard, and when bar 1 is, both by the page's audio clock.
+ * @param {Page} page
+ * @param {string} selector
+ */
+async function playAlong(page, selector) {
+  await turnOn(page);
+  await page.locator("#listen.on").waitFor();
+  await watchMicrophone(page);
+  await page.keyboard.press("Escape");
+  let before = await soundsAsked(page);
+  const pressed = await pressAt(page, selector, 0);
+  const lead = (await firstSound(page, before)) - /** @type {number} */ (pressed);
+  await page.keyboard.press("Escape");
+  await page.locator("body:not(.playing)").waitFor();
+  const start = (await firstHeard(page)) - SYNC - (await behind(page));
+  before = await soundsAsked(page);
+  await pressAt(page, selector, start + PLAYING - COUNT_IN - lead);
+  const barOne = (await firstSound(page, before)) + COUNT_IN;
+  return { start, barOne };
+}
+
+/** What the way through the machine adds as far as the browser tells it, in seconds: the page takes it off. @param {Page} page */
+function behind(page) {
+  return page.evaluate(() => {
+    const { audio, heard } = /** @type {any} */ (globalThis);
+    const [out, way] = [audio.outputLatency, heard.getAudioTracks()[0].getSettings().latency];
+    return (out > 0 && out < 0.5 ? out : 0.04) + (way > 0 && way < 0.5 ? way : 0.01);
+  });
+}
+
+test("what is played into a microphone is the riff on the strip", { timeout: 120_000 }, async () => {
+  const played = [
+    { beat: 0, midi: 67 }, { beat: 1, midi: 70 }, { beat: 1 + 2 / 3, midi: 72 }, { beat: 2 + 2 / 3, midi: 70 }, { beat: 4, midi: 67 },
+  ];
+  const tones = played.map(({ beat, midi }) => ({ at: PLAYING + beat * BEAT, midi, length: 0.35 }));
+  const frames = samples([{ at: SYNC, midi: 60, length: 0.3 }, ...tones], PLAYING + 12);
+  const site = await openSite();
+  const { browser, page, problems } = await openWithMicrophone(site.address, frames, watchAudio);
+  try {
+    await page.goto(site.address);
+    await pageReady(page);
+    await button(page, "New riff").click();
+    await setTempo(page, BPM);
+    await playAlong(page, ".play-in");
+    await page.locator("#taking").getByText(/^You played 5 notes/).waitFor();
+    const notes = (await notesOnStrip(page)).map((label) => label ?? "");
+    const places = ["G 4, bar 1, beat 1,", "B flat 4, bar 1, beat 2,", "C 5, bar 1, beat 2 and,", "B flat 4, bar 1, beat 3 and,", "G 4, bar 2, beat 1,"];
+    for (const [index, place] of places.entries()) assert.ok(notes[index]?.startsWith(place), `${notes[index]} is not ${place}: ${notes.join(" | ")}`);
+    assert.deepEqual(problems.unexpected, []);
+  } finally {
+    await browser.close();
+    await site.stop();
+  }
+});
+
+/** Scripted offsets in milliseconds, one a note. */
+const SCRIPTED = [12, -25, 4, 30, -8, 17, -14, 0, 22, -19];
+
+test("practising through a microphone tells each note’s offset, about one that the device adds", { timeout: 120_000 }, async (t) => {
+  const notes = [0, 1].flatMap((time) => PORCH_LIGHT.onsets.map((onset, index) => ({ beat: onset + PORCH_LIGHT.every * time, midi: PORCH_LIGHT.midi[index] ?? 0 })));
+  const tones = notes.map(({ beat, midi }, index) => ({ at: PLAYING + beat * BEAT + (SCRIPTED[index] ?? 0) / 1000, midi, length: 0.16 }));
+  const frames = samples([{ at: SYNC, midi: 60, length: 0.3 }, ...tones], PLAYING + 40);
+  const site = await openSite();
+  const { browser, page, problems } = await openWithMicrophone(site.address, frames, watchAudio);
+  try {
+    await page.goto(site.address);
+    await pageReady(page);
+    await button(page, "hear a riff: Porch light").click();
+    await setTempo(page, BPM);
+    await button(page, "Practice").click();
+    await choose(page, "Going on", /one time, then stop/);
+    const { start, barOne } = await playAlong(page, "#play");
+    // Both riffs are over, and a little more.
+    await page.waitForFunction((time) => /** @type {any} */ (globalThis).audio.currentTime > time, start + PLAYING + 14 * BEAT);
+    await page.keyboard.press("Escape");
+    await page.locator("#after summary").first().click();
+    await page.getByText("Note by note, as a table").click();
+    const rows = await page.locator("#after tbody tr").evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
+    const told = rows.slice(0, SCRIPTED.length).map(([, , , text = ""]) => (text.endsWith("early") ? -1 : 1) * Number.parseInt(text, 10));
+    // The button was pressed nearly in time.
+    const always = (start + PLAYING - barOne) * 1000;
+    const off = told.map((ms, index) => ms - always - (SCRIPTED[index] ?? 0));
+    const bias = off.reduce((sum, each) => sum + each, 0) / off.length;
+    const spread = Math.sqrt(off.reduce((sum, each) => sum + (each - bias) ** 2, 0) / (off.length - 1));
+    t.diagnostic(`bias ${bias.toFixed(1)} ms, spread ${spread.toFixed(1)} ms, each ${off.map((each) => each.toFixed(1)).join(" ")}`);
+    assert.ok(Math.abs(bias) <= 5 && spread <= 3, `bias ${bias} ms, spread ${spread} ms: ${JSON.stringify(rows)}`);
+    assert.deepEqual(problems.unexpected, []);
+  } finally {
+    await browser.close();
+    await site.stop();
+  }
+});
