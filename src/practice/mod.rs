@@ -5,13 +5,15 @@
 //! together and [`remarks`] finds what is worth a word; [`ladder`] goes from slow to fast, [`review`] says
 //! when an idea comes back. [`onsets`] scores onsets without pitches; [`midi_in`] reads a MIDI keyboard. [`settings`]
 //! says what a run is to be like, [`subject`] what is practised, [`run`] follows the player through it, pass by pass,
-//! and [`delay`] finds how late a device hears. [`drill`] has the games of listening and answering with the band.
+//! and [`delay`] finds how late a device hears, by taps, or [`loopback`] by its own sound; [`tuner`] how a player lies
+//! beside the band. [`drill`] has the games of listening and answering with the band.
 
 pub mod align;
 pub mod delay;
 pub mod drill;
 pub mod figures;
 pub mod ladder;
+pub mod loopback;
 pub mod midi_in;
 pub mod onsets;
 pub mod pass;
@@ -21,6 +23,7 @@ pub mod run;
 pub mod settings;
 pub mod subject;
 pub mod swing;
+pub mod tuner;
 pub mod window;
 
 mod own_tempo;

@@ -1,7 +1,11 @@
 //! The microphone in words: whether it is on, what stands in its way and what to do, and how the room is.
 
 use crate::desk::microphone::{Fault, Microphone, Noise, Sound, State};
-use crate::view::model::EarView;
+use crate::practice::delay::Delay;
+use crate::practice::loopback::NotHeard;
+use crate::practice::tuner::Tuner;
+use crate::units::{Cents, Tuning};
+use crate::view::model::{EarView, LoopView, TunerView};
 
 /// What is said where the microphone is off.
 pub const PRIVATE: &str = "What you play stays on this device: nothing is recorded or sent.";
@@ -23,6 +27,60 @@ pub fn view(microphone: &Microphone) -> EarView {
         text: text.to_owned(),
         pressing: is_on && !matches!(microphone.sound(), Sound::Well),
         room: if is_on { room(microphone) } else { Vec::new() },
+    }
+}
+
+/// What the tuner shows, where the band has this tuning.
+pub fn tuner(tuner: &Tuner, tuning: Tuning) -> TunerView {
+    let now = tuner.now();
+    let cents = now.map_or(0, |(_, Cents(off))| off.round() as i32);
+    // A trained ear tells 5 cents of one note after another (common figure, no source).
+    let word = match cents {
+        _ if now.is_none() => "",
+        ..=-16 => "low",
+        -15..=-6 => "a little low",
+        -5..=5 => "in tune",
+        6..=15 => "a little high",
+        _ => "high",
+    };
+    let offer = tuner.offer(tuning);
+    let why = offer.map_or("", |offer| {
+        if offer < tuning {
+            "Your instrument is lower than the band."
+        } else {
+            "Your instrument is higher than the band."
+        }
+    });
+    TunerView {
+        midi: now.map(|(midi, _)| midi.number()),
+        cents,
+        word: word.to_owned(),
+        offer: offer.map_or(0, Tuning::hertz),
+        why: why.to_owned(),
+    }
+}
+
+/// What measuring the delay came to.
+pub fn measured(found: Result<Delay, NotHeard>) -> LoopView {
+    let ms = |seconds: f64| format!("{} ms", (1000.0 * seconds).round());
+    match found {
+        Ok(delay) => LoopView {
+            seconds: Some(delay.seconds.0),
+            give_or_take: delay.give_or_take.0,
+            text: format!(
+                "From the loudspeaker to the microphone it takes {}, give or take {}. That is taken off, so early and late are told in earnest.",
+                ms(delay.seconds.0),
+                ms(delay.give_or_take.0.max(0.001)),
+            ),
+        },
+        Err(NotHeard::Missing) => LoopView {
+            text: "The chirps were not heard. Turn the loudspeaker up and try again. With headphones, press “Tap along” on Practice instead.".to_owned(),
+            ..LoopView::default()
+        },
+        Err(NotHeard::Scattered) => LoopView {
+            text: "The chirps came at different times, so nothing was changed. Close other programs and try again.".to_owned(),
+            ..LoopView::default()
+        },
     }
 }
 
@@ -117,6 +175,17 @@ mod tests {
             assert!(!said.contains(&view.text), "{name} is said as another fault is");
             said.push(view.text);
         }
+    }
+
+    #[test]
+    fn a_note_beside_the_band_is_said_in_words() {
+        for (hertz, word) in [(440.0, "in tune"), (437.0, "a little low"), (446.0, "high"), (434.0, "low")] {
+            let mut heard = Tuner::default();
+            heard.hear(Some(crate::units::Hz(hertz)), Tuning::ORDINARY);
+            let shown = tuner(&heard, Tuning::ORDINARY);
+            assert_eq!((shown.word.as_str(), shown.midi, shown.offer), (word, Some(69), 0), "{hertz}");
+        }
+        assert_eq!(tuner(&Tuner::default(), Tuning::ORDINARY).word, "");
     }
 
     #[test]

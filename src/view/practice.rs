@@ -256,6 +256,10 @@ fn known_delay(practice: &Practice) -> DelayView {
     };
     let sure = match delay.sure() {
         _ if !not_found.is_empty() => not_found,
+        Sure::Very if delay.found == Found::ByLoopback => {
+            "It was measured through the microphone: this is sure."
+        }
+        _ if delay.found == Found::ByLoopback => "It was measured through the microphone.",
         Sure::Very => "Your taps were steady: this is sure.",
         Sure::Fairly => "This is fairly sure.",
         Sure::Little => "Your taps differed: this is not very sure. Tap along again when you like.",

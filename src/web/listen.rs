@@ -3,14 +3,19 @@
 //! A worker has one ear. It lies behind the doors of its room, with all that it is made of.
 
 use std::cell::RefCell;
+use std::collections::VecDeque;
 
 use wasm_bindgen::prelude::*;
 
 use crate::desk::microphone::{self, Fault, Microphone, Processing, State};
+use crate::listen::pitch::pitch;
 use crate::listen::{Event, Listener, Model};
+use crate::practice::loopback;
+use crate::practice::tuner::Tuner;
 use crate::rooms::door;
+use crate::units::{Hz, Tuning};
 use crate::view;
-use crate::view::model::EarView;
+use crate::view::model::{EarView, TunerView};
 use crate::web::to_js;
 
 /// How many numbers tell of one note.
@@ -24,8 +29,22 @@ struct Ear {
     rate: f64,
     /// The note that was told last.
     note: u8,
+    /// Frames that came, and how many of them before this listener was made.
+    frames: u64,
+    before: u64,
     shown: Option<EarView>,
+    /// The model that came, for a listener that is made anew.
+    model: Option<Model>,
+    tuning: Option<Tuning>,
+    tuner: Tuner,
+    /// The last sound that came, for the tuner.
+    recent: VecDeque<f32>,
 }
+
+/// The tuner looks at so much sound, in seconds: some periods of the lowest string of a bass.
+const TUNED_SECONDS: f64 = 0.12;
+/// Below this clarity a pitch is not told by the tuner: breath, consonants, the beginning of a note.
+const CLEAR: f64 = 0.85;
 
 thread_local! {
     static EAR: RefCell<Ear> = RefCell::default();
@@ -42,6 +61,31 @@ pub fn ear_tell(fact: &str) {
 #[wasm_bindgen(js_name = earBegin)]
 pub fn ear_begin(rate: f64, a4: f64, device: &[f64], model: &[u8]) {
     begun(rate, a4, device, model);
+}
+
+/// The band was tuned to another A, in hertz.
+#[wasm_bindgen(js_name = earTune)]
+pub fn ear_tune(a4: u16) {
+    tuned(a4);
+}
+
+/// What the tuner shows (a `TunerView`) of the last sound.
+#[wasm_bindgen(js_name = earPitch)]
+pub fn ear_pitch() -> Result<JsValue, JsError> {
+    pitched().unwrap_or(Ok(JsValue::UNDEFINED))
+}
+
+/// A marker for measuring the delay, at this many frames a second.
+#[wasm_bindgen(js_name = earMarker)]
+pub fn ear_marker(rate: f64) -> Vec<f32> {
+    marked(rate).unwrap_or_default()
+}
+
+/// The delay (a `LoopView`) between markers that were played at these times and what was heard from `first` on, in seconds
+/// of the same clock.
+#[wasm_bindgen(js_name = earMeasure)]
+pub fn ear_measure(heard: &[f32], rate: f64, first: f64, played: &[f64]) -> Result<JsValue, JsError> {
+    measured(heard, rate, first, played).unwrap_or(Ok(JsValue::UNDEFINED))
 }
 
 /// Takes the next samples. Gives five numbers for each note: 1 where it began or 0 where it ended; when, in seconds since
@@ -76,6 +120,22 @@ door!(Listen, listen: fn begun(rate: f64, a4: f64, device: &[f64], model: &[u8])
     EAR.with_borrow_mut(|ear| ear.begin(rate, a4, device, model));
 });
 
+door!(Listen, listen: fn tuned(a4: u16) -> () {
+    EAR.with_borrow_mut(|ear| ear.tune(a4));
+});
+
+door!(Listen, listen: fn pitched() -> Result<JsValue, JsError> {
+    EAR.with_borrow_mut(|ear| to_js(&ear.pitch()))
+});
+
+door!(Listen, listen: fn marked(rate: f64) -> Vec<f32> {
+    loopback::marker(rate)
+});
+
+door!(Listen, listen: fn measured(heard: &[f32], rate: f64, first: f64, played: &[f64]) -> Result<JsValue, JsError> {
+    to_js(&view::microphone::measured(loopback::delay(heard, rate, first, played)))
+});
+
 door!(Listen, listen: fn pushed(block: &[f32]) -> Vec<f64> {
     EAR.with_borrow_mut(|ear| ear.push(block))
 });
@@ -106,18 +166,43 @@ impl Ear {
             gain: switch(2),
             rate: known(3).filter(|rate| *rate > 0.0),
         };
-        (self.rate, self.note) = (rate, 0);
+        (self.rate, self.note, self.frames) = (rate, 0, 0);
         self.microphone.open(processing);
-        let listener = Model::read(model).ok().and_then(|model| Listener::new(rate, a4, &model).ok());
-        if listener.is_none() {
-            self.microphone.fail(Fault::Rate);
+        self.model = Model::read(model).ok();
+        self.recent = VecDeque::from(vec![0.0; (TUNED_SECONDS * rate.clamp(0.0, 768_000.0)) as usize]);
+        self.tune(a4 as u16);
+        if self.listener.is_none() {
+            self.microphone.fail(if self.model.is_none() { Fault::Broken } else { Fault::Rate });
         }
-        self.listener = listener;
+    }
+
+    fn tune(&mut self, a4: u16) {
+        let tuning = Tuning::new(a4).unwrap_or(Tuning::ORDINARY);
+        self.tuning = Some(tuning);
+        self.tuner.forget();
+        self.before = self.frames;
+        let model = self.model.as_ref().filter(|_| self.microphone.state() == State::On);
+        self.listener =
+            model.and_then(|model| Listener::new(self.rate, f64::from(tuning.hertz()), model).ok());
+    }
+
+    fn pitch(&mut self) -> TunerView {
+        let tuning = self.tuning.unwrap_or(Tuning::ORDINARY);
+        let found = pitch(self.recent.make_contiguous(), self.rate).filter(|found| found.clarity >= CLEAR);
+        self.tuner.hear(found.map(|found| Hz(found.hz)), tuning);
+        view::microphone::tuner(&self.tuner, tuning)
     }
 
     fn push(&mut self, block: &[f32]) -> Vec<f64> {
         let Some(listener) = &mut self.listener else { return Vec::new() };
         listener.push(block);
+        for sample in block {
+            self.recent.pop_front();
+            self.recent.push_back(*sample);
+        }
+        self.frames += block.len() as u64;
+        // A listener counts from its own first sample.
+        let before = self.before as f64 / self.rate;
         let level = listener.level();
         let (peak, mean) = (level.peak as f32, level.rms as f32);
         self.microphone.listen(block.len() as f64 / self.rate, peak, mean);
@@ -130,7 +215,7 @@ impl Ear {
                     let hard = microphone::velocity(note.strength);
                     told.extend([
                         1.0,
-                        note.onset,
+                        before + note.onset,
                         f64::from(note.midi),
                         f64::from(hard),
                         f64::from(note.cents),
@@ -138,7 +223,7 @@ impl Ear {
                 }
                 Event::Ended { offset, .. } => {
                     self.microphone.note_over();
-                    told.extend([0.0, offset, f64::from(self.note), 0.0, 0.0]);
+                    told.extend([0.0, before + offset, f64::from(self.note), 0.0, 0.0]);
                 }
             }
         }

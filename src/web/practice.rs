@@ -59,6 +59,12 @@ impl App {
         self.desk.set_delay(Delay::kept(seconds, give_or_take, Found::ByTapping));
     }
 
+    /// Takes the delay that a microphone heard, beyond what is taken off by the page, in seconds.
+    #[wasm_bindgen(js_name = setLoopDelay)]
+    pub fn set_loop_delay(&mut self, seconds: f64, give_or_take: f64) {
+        self.desk.set_delay(Delay::kept(seconds, give_or_take, Found::ByLoopback));
+    }
+
     /// Plays what was played the last time through, with the band as it was; and the riff with it, or not.
     #[wasm_bindgen(js_name = hearPass)]
     pub fn hear_pass(&mut self, with_riff: bool) {

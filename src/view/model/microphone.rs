@@ -16,4 +16,28 @@ view_models! {
         /// What the check of the room came to, a sentence each; empty where it is off.
         pub room: Vec<String>,
     }
+
+    /// What the tuner shows.
+    pub struct TunerView {
+        /// The note that sounds, as it sounds; none where nothing does.
+        pub midi: Option<u8>,
+        /// How far above it the pitch lies, −50 to 50 cents.
+        pub cents: i32,
+        /// The same in a word or two; empty where nothing sounds.
+        pub word: String,
+        /// What the band could be tuned to, so that it is with the player, in hertz; 0 for nothing.
+        pub offer: u16,
+        /// Why.
+        pub why: String,
+    }
+
+    /// What measuring the delay came to.
+    pub struct LoopView {
+        /// The whole way from playing to hearing, in seconds, where it was found.
+        pub seconds: Option<f64>,
+        /// How far from it the truth may lie.
+        pub give_or_take: f64,
+        /// What is said of it.
+        pub text: String,
+    }
 }
