@@ -4,11 +4,11 @@ const KEPT = "riffloom delays";
 const UNNAMED = "this device";
 
 /**
- * @typedef {{ seconds: number, giveOrTake: number }} Kept
+ * @typedef {{ seconds: number, giveOrTake: number, loop?: boolean }} Kept `loop`: measured through the microphone
  */
 
 /** What the device is called through which is heard now; browsers tell only where a microphone was allowed. */
-export async function deviceInUse() {
+async function deviceInUse() {
   try {
     const devices = await navigator.mediaDevices.enumerateDevices();
     const outputs = devices.filter(({ kind, label }) => kind === "audiooutput" && label);
@@ -17,6 +17,14 @@ export async function deviceInUse() {
   } catch {
     return UNNAMED;
   }
+}
+
+/**
+ * What is in use: the device that sounds, and the microphone where one is on.
+ * @param {import("./session.js").Session} session
+ */
+export async function pairInUse({ hearing }) {
+  return [await deviceInUse(), ...(hearing ? [hearing] : [])].join(" + ");
 }
 
 /**

@@ -1,17 +1,22 @@
 // The microphone: asked for on a switch, heard by a worker, released when it is off.
 //
-// Listen to it for "state" (`view` has changed), "level" (detail: 0 to 1), "note" (detail: a HeardNote). Notes go where keys
+// Listen to it for "state" (`view` has changed), "level" (detail: 0 to 1), "tuner" (detail: a TunerView), "measured"
+// (detail: a LoopView). Notes go where keys
 // go: `Session.heardAt`. What every state means and what is said of it stands in the core (desk/microphone.rs,
 // view/microphone.rs), which runs in the worker.
+import { keepDelay, pairInUse } from "./delays.js";
 import { building } from "./rooms.js";
 
 /** @typedef {import("./pkg/riffloom.js").EarView} EarView */
-/** @typedef {{ midi: number, cents: number, time: number }} HeardNote `time` is on the audio clock as it is heard, in seconds */
+/** @typedef {import("./pkg/riffloom.js").TunerView} TunerView */
+/** @typedef {import("./pkg/riffloom.js").LoopView} LoopView */
 
 /** What a device's way in is taken for where the browser does not tell, in seconds. */
 const UNKNOWN_LATENCY = 0.01;
 /** Numbers for each note, as the worker gives them. */
 const NUMBERS = 5;
+/** How many markers are played, how soon and how far apart, in seconds (practice/loopback.rs). */
+const [MARKERS, MARKERS_AFTER, MARKERS_APART] = [6, 0.3, 0.8];
 /** What is asked for: the sound as it is. */
 const PLAIN = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
 
@@ -79,6 +84,46 @@ export class Microphone extends EventTarget {
   turnOff() {
     if (!this.#stream && !this.isOn) return;
     this.#fail("off");
+  }
+
+  /** The band is tuned to this A, in hertz. @param {number} a4 */
+  tuneTo(a4) {
+    this.a4 = a4;
+    this.#worker?.postMessage({ a4 });
+  }
+
+  /** Whether the tuner is looked at. @param {boolean} tunes */
+  setTuner(tunes) {
+    this.#worker?.postMessage({ tunes });
+  }
+
+  /** Measures how late this pair of devices hears: markers go out and come in again. */
+  measure() {
+    if (this.#graph) this.#worker?.postMessage({ marker: this.#graph.context.sampleRate });
+  }
+
+  /** @param {Float32Array<ArrayBuffer>} marker */
+  #play(marker) {
+    if (!this.#graph) return;
+    const { context } = this.#graph;
+    const buffer = context.createBuffer(1, marker.length, context.sampleRate);
+    buffer.copyToChannel(marker, 0);
+    const begin = context.currentTime + MARKERS_AFTER;
+    const played = Float64Array.from({ length: MARKERS }, (_, index) => begin + MARKERS_APART * index);
+    for (const time of played) {
+      const source = new AudioBufferSourceNode(context, { buffer });
+      source.connect(context.destination);
+      source.start(time);
+    }
+    this.#worker?.postMessage({ played });
+  }
+
+  /** @param {LoopView} found */
+  async #measured(found) {
+    // What the browser told of the way is taken off every note already.
+    if (found.seconds !== undefined) keepDelay(await pairInUse(this.session), { seconds: found.seconds - this.#behind, giveOrTake: found.giveOrTake, loop: true });
+    this.session.dispatchEvent(new CustomEvent("hearing"));
+    this.dispatchEvent(new CustomEvent("measured", { detail: found }));
   }
 
   /** Tells what happened, and lets the device go. @param {string} fact */
@@ -171,8 +216,8 @@ export class Microphone extends EventTarget {
     this.session.dispatchEvent(new CustomEvent("hearing"));
   }
 
-  /** @param {{ view?: EarView, turn?: number, notes?: Float64Array, level?: number }} told */
-  #take({ view, turn, notes, level }) {
+  /** @param {{ view?: EarView, turn?: number, notes?: Float64Array, level?: number, tuner?: TunerView, marker?: Float32Array<ArrayBuffer>, measured?: LoopView }} told */
+  #take({ view, turn, notes, level, tuner, marker, measured }) {
     // How it stood before the last press of the switch is over.
     if (view && turn === this.#turn) {
       this.view = view;
@@ -180,10 +225,13 @@ export class Microphone extends EventTarget {
       this.dispatchEvent(new CustomEvent("state"));
     }
     if (level !== undefined) this.dispatchEvent(new CustomEvent("level", { detail: level }));
+    if (tuner) this.dispatchEvent(new CustomEvent("tuner", { detail: tuner }));
+    if (marker) this.#play(marker);
+    if (measured) this.#measured(measured);
     for (let at = 0; notes && at + NUMBERS <= notes.length; at += NUMBERS) {
-      const [begins, heard = 0, midi = 0, velocity = 0, cents = 0] = notes.subarray(at, at + NUMBERS);
+      const [begins, heard = 0, midi = 0, velocity = 0] = notes.subarray(at, at + NUMBERS);
       const time = heard - this.#behind;
-      if (begins) this.#began(midi, time, velocity, cents);
+      if (begins) this.#began(midi, time, velocity);
       else this.#ended(midi, time);
     }
   }
@@ -192,15 +240,13 @@ export class Microphone extends EventTarget {
    * @param {number} midi
    * @param {number} time
    * @param {number} velocity
-   * @param {number} cents
    */
-  #began(midi, time, velocity, cents) {
+  #began(midi, time, velocity) {
     // It plays one voice: what still sounds is over where the next one begins.
     for (const old of this.#down) this.#ended(old, time);
     this.#down.add(midi);
     this.session.heardAt(midi, time, velocity);
     this.#key(midi, true, velocity);
-    this.dispatchEvent(new CustomEvent("note", { detail: { midi, cents, time } }));
   }
 
   /**

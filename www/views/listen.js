@@ -1,11 +1,14 @@
 // The microphone: a switch, a light that shows that it is on, how loud it is, and what to do where something is wrong.
 import { Microphone } from "../microphone.js";
 import { button, byId, element, place, say, sync, write } from "./dom.js";
+import { tunerPart } from "./tuner.js";
 
 /** @typedef {import("../session.js").Session} Session */
 
 /** The parts of the page that hear. */
 const HEARS = new Set(["riff", "practice", "play"]);
+/** Said where the switch is; it is true: no sample leaves the worker (www/workers/listener.js). */
+const PRIVATE = "What you play stays on this device: nothing is recorded or sent.";
 
 /** @param {Session} session */
 export function mountListen(session) {
@@ -16,9 +19,10 @@ export function mountListen(session) {
   const text = element("p", { class: "ear-text", role: "status" }, PRIVATE);
   const meter = element("div", { class: "ear-meter", "aria-hidden": "true" }, element("i", {}));
   const room = element("ul", { class: "ear-room" });
-  const on = element("div", { class: "ear-on", hidden: true }, meter, room, element("p", { class: "hint" }, PRIVATE));
+  const tuner = tunerPart(session, microphone);
+  const privacy = element("p", { class: "hint" }, PRIVATE);
+  const on = element("div", { class: "ear-on", hidden: true }, meter, room, tuner.root, delayPart(session, microphone), privacy);
   panel.replaceChildren(element("h2", {}, "Microphone"), turn, text, on,
-    element("p", { class: "hint" }, "To be told early and late, open Practice, press “Tap along”, and play a note on every click."),
     element("p", { class: "hint" }, "Use headphones when the band plays. Without them the microphone hears the band, too."),
     element("p", { class: "hint" }, "In a class every microphone hears everybody. Use keys and headphones, tap, or play to one microphone in turn."));
 
@@ -41,6 +45,7 @@ export function mountListen(session) {
     if (panel.hidden && view.text !== shown && (view.state === "trouble" || view.pressing)) session.dispatchEvent(new CustomEvent("trouble", { detail: view.text }));
     if (isOn !== document.body.classList.contains("listening")) say(isOn ? "The microphone is on." : "The microphone is off.");
     document.body.classList.toggle("listening", isOn);
+    if (isOn) tuner.look();
     shown = view.text;
   });
   microphone.addEventListener("level", (event) => {
@@ -51,5 +56,23 @@ export function mountListen(session) {
   session.addEventListener("gone", () => HEARS.has(document.body.dataset.tab ?? "") || microphone.turnOff());
 }
 
-/** Said where the switch is; it is true: no sample leaves the worker (www/workers/listener.js). */
-const PRIVATE = "What you play stays on this device: nothing is recorded or sent.";
+/**
+ * How late this pair of devices hears, measured by their own sound.
+ * @param {Session} session
+ * @param {Microphone} microphone
+ */
+function delayPart(session, microphone) {
+  const told = element("p", { class: "hint", role: "status" }, "To be told early and late: without headphones, measure it here. With headphones, press “Tap along” on Practice and play a note on every click.");
+  const measure = button("Measure the delay", () => {
+    session.stop();
+    measure.disabled = true;
+    write(told, "Six short chirps. Please be quiet until they are over.");
+    microphone.measure();
+  }, { class: "quiet" });
+  microphone.addEventListener("measured", (event) => {
+    measure.disabled = false;
+    write(told, /** @type {CustomEvent<import("../microphone.js").LoopView>} */ (event).detail.text);
+  });
+  microphone.addEventListener("state", () => (measure.disabled &&= microphone.isOn));
+  return element("section", { class: "ear-delay", "aria-label": "Delay" }, measure, told);
+}

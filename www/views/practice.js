@@ -1,5 +1,5 @@
 // The Practice screen: how one practises, what to play, a pad to tap, and what is said afterwards.
-import { deviceInUse, keepDelay, recallDelay } from "../delays.js";
+import { keepDelay, pairInUse, recallDelay } from "../delays.js";
 import { mountAfter } from "./after.js";
 import { byId, say } from "./dom.js";
 import { mountPad } from "./pad.js";
@@ -55,11 +55,12 @@ export function mountPractice(session) {
  * @param {Session} session
  */
 async function keepDelays(session) {
-  const inUse = async () => [await deviceInUse(), ...(session.hearing ? [session.hearing] : [])].join(" + ");
-  let device = await inUse();
+  let device = await pairInUse(session);
   const take = () => {
     const kept = recallDelay(device);
-    session.app.setDelay(kept?.seconds ?? NaN, kept?.giveOrTake ?? NaN);
+    const { seconds = NaN, giveOrTake = NaN, loop = false } = kept ?? {};
+    if (loop) session.app.setLoopDelay(seconds, giveOrTake);
+    else session.app.setDelay(seconds, giveOrTake);
     session.tellPractice();
   };
   take();
@@ -70,12 +71,15 @@ async function keepDelays(session) {
     if (wasTapping && !tapping && delay.known) keepDelay(device, { seconds: delay.seconds, giveOrTake: delay.giveOrTake });
     wasTapping = tapping;
   });
-  const look = async () => {
-    const now = await inUse();
+  navigator.mediaDevices?.addEventListener?.("devicechange", async () => {
+    const now = await pairInUse(session);
     if (now === device) return;
     device = now;
     take();
-  };
-  navigator.mediaDevices?.addEventListener?.("devicechange", look);
-  session.addEventListener("hearing", look);
+  });
+  // Also where the same pair was measured.
+  session.addEventListener("hearing", async () => {
+    device = await pairInUse(session);
+    take();
+  });
 }

@@ -1,20 +1,28 @@
 // Hears a microphone with an instance of the core of its own: the worklet's samples come here without passing the page.
 //
 // The page sends { building, model } once; { port, rate, a4, device } when the microphone is on, with the way from the
-// worklet; { fact } for what happens to the device. It is told { view, turn }, { notes }, { level }; `turn` is the one that came last.
-import init, { earBegin, earLevel, earPush, earTell, earView } from "../pkg/riffloom.js";
+// worklet; { fact } for what happens to the device; { a4 } alone when the band is tuned; { tunes } while the tuner is
+// looked at; { marker } for a sound to measure with, and { played } when it was played. It is told { view, turn } (`turn`
+// is the one that came last), { notes }, { level, tuner }, { marker }, { measured }.
+import init, { earBegin, earLevel, earMarker, earMeasure, earPitch, earPush, earTell, earTune, earView } from "../pkg/riffloom.js";
 import { openSent } from "../rooms.js";
 
 /** Numbers for each note (see `earPush`). */
 const NUMBERS = 5;
-/** How often the level is told, in pieces of sound. */
+/** How often the level and the pitch are told, in pieces of sound. */
 const LEVEL_EVERY = 8;
+/** How long after the last marker was played measuring goes on, in seconds. */
+const LAST_MARKER = 0.8;
 
 /** @type {Promise<Uint8Array> | undefined} */
 let ready;
 /** @type {MessagePort | null} */
 let port = null;
 let lastTurn = 0;
+let tuning = false;
+/** @typedef {{ played: Float64Array, first: number, heard: Float32Array[] }} Measuring */
+/** What is heard while the delay is measured: notes are not told then. @type {Measuring | null} */
+let measuring = null;
 
 /**
  * @typedef {object} Told
@@ -25,6 +33,9 @@ let lastTurn = 0;
  * @property {number} [a4]
  * @property {number[]} [device]
  * @property {string} [fact]
+ * @property {boolean} [tunes]
+ * @property {number} [marker] frames a second
+ * @property {Float64Array} [played] times of the audio clock, in seconds
  * @property {number} [turn] counts the times that the microphone was turned on or off
  */
 
@@ -33,19 +44,21 @@ self.addEventListener("message", (/** @type {MessageEvent<Told>} */ event) => {
 });
 
 /** @param {Told} told */
-async function take({ building, model, port: from, rate = 0, a4 = 440, device = [], fact, turn = lastTurn }) {
+async function take({ building, model, port: from, rate = 0, a4, device = [], fact, tunes = tuning, marker, played, turn = lastTurn }) {
   if (building) ready = start(building, model ?? "");
   const bytes = await ready;
-  lastTurn = turn;
+  [lastTurn, tuning] = [turn, tunes];
+  if (marker) self.postMessage({ marker: earMarker(marker) });
+  if (played) measuring = { played, first: -1, heard: [] };
   if (fact) {
     earTell(fact);
     if (fact !== "mute" && fact !== "unmute") leave();
   }
   if (from) {
     leave();
-    earBegin(rate, a4, Float64Array.from(device), bytes ?? new Uint8Array());
+    earBegin(rate, a4 ?? 440, Float64Array.from(device), bytes ?? new Uint8Array());
     listen(from, rate);
-  }
+  } else if (a4) earTune(a4);
   tell();
 }
 
@@ -73,16 +86,36 @@ function listen(from, rate) {
     if (port !== from) return;
     if (first < 0) first = frame;
     const notes = earPush(samples);
+    const measures = measuring;
+    if (measures) keep(measures, frame / rate, samples, rate);
     from.postMessage(samples, [samples.buffer]);
     // From the first sample's time to the audio clock's.
     for (let at = 1; at < notes.length; at += NUMBERS) notes[at] = /** @type {number} */ (notes[at]) + first / rate;
-    if (notes.length > 0) self.postMessage({ notes });
-    if (++pieces % LEVEL_EVERY === 0) self.postMessage({ level: earLevel() });
+    if (notes.length > 0 && !measures) self.postMessage({ notes });
+    if (++pieces % LEVEL_EVERY === 0) self.postMessage({ level: earLevel(), tuner: tuning ? earPitch() : undefined });
     if (pieces % LEVEL_EVERY === 0 || notes.length > 0) tell();
   };
 }
 
+/**
+ * Keeps what is heard of markers, until the last one has come.
+ * @param {Measuring} now
+ * @param {number} time at which the piece begins
+ * @param {Float32Array} samples
+ * @param {number} rate
+ */
+function keep(now, time, samples, rate) {
+  if (now.first < 0) now.first = time;
+  now.heard.push(samples.slice());
+  if (time < (now.played.at(-1) ?? 0) + LAST_MARKER) return;
+  const all = new Float32Array(now.heard.length * samples.length);
+  now.heard.forEach((piece, index) => all.set(piece, index * samples.length));
+  measuring = null;
+  self.postMessage({ measured: earMeasure(all, rate, now.first, now.played) });
+}
+
 function leave() {
+  measuring = null;
   port?.close();
   port = null;
 }

@@ -1,0 +1,69 @@
+// The tuner: whether what is played is with the band, and what the band is tuned to.
+import { button, element, place, write } from "./dom.js";
+
+/** @typedef {import("../session.js").Session} Session */
+
+/** The A above middle C, as a MIDI note. */
+const A4 = 69;
+
+/**
+ * @param {Session} session
+ * @param {import("../microphone.js").Microphone} microphone
+ */
+export function tunerPart(session, microphone) {
+  const name = element("b", { class: "tuner-note" });
+  const word = element("span", { class: "tuner-word" });
+  const scale = element("div", { class: "tuner-scale", "aria-hidden": "true" }, element("i", {}));
+  const advice = element("p", { class: "tuner-advice", hidden: true });
+  const why = element("span", {});
+  let offered = 0;
+  const take = button("", () => tune(offered), { class: "quiet" });
+  advice.append(why, " ", take);
+  const down = button("−", () => tune(current() - 1), { class: "quiet turn", "aria-label": "Tuning: lower" });
+  const up = button("+", () => tune(current() + 1), { class: "quiet turn", "aria-label": "Tuning: higher" });
+  const now = element("output", {});
+  const hear = button("Hear this A", () => session.sound(A4), { class: "link" });
+  const root = element("section", { class: "tuner", "aria-label": "Tuner" },
+    element("p", { class: "tuner-now" }, name, word), scale, advice,
+    element("div", { class: "row stepper", role: "group", "aria-label": "What the band is tuned to" }, element("span", {}, "The band’s A"), down, now, up, hear));
+
+  /** What the band is tuned to, as the core says it. */
+  const choices = () => session.band().groups.flatMap((group) => group.settings).find(({ what }) => what === "tuning")?.choices ?? [];
+  const current = () => Number(choices().find((choice) => choice.chosen)?.value ?? 440);
+  /** @param {number} hertz */
+  function tune(hertz) {
+    session.do({ do: "set-band", what: "tuning", value: String(hertz) });
+  }
+  function look() {
+    const all = choices().map(({ value }) => Number(value));
+    const hertz = current();
+    write(now, String(hertz));
+    down.disabled = hertz <= Math.min(...all);
+    up.disabled = hertz >= Math.max(...all);
+    if (microphone.a4 !== hertz) microphone.tuneTo(hertz);
+  }
+  look();
+  session.addEventListener("did", (event) => {
+    const { detail } = /** @type {CustomEvent<import("../session.js").Command>} */ (event);
+    if (detail.do !== "go") setTimeout(look);
+  });
+  let isLooked = false;
+  microphone.addEventListener("level", () => {
+    const visible = root.checkVisibility?.() ?? !root.hidden;
+    if (visible !== isLooked) microphone.setTuner(visible);
+    isLooked = visible;
+  });
+  microphone.addEventListener("tuner", (event) => {
+    const { midi, cents, word: said, offer, why: because } = /** @type {CustomEvent<import("../microphone.js").TunerView>} */ (event).detail;
+    const key = session.screen.keys?.keys.find((each) => midi !== undefined && (each.midi - midi) % 12 === 0);
+    write(name, key?.name ?? "–");
+    write(word, midi === undefined ? "play a note" : said);
+    root.classList.toggle("sounding", midi !== undefined);
+    place(scale, { cents });
+    offered = offer;
+    advice.hidden = offer === 0;
+    write(why, because);
+    write(take, `Tune the band to A = ${offer}`);
+  });
+  return { root, look };
+}
