@@ -137,14 +137,52 @@ export async function turnOn(page) {
 }
 
 /**
+ * Gives the page a microphone that hears what the page itself plays, so much later as `globalThis.roomSeconds` says when
+ * it is turned on. Call it before the page is opened.
+ * @param {import("playwright-core").BrowserContext} context
+ */
+export async function hearsItself(context) {
+  await context.addInitScript(() => {
+    if (!("MediaDevices" in globalThis)) return;
+    const seen = /** @type {any} */ (globalThis);
+    seen.roomSeconds = 0.1;
+    /** What leads to each context's loudspeaker. @type {Map<BaseAudioContext, GainNode>} */
+    const out = new Map();
+    /** @type {any} */
+    const connect = AudioNode.prototype.connect;
+    AudioNode.prototype.connect = /** @type {any} */ (function (/** @type {AudioNode} */ to, /** @type {number[]} */ ...rest) {
+      // @ts-ignore: the node itself
+      const from = /** @type {AudioNode} */ (this);
+      if (to instanceof AudioDestinationNode && !(from instanceof AudioWorkletNode)) {
+        const all = out.get(to.context) ?? new GainNode(to.context);
+        out.set(to.context, all);
+        connect.call(from, all);
+      }
+      return Reflect.apply(connect, from, [to, ...rest]);
+    });
+    MediaDevices.prototype.getUserMedia = async () => {
+      const audio = /** @type {AudioContext} */ (seen.audio);
+      const heard = audio.createMediaStreamDestination();
+      const late = new DelayNode(audio, { delayTime: seen.roomSeconds, maxDelayTime: 1 });
+      const soft = new GainNode(audio, { gain: 0.1 });
+      const all = out.get(audio);
+      if (all) connect.call(all, late);
+      connect.call(late, soft);
+      connect.call(soft, heard);
+      return heard.stream;
+    };
+  });
+}
+
+/**
  * Gives the page a device that is made of an oscillator, or none, or one that fails. Call it before the page is opened;
  * `device.fail` and `device.says` may be set in the page later.
  * @param {import("playwright-core").BrowserContext} context
  */
 export async function standIn(context) {
   await context.addInitScript(() => {
-    /** @type {{ fail: string, sounds: boolean, asked: number, wanted?: MediaStreamConstraints, stream?: MediaStream }} */
-    const device = { fail: "", sounds: true, asked: 0 };
+    /** @type {{ fail: string, sounds: boolean, hertz: number, asked: number, wanted?: MediaStreamConstraints, stream?: MediaStream }} */
+    const device = { fail: "", sounds: true, hertz: 220, asked: 0 };
     Object.assign(globalThis, { device });
     if (!("MediaDevices" in globalThis)) return;
     MediaDevices.prototype.getUserMedia = async (wanted) => {
@@ -153,7 +191,7 @@ export async function standIn(context) {
       if (device.fail) throw new DOMException("for a test", device.fail);
       const audio = new AudioContext();
       const out = audio.createMediaStreamDestination();
-      const sound = new OscillatorNode(audio, { frequency: 220 });
+      const sound = new OscillatorNode(audio, { frequency: device.hertz });
       if (device.sounds) sound.connect(new GainNode(audio, { gain: 0.2 })).connect(out);
       sound.start();
       device.stream = out.stream;

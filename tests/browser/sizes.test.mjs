@@ -21,7 +21,23 @@ test("what opens the page is small", { skip }, () => {
   assert.ok(module + script + style <= FIRST_ROOM, `${module} module + ${script} script + ${style} style and page`);
 });
 
+/** What comes only when somebody turns the microphone on. */
+const LISTENING = /^(rooms\/(split_)?listen\.|style\/rooms\/listen\.|workers\/listener\.|audio\/ear\.)/;
+/** What was learnt about how notes sound. */
+const MODEL = "rooms/listen-model.bin";
+/** The most bytes for these, packed. */
+const [MOST_LISTENING, MOST_MODEL] = [90_000, 200_000];
+
+/** @param {(name: string) => boolean} is */
+const weigh = (is) => pageFiles(dist).filter(is).reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
+
 test("all rooms together are small", { skip }, () => {
-  const all = pageFiles(dist).reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
+  const all = weigh((name) => name !== MODEL && !LISTENING.test(name));
   assert.ok(all <= EVERYTHING, `${all} bytes`);
+});
+
+test("the room that listens is small, and so is what it learnt", { skip }, () => {
+  const [room, model] = [weigh((name) => LISTENING.test(name)), weigh((name) => name === MODEL)];
+  assert.ok(room > 0 && model > 0, "the room is not where it is looked for");
+  assert.ok(room <= MOST_LISTENING && model <= MOST_MODEL, `${room} room + ${model} model`);
 });
