@@ -16,6 +16,7 @@ const SHARED = ["base", "panel", "form", "strip", "cloth", "pad"];
 const ROOTS = /** @type {Record<string, string[]>} */ ({
   noscript: ["body"],
   head: [".top", ".name", ".tabs", ".kept", "#pass", "#help", "#large"],
+  listen: [".ear", ".ear-text", ".ear-on", ".ear-meter", ".ear-room", ".ear-delay", ".tuner"],
   vary: [".ways", ".varied"],
   keys: [".instrument"],
   words: [".words", ".first-minute"],
