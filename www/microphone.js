@@ -15,6 +15,8 @@ import { building } from "./rooms.js";
 const UNKNOWN_LATENCY = 0.01;
 /** Numbers for each note, as the worker gives them. */
 const NUMBERS = 5;
+/** How long a key is still heard when it was let go, and what hears it is behind, in milliseconds. */
+const FADES = 400;
 /** How many markers are played, how soon and how far apart, in seconds (practice/loopback.rs). */
 const [MARKERS, MARKERS_AFTER, MARKERS_APART] = [6, 0.3, 0.8];
 /** What is asked for: the sound as it is. */
@@ -33,6 +35,8 @@ export class Microphone extends EventTarget {
   #behind = 0;
   /** Notes that have not ended. @type {Set<number>} */
   #down = new Set();
+  /** When each key that was pressed by hand fades, in milliseconds. @type {Map<number, number>} */
+  #byHand = new Map();
 
   /** @param {import("./session.js").Session} session */
   constructor(session) {
@@ -43,6 +47,10 @@ export class Microphone extends EventTarget {
     this.a4 = 440;
     addEventListener("pagehide", () => this.turnOff());
     document.addEventListener("visibilitychange", () => document.hidden && !session.playing && this.turnOff());
+    session.addEventListener("key", (event) => {
+      const { midi, down, heard } = /** @type {CustomEvent} */ (event).detail;
+      if (!heard) this.#byHand.set(midi, down ? Infinity : performance.now() + FADES);
+    });
     session.addEventListener("anew", () => this.#again());
     session.addEventListener("sound", () => this.#again());
   }
@@ -242,6 +250,8 @@ export class Microphone extends EventTarget {
    * @param {number} velocity
    */
   #began(midi, time, velocity) {
+    // While a key sounds, the microphone hears the loudspeaker: the key has told of that note already.
+    if ([...this.#byHand.values()].some((until) => until > performance.now())) return;
     // It plays one voice: what still sounds is over where the next one begins.
     for (const old of this.#down) this.#ended(old, time);
     this.#down.add(midi);
@@ -266,6 +276,6 @@ export class Microphone extends EventTarget {
    * @param {number} velocity
    */
   #key(midi, down, velocity) {
-    this.session.dispatchEvent(new CustomEvent("key", { detail: { midi, down, velocity, accent: false, time: performance.now() } }));
+    this.session.dispatchEvent(new CustomEvent("key", { detail: { midi, down, velocity, accent: false, time: performance.now(), heard: true } }));
   }
 }

@@ -1,10 +1,11 @@
 // A microphone for tests: tones with known onsets as a file that Chromium plays into its fake device, and stand-ins for
 // devices that fail.
-import { mkdtempSync, writeFileSync } from "node:fs";
+import assert from "node:assert/strict";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { launch } from "./chromium.mjs";
-import { Problems } from "./lib.mjs";
+import { launch, openSite } from "./chromium.mjs";
+import { Problems, pageReady } from "./lib.mjs";
 
 /** @typedef {{ at: number, midi: number, length: number }} Tone seconds, and a MIDI note number */
 
@@ -58,30 +59,41 @@ function wav(frames) {
 }
 
 /**
- * A page in a Chromium of its own, whose microphone plays these samples once from the moment that it is opened.
- * @param {string} address
+ * Opens the page in a Chromium of its own, whose microphone plays these samples once from the moment that it is opened.
  * @param {Float32Array} frames
  * @param {(context: import("playwright-core").BrowserContext) => Promise<void>} prepare
+ * @param {(page: import("playwright-core").Page) => Promise<void>} body
  */
-export async function openWithMicrophone(address, frames, prepare) {
+export async function withMicrophone(frames, prepare, body) {
   const file = join(mkdtempSync(join(tmpdir(), "riffloom-")), "heard.wav");
   writeFileSync(file, wav(frames));
-  const browser = await launch({ args: ["--use-fake-device-for-media-stream", `--use-file-for-fake-audio-capture=${file}%noloop`, "--autoplay-policy=no-user-gesture-required"] });
-  const context = await browser.newContext({ viewport: { width: 1366, height: 768 }, permissions: ["microphone"] });
-  const problems = new Problems();
-  await problems.watch(context, new URL(address).origin);
-  await prepare(context);
-  // What the page asked for, to be looked at from outside.
-  await context.addInitScript(() => {
-    if (!("MediaDevices" in globalThis)) return;
-    const { getUserMedia } = MediaDevices.prototype;
-    MediaDevices.prototype.getUserMedia = async function (wanted) {
-      const stream = await getUserMedia.call(this, wanted);
-      Object.assign(globalThis, { heard: stream });
-      return stream;
-    };
-  });
-  return { browser, page: await context.newPage(), problems };
+  const site = await openSite();
+  const browser = await launch({ args: ["--use-fake-device-for-media-stream", `--use-file-for-fake-audio-capture=${file}%noloop`] });
+  try {
+    const context = await browser.newContext({ viewport: { width: 1366, height: 768 }, permissions: ["microphone"] });
+    const problems = new Problems();
+    await problems.watch(context, new URL(site.address).origin);
+    await prepare(context);
+    // What the page asked for, to be looked at from outside.
+    await context.addInitScript(() => {
+      if (!("MediaDevices" in globalThis)) return;
+      const { getUserMedia } = MediaDevices.prototype;
+      MediaDevices.prototype.getUserMedia = async function (wanted) {
+        const stream = await getUserMedia.call(this, wanted);
+        Object.assign(globalThis, { heard: stream });
+        return stream;
+      };
+    });
+    const page = await context.newPage();
+    await page.goto(site.address);
+    await pageReady(page);
+    await body(page);
+    assert.deepEqual(problems.unexpected, [], "the page had problems of its own");
+  } finally {
+    await browser.close();
+    await site.stop();
+    rmSync(file);
+  }
 }
 
 /**

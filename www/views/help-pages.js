@@ -42,6 +42,7 @@ const KEYS = [
 const KEPT = [
   ["Riffs, choruses, what you practised", "in this browser, on this device only. Clearing the browser’s data takes them away."],
   ["A link", "holds the whole riff or chorus, in the address itself. Nothing is stored anywhere else."],
+  ["What the microphone hears", "is turned into notes on this device and then forgotten. It listens only while its light is on."],
   ["A sound file", "is saved where your browser saves downloads."],
   ["What is sent", "nothing, unless you share a link or a file. There is no account, and nobody counts."],
 ];
@@ -51,6 +52,7 @@ const TEACHING = [
   "Set the ground in the sentence at the top, with “three notes” to use. Then pass the riff on: the link opens with the same key, form, feel and tempo.",
   "Each pupil chooses “I play …” once. Names are then as they read them: a trumpet’s A is the piano’s G.",
   "For a class with one projector, “Just play” shows the chords large; “Take turns” on the Practice page trades bars between the band and the room.",
+  "Many microphones in one room hear each other. In a class use keys with headphones, taps, or one microphone in turn.",
   "Nothing is marked right or wrong, and nobody is ranked. After a time through there is one thing to try.",
 ];
 
