@@ -25,6 +25,8 @@ const PLAIN = { echoCancellation: false, noiseSuppression: false, autoGainContro
 export class Microphone extends EventTarget {
   /** @type {Worker | null} */
   #worker = null;
+  /** Whether the worker has said anything. */
+  #answers = false;
   /** @type {MediaStream | null} */
   #stream = null;
   /** @type {{ context: AudioContext, source: MediaStreamAudioSourceNode, ear: AudioWorkletNode } | null} */
@@ -48,7 +50,7 @@ export class Microphone extends EventTarget {
     addEventListener("pagehide", () => this.turnOff());
     document.addEventListener("visibilitychange", () => document.hidden && !session.playing && this.turnOff());
     session.addEventListener("key", (event) => {
-      const { midi, down, heard } = /** @type {CustomEvent} */ (event).detail;
+      const { midi, down, heard } = /** @type {CustomEvent<import("./midi.js").KeyMove>} */ (event).detail;
       if (!heard) this.#byHand.set(midi, down ? Infinity : performance.now() + FADES);
     });
     session.addEventListener("anew", () => this.#again());
@@ -149,19 +151,24 @@ export class Microphone extends EventTarget {
   async #started() {
     const sent = await building(this.session.core, ["listen"]);
     const worker = new Worker(new URL("workers/listener.js", document.baseURI), { type: "module" });
+    this.#answers = false;
     worker.addEventListener("message", ({ data }) => this.#take(data));
     worker.addEventListener("error", () => this.#broken(worker));
     worker.postMessage({ building: sent, model: new URL("rooms/listen-model.bin", document.baseURI).href });
     return worker;
   }
 
-  /** What listens broke: another one says so, and listens from the next press on. @param {Worker} worker */
+  /**
+   * What listens broke, or did not come whole: another one listens from the next press on.
+   * @param {Worker} worker
+   */
   async #broken(worker) {
     if (worker !== this.#worker) return;
     worker.terminate();
     this.#release();
     this.#turn++;
     this.#worker = null;
+    if (!this.#answers) return void this.session.dispatchEvent(new CustomEvent("missing"));
     try {
       this.#worker = await this.#started();
       this.#fact("broken");
@@ -227,6 +234,7 @@ export class Microphone extends EventTarget {
   /** @param {{ view?: EarView, turn?: number, notes?: Float64Array, level?: number, tuner?: TunerView, marker?: Float32Array<ArrayBuffer>, measured?: LoopView }} told */
   #take({ view, turn, notes, level, tuner, marker, measured }) {
     // How it stood before the last press of the switch is over.
+    this.#answers = true;
     if (view && turn === this.#turn) {
       this.view = view;
       if (!this.isOn && this.#stream) this.#release();

@@ -10,6 +10,7 @@
  * @property {number} velocity 1 to 127; 0 for a key let go, or one that cannot tell how hard it was struck
  * @property {boolean} accent whether it was struck clearly harder than usual
  * @property {number} time when, in milliseconds as performance.now() counts
+ * @property {boolean} [heard] whether a microphone heard it, and no key moved
  */
 /** @typedef {"missing" | "off" | "asking" | "refused" | "on"} State */
 

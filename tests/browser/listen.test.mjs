@@ -86,6 +86,20 @@ browserTest("a device that is silent, muted or goes away says so, also where its
   await page.locator("#listen:not(.on)").waitFor();
 });
 
+browserTest("where what listens does not come, that is said, and the next press tries again", { prepare: standIn }, async ({ page, site, context, problems }) => {
+  problems.expect(/ERR_FAILED|Failed to fetch|net::/);
+  await context.route("**/listen-model.bin", (route) => route.abort());
+  await page.goto(site.address);
+  await pageReady(page);
+  await turnOn(page);
+  await page.getByText("This part of the page did not come").waitFor();
+  await page.waitForFunction(() => /** @type {any} */ (globalThis).device.stream?.getAudioTracks()[0].readyState !== "live");
+  assert.equal(await page.locator("#listen.on").count(), 0);
+  await context.unroute("**/listen-model.bin");
+  await page.getByRole("switch", { name: /^Listen with the microphone/ }).click();
+  await page.locator("#listen.on").waitFor();
+});
+
 browserTest("a page that is given no microphone, or no way to hear it, says so", { prepare: standIn }, async ({ page, site, context }) => {
   await context.addInitScript(() => {
     AudioContext.prototype.createMediaStreamSource = () => {

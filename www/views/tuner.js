@@ -5,6 +5,8 @@ import { button, element, place, write } from "./dom.js";
 
 /** The A above middle C, as a MIDI note. */
 const A4 = 69;
+/** How soon the held home note is struck again, in milliseconds: before any voice has died away. */
+const AGAIN = 2000;
 
 /**
  * @param {Session} session
@@ -23,9 +25,28 @@ export function tunerPart(session, microphone) {
   const up = button("+", () => tune(current() + 1), { class: "quiet turn", "aria-label": "Tuning: higher" });
   const now = element("output", {});
   const hear = button("Hear this A", () => session.sound(A4), { class: "link" });
+  const hold = button("Hold the home note", () => drone(hold.getAttribute("aria-pressed") !== "true"), { class: "quiet", "aria-pressed": "false" });
+  /** @type {ReturnType<typeof setInterval> | undefined} */
+  let again;
+  let held = 0;
+  /** Sounds the home note again and again, to play over. @param {boolean} on */
+  function drone(on) {
+    clearInterval(again);
+    if (held) session.app.keyUp(held);
+    held = on ? (session.screen.keys?.keys.find((key) => key.home)?.midi ?? 0) : 0;
+    hold.setAttribute("aria-pressed", String(on));
+    if (!held) return;
+    session.keyDown(held);
+    again = setInterval(() => {
+      session.app.keyUp(held);
+      session.keyDown(held);
+    }, AGAIN);
+  }
+  for (const type of ["playing", "gone"]) session.addEventListener(type, () => held && drone(false));
   const root = element("section", { class: "tuner", "aria-label": "Tuner" },
     element("p", { class: "tuner-now" }, name, word), scale, advice,
-    element("div", { class: "row stepper", role: "group", "aria-label": "What the band is tuned to" }, element("span", {}, "The band’s A"), down, now, up, hear));
+    element("div", { class: "row stepper", role: "group", "aria-label": "What the band is tuned to" }, element("span", {}, "The band’s A"), down, now, up, hear),
+    element("p", { class: "row" }, hold, element("span", { class: "hint" }, "to play over; with headphones")));
 
   /** What the band is tuned to, as the core says it. */
   const choices = () => session.band().groups.flatMap((group) => group.settings).find(({ what }) => what === "tuning")?.choices ?? [];

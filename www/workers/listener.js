@@ -68,7 +68,10 @@ async function take({ building, model, port: from, rate = 0, a4, device = [], fa
  */
 async function start(building, model) {
   const [bytes] = await Promise.all([
-    fetch(model).then(async (response) => (response.ok ? new Uint8Array(await response.arrayBuffer()) : new Uint8Array())),
+    fetch(model).then(async (response) => {
+      if (!response.ok) throw new Error(`${model}: ${response.status}`);
+      return new Uint8Array(await response.arrayBuffer());
+    }),
     init({ module_or_path: building.core }).then(() => openSent(building)),
   ]);
   return bytes;
