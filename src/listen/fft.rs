@@ -33,6 +33,10 @@ impl RealFft {
         }
     }
 
+    /// The samples of one transform.
+    pub(super) fn size(&self) -> usize {
+        2 * self.packed.len()
+    }
     /// Writes the bins from 0 to half the rate, `size / 2 + 1` of them, as far as `bins` has room. `sample` gives each of
     /// the samples.
     pub(super) fn run(&mut self, sample: impl Fn(usize) -> f32, bins: &mut [Complex<f32>]) {
@@ -41,9 +45,15 @@ impl RealFft {
             *packed = Complex::new(sample(2 * pair), sample(2 * pair + 1));
         }
         self.half.process_with_scratch(&mut self.packed, &mut self.scratch);
-        let half = self.packed.len();
-        for ((bin, out), turn) in bins.iter_mut().enumerate().zip(&self.turns) {
-            let (one, other) = (self.packed[bin % half], self.packed[(half - bin) % half].conj());
+        // Bin k is made of bin k of that transform and the one as far from its end; bin 0 is its own partner.
+        let (first, rest) = self.packed.split_first().expect("there are two at least");
+        let partners = self
+            .packed
+            .iter()
+            .chain([first])
+            .zip([first].into_iter().chain(rest.iter().rev()).chain([first]));
+        for ((out, (one, partner)), turn) in bins.iter_mut().zip(partners).zip(&self.turns) {
+            let other = partner.conj();
             let (even, odd) = ((one + other) * 0.5, (one - other) * Complex::new(0.0, -0.5));
             *out = even + odd * turn;
         }

@@ -2,31 +2,48 @@
 
 use std::collections::VecDeque;
 
-use super::level::{Level, Meter};
-use super::resample::Resampler;
-use super::{Event, Heard, ListenError, Model, checked, pitch};
+use super::ear::{Ear, FRAME_SECONDS, Frame, about, likeliest, strength, tempered, top};
+use super::features::{HEIGHTS, PITCHES};
+use super::level::Level;
+use super::network::Ring;
+use super::{CLICK_SECONDS, Event, Heard, ListenError, Model, SHORTEST_SECONDS};
 
-const RATE: f64 = 12_000.0;
-const HOP: usize = 96;
-const WINDOW: usize = 1024;
-/// As many clicks are remembered.
+/// Frames after an onset that are looked at before it is told. With half the long window, what the network looks ahead, and
+/// a block of an audio worklet that makes 43 + 40 + 24 + 3 ms.
+const LATER: usize = 3;
+/// Log odds from which an onset is told: a probability of 0.38, the best of three on takes of our own.
+const LEAST_ODDS: f32 = -0.5;
+/// The same beside a known click.
+const LEAST_ODDS_AT_CLICK: f32 = 1.5;
+/// The probability that a note sounds, on average over the frames after the onset: half as likely as not.
+const LEAST_SOUNDING: f32 = 0.27;
+/// A note has ended when it probably did not sound for so many frames.
+const SILENT_FRAMES: usize = 3;
+/// As many clicks and events are remembered.
 const MOST_CLICKS: usize = 64;
-/// An onset so near to a known click is the click's.
-const CLICK_SECONDS: f64 = 0.03;
 const MOST_EVENTS: usize = 64;
 
 /// Follows one voice, block by block. What it needs it takes when it is made; memory does not grow.
 pub struct Listener {
+    ear: Ear,
+    told: Told,
+}
+
+/// What the frames come to.
+struct Told {
     a4: f64,
-    meter: Meter,
-    resampler: Resampler,
-    recent: VecDeque<f32>,
-    /// Samples at 12 kHz that have come.
-    come: usize,
-    floor: f64,
-    loud: VecDeque<f64>,
-    rising: Option<f64>,
-    sounding: Option<Heard>,
+    /// Log odds of an onset, probability of sound, and peak of the latest frames.
+    onsets: Ring,
+    sounding: Ring,
+    peaks: Ring,
+    pitches: Ring,
+    heights: Ring,
+    frames: usize,
+    /// When the last note that was told began.
+    last: f64,
+    /// The note that sounds, by its onset.
+    open: Option<f64>,
+    silent: usize,
     clicks: VecDeque<f64>,
     events: VecDeque<Event>,
 }
@@ -37,98 +54,108 @@ impl Listener {
     /// # Errors
     ///
     /// Where either lies outside.
-    pub fn new(rate: f64, a4: f64, _model: &Model) -> Result<Listener, ListenError> {
-        checked(rate, a4)?;
-        Ok(Listener {
+    pub fn new(rate: f64, a4: f64, model: &Model) -> Result<Listener, ListenError> {
+        let ear = Ear::new(rate, a4, model)?;
+        let told = Told {
             a4,
-            meter: Meter::new(rate),
-            resampler: Resampler::new(rate, RATE),
-            recent: VecDeque::from(vec![0.0; WINDOW]),
-            come: 0,
-            floor: 1e-4,
-            loud: VecDeque::from(vec![0.0; 4]),
-            rising: None,
-            sounding: None,
+            onsets: Ring::new(LATER + 2, 1),
+            sounding: Ring::new(LATER + 2, 1),
+            peaks: Ring::new(LATER + 2, 1),
+            pitches: Ring::new(LATER, PITCHES),
+            heights: Ring::new(LATER, HEIGHTS),
+            frames: 0,
+            last: f64::NEG_INFINITY,
+            open: None,
+            silent: 0,
             clicks: VecDeque::with_capacity(MOST_CLICKS),
             events: VecDeque::with_capacity(MOST_EVENTS),
-        })
+        };
+        Ok(Listener { ear, told })
     }
 
     /// Takes the next samples, any number of them; what is not finite counts as silence.
     pub fn push(&mut self, block: &[f32]) {
-        for &sample in block {
-            self.meter.push(sample);
-            let (recent, come) = (&mut self.recent, &mut self.come);
-            let mut is_due = false;
-            self.resampler.push(sample, |one| {
-                recent.pop_front();
-                recent.push_back(one);
-                *come += 1;
-                is_due |= come.is_multiple_of(HOP);
-            });
-            if is_due {
-                self.step();
-            }
-        }
+        self.ear.push(block, |frame| self.told.frame(&frame));
     }
 
-    /// What has happened and was not told yet, in order.
+    /// What has happened and was not told yet, in order. Of more than 64 that nobody asked for the oldest are forgotten.
     pub fn next_note(&mut self) -> Option<Event> {
-        self.events.pop_front()
+        self.told.events.pop_front()
     }
 
     /// How loud the last tenth of a second was.
     pub fn level(&self) -> Level {
-        self.meter.level()
+        self.ear.level()
     }
 
     /// The page's own click reaches the microphone at `at`, in seconds since the first sample: it is not a note. Said
-    /// before it comes, or at most 50 ms after.
+    /// before it comes, or at most 50 ms after. The last 64 are remembered.
     pub fn expect_click(&mut self, at: f64) {
         if at.is_finite() {
-            if self.clicks.len() == MOST_CLICKS {
-                self.clicks.pop_front();
+            if self.told.clicks.len() == MOST_CLICKS {
+                self.told.clicks.pop_front();
             }
-            self.clicks.push_back(at);
+            self.told.clicks.push_back(at);
+        }
+    }
+}
+
+impl Told {
+    fn frame(&mut self, frame: &Frame) {
+        self.onsets.next()[0] = frame.said.onset;
+        self.sounding.next()[0] = frame.said.sounding;
+        self.peaks.next()[0] = frame.peak;
+        self.pitches.next().copy_from_slice(&frame.said.pitches);
+        self.heights.next().copy_from_slice(frame.heights);
+        self.frames += 1;
+        if self.frames > LATER + 1 {
+            self.begins();
+        }
+        self.ends();
+    }
+
+    /// Tells the note that began [`LATER`] frames ago, if one did.
+    fn begins(&mut self) {
+        let [before, at, after] = [1, 0, -1].map(|by| self.onsets.ago(LATER.wrapping_add_signed(by))[0]);
+        if at < before || at <= after {
+            return;
+        }
+        let frame = (self.frames - 1 - LATER) as f64 + top(before, at, after);
+        let onset = (frame * FRAME_SECONDS).max(0.0);
+        let is_click = self.clicks.iter().any(|click| (click - onset).abs() < CLICK_SECONDS);
+        let least = if is_click { LEAST_ODDS_AT_CLICK } else { LEAST_ODDS };
+        let sounding = (0..LATER).map(|ago| self.sounding.ago(ago)[0]).sum::<f32>() / LATER as f32;
+        if at < least || sounding < LEAST_SOUNDING || onset - self.last < SHORTEST_SECONDS {
+            return;
+        }
+        let mut sums = [0.0; PITCHES];
+        let mut heights = [0.0; 3];
+        for ago in 0..LATER {
+            sums.iter_mut().zip(self.pitches.ago(ago)).for_each(|(sum, pitch)| *sum += pitch);
+        }
+        let pitch = likeliest(&sums);
+        for ago in 0..LATER {
+            let about = about(self.heights.ago(ago), pitch);
+            heights.iter_mut().zip(about).for_each(|(sum, height)| *sum += height / LATER as f32);
+        }
+        let (midi, cents) = tempered(pitch, heights, self.a4);
+        let peak = (0..=LATER).map(|ago| self.peaks.ago(ago)[0]).fold(0.0, f32::max);
+        self.close(onset);
+        self.last = onset;
+        self.open = Some(onset);
+        self.tell(Event::Started(Heard { onset, offset: None, midi, cents, strength: strength(peak) }));
+    }
+
+    fn ends(&mut self) {
+        self.silent = if self.sounding.ago(0)[0] < 0.5 { self.silent + 1 } else { 0 };
+        if self.silent >= SILENT_FRAMES {
+            self.close((self.frames - self.silent) as f64 * FRAME_SECONDS);
         }
     }
 
-    fn step(&mut self) {
-        let now = self.come as f64 / RATE;
-        let energy: f64 = self.recent.iter().rev().take(2 * HOP).map(|&one| f64::from(one).powi(2)).sum();
-        let loud = (energy / (2 * HOP) as f64).sqrt();
-        self.floor = self.floor.min(loud.max(1e-4)) * 1.002;
-        let before = self.loud.pop_front().unwrap_or(0.0);
-        self.loud.push_back(loud);
-        if loud > 2.0 * before && loud > 4.0 * self.floor && self.rising.is_none() {
-            let is_click = self.clicks.iter().any(|click| (click - now).abs() < CLICK_SECONDS);
-            self.rising = (!is_click).then_some(now - 0.012);
-        }
-        if let Some(onset) = self.rising.filter(|onset| now - onset > 0.09) {
-            self.rising = None;
-            if let Some(heard) = self.heard(onset, loud) {
-                self.end(onset);
-                self.sounding = Some(heard);
-                self.tell(Event::Started(heard));
-            }
-        }
-        if loud < 2.0 * self.floor {
-            self.end(now);
-        }
-    }
-
-    fn heard(&mut self, onset: f64, loud: f64) -> Option<Heard> {
-        let hz = pitch::pitch(self.recent.make_contiguous(), RATE)?.hz;
-        let above = 69.0 + 12.0 / std::f64::consts::LN_2 * (hz / self.a4).ln();
-        let midi = above.round().clamp(0.0, 127.0);
-        let strength = (1.0 + 20.0 * loud.max(1e-9).ln() / std::f64::consts::LN_10 / 60.0).clamp(0.0, 1.0);
-        let cents = (100.0 * (above - midi)) as f32;
-        Some(Heard { onset, offset: None, midi: midi as u8, cents, strength: strength as f32 })
-    }
-
-    fn end(&mut self, offset: f64) {
-        if let Some(heard) = self.sounding.take() {
-            self.tell(Event::Ended { onset: heard.onset, offset });
+    fn close(&mut self, at: f64) {
+        if let Some(onset) = self.open.take() {
+            self.tell(Event::Ended { onset, offset: at.max(onset) });
         }
     }
 

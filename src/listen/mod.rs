@@ -3,18 +3,23 @@
 //! [`Listener`] follows a player block by block; [`transcribe`] reads a whole take again, with more care. Times are in
 //! seconds since the first sample. Nothing here knows tempo, key or target: the times are those that were measured.
 
+mod ear;
+mod features;
 mod fft;
 mod follow;
 mod level;
 mod model;
+mod network;
 pub mod pitch;
 mod resample;
+mod whole;
 
 use std::fmt;
 
 pub use follow::Listener;
 pub use level::Level;
 pub use model::Model;
+pub use whole::transcribe;
 
 /// One note that was heard.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,6 +88,11 @@ impl fmt::Display for ListenError {
 
 impl std::error::Error for ListenError {}
 
+/// No two notes begin nearer to each other, in seconds: a crushed note is longer.
+const SHORTEST_SECONDS: f64 = 0.045;
+/// An onset so near to a known click, in seconds, may be the click's.
+const CLICK_SECONDS: f64 = 0.025;
+
 /// Checks what a listener is given: samples a second, and the A in hertz.
 fn checked(rate: f64, a4: f64) -> Result<(), ListenError> {
     if !(3_000.0..=768_000.0).contains(&rate) {
@@ -92,40 +102,4 @@ fn checked(rate: f64, a4: f64) -> Result<(), ListenError> {
         return Err(ListenError::Tuning { found: a4 });
     }
     Ok(())
-}
-
-/// The notes of a whole take, in order, each with its end. Samples may be anything; `rate` is in hertz, `a4` is the
-/// frequency of the A above middle C.
-///
-/// # Errors
-///
-/// Where the rate or the A is impossible.
-pub fn transcribe(
-    samples: &[f32],
-    rate: f64,
-    a4: f64,
-    known: &Known,
-    model: &Model,
-) -> Result<Vec<Heard>, ListenError> {
-    let mut listener = Listener::new(rate, a4, model)?;
-    for click in &known.clicks {
-        listener.expect_click(*click);
-    }
-    let silence = vec![0.0; (rate * 0.3) as usize];
-    let mut notes: Vec<Heard> = Vec::new();
-    for block in samples.chunks(1024).chain([silence.as_slice()]) {
-        listener.push(block);
-        while let Some(event) = listener.next_note() {
-            match (event, notes.last_mut()) {
-                (Event::Started(heard), _) => notes.push(heard),
-                (Event::Ended { offset, .. }, Some(last)) => last.offset = Some(offset),
-                (Event::Ended { .. }, None) => {}
-            }
-        }
-    }
-    let end = samples.len() as f64 / rate;
-    for note in &mut notes {
-        note.offset.get_or_insert(end.max(note.onset));
-    }
-    Ok(notes)
 }

@@ -59,14 +59,14 @@ impl Resampler {
         let sample = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
         self.latest[self.at] = sample;
         self.latest[self.at + self.taps] = sample;
-        self.at = (self.at + 1) % self.taps;
+        self.at = if self.at + 1 == self.taps { 0 } else { self.at + 1 };
         while self.next < 1.0 {
             let window = &self.latest[self.at..self.at + self.taps];
             let phase = self.next * PHASES as f64;
             let (row, part) = (phase as usize, phase.fract() as f32);
             let sum = |row: usize| {
                 let weights = &self.kernel[row * self.taps..(row + 1) * self.taps];
-                window.iter().zip(weights).map(|(sample, weight)| sample * weight).sum::<f32>()
+                dot(window, weights)
             };
             let value = sum(row);
             out(if part > 0.0 { value + part * (sum(row + 1) - value) } else { value });
@@ -76,12 +76,25 @@ impl Resampler {
     }
 }
 
-fn sinc(x: f64) -> f64 {
+/// The sum of products, in eight sums that do not wait for each other.
+pub(super) fn dot(one: &[f32], other: &[f32]) -> f32 {
+    let mut sums = [0.0; 8];
+    let (ones, others) = (one.chunks_exact(8), other.chunks_exact(8));
+    let rest: f32 = ones.remainder().iter().zip(others.remainder()).map(|(one, other)| one * other).sum();
+    for (one, other) in ones.zip(others) {
+        for (sum, (one, other)) in sums.iter_mut().zip(one.iter().zip(other)) {
+            *sum += one * other;
+        }
+    }
+    rest + sums.iter().sum::<f32>()
+}
+
+pub(super) fn sinc(x: f64) -> f64 {
     if x == 0.0 { 1.0 } else { (PI * x).sin() / (PI * x) }
 }
 
 /// Kaiser's window; `x` from -1 to 1.
-fn kaiser(x: f64) -> f64 {
+pub(super) fn kaiser(x: f64) -> f64 {
     if x.abs() > 1.0 { 0.0 } else { bessel(BETA * (1.0 - x * x).sqrt()) / bessel(BETA) }
 }
 

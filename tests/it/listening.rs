@@ -95,3 +95,109 @@ proptest! {
         }
     }
 }
+
+/// A minute at 24 kHz of what is not music, each sample from its number and a uniform number from -1 to 1.
+fn minute(sample: impl Fn(usize, f64) -> f64) -> Vec<f32> {
+    let mut seed = 20_u32;
+    let mut uniform = || {
+        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        f64::from(seed >> 8) / f64::from(1 << 23) - 1.0
+    };
+    (0..60 * 24_000).map(|k| sample(k, uniform()) as f32).collect()
+}
+
+/// At most one note in a minute of what is not music, in both passes.
+#[track_caller]
+fn check_that_nothing_is_heard(what: &str, samples: &[f32], clicks: &[f64]) {
+    let model = Model::built_in();
+    let known = Known { clicks: clicks.to_vec() };
+    let notes = transcribe(samples, 24_000.0, 440.0, &known, &model).unwrap();
+    assert!(notes.len() <= 1, "{what}: {} notes, {:?}", notes.len(), notes.first());
+    let mut listener = Listener::new(24_000.0, 440.0, &model).unwrap();
+    let mut told = 0;
+    for (block, samples) in samples.chunks(128).enumerate() {
+        let come = (block * 128) as f64 / 24_000.0;
+        let next = |click: &&f64| (come..come + 128.0 / 24_000.0).contains(&(**click - 0.1));
+        clicks.iter().filter(next).for_each(|click| listener.expect_click(*click));
+        listener.push(samples);
+        while let Some(event) = listener.next_note() {
+            told += usize::from(matches!(event, Event::Started(_)));
+        }
+    }
+    assert!(told <= 1, "{what}, as it comes: {told} notes");
+}
+
+#[test]
+fn silence_and_noise_are_no_notes() {
+    check_that_nothing_is_heard("silence", &minute(|_, _| 0.0), &[]);
+    check_that_nothing_is_heard("white noise", &minute(|_, uniform| 0.05 * uniform), &[]);
+    check_that_nothing_is_heard("soft noise", &minute(|_, uniform| 1e-3 * uniform), &[]);
+    // Pink to within half a decibel above 30 Hz: P. Kellet's filter of three poles, from memory.
+    let state = std::cell::Cell::new([0.0; 3]);
+    let pink = minute(|_, uniform| {
+        let [a, b, c] = state.get();
+        let next = [
+            0.99765 * a + 0.0990460 * uniform,
+            0.96300 * b + 0.2965164 * uniform,
+            0.57 * c + 1.0526913 * uniform,
+        ];
+        state.set(next);
+        0.02 * (next.iter().sum::<f64>() + 0.1848 * uniform)
+    });
+    check_that_nothing_is_heard("pink noise", &pink, &[]);
+}
+
+/// A hundred and twenty clicks, every fourth higher, as a metronome gives them; known beforehand and not.
+#[test]
+fn clicks_are_no_notes() {
+    let click = |k: usize, _: f64| {
+        let (beat, time) = (k / 12_000, (k % 12_000) as f64 / 24_000.0);
+        let hertz = if beat % 4 == 0 { 1_550.0 } else { 1_050.0 };
+        0.3 * (std::f64::consts::TAU * hertz * time).sin() * (-time / 0.006).exp()
+    };
+    let times: Vec<f64> = (0..120).map(|beat| 0.5 * f64::from(beat)).collect();
+    check_that_nothing_is_heard("known clicks", &minute(click), &times);
+    check_that_nothing_is_heard("clicks", &minute(click), &[]);
+}
+
+/// Six riffs rendered from a sound font, with the times at which they were rendered: `tests/data/listening/README.md`.
+/// Scored as mir_eval scores notes: within 50 ms and of the same pitch. The floor only rises.
+#[test]
+fn rendered_riffs_are_heard() {
+    const LEAST: f64 = 0.97;
+    let names = ["bass", "clarinet-noise", "guitar-click", "piano", "trumpet-noise", "voice-room"];
+    let model = Model::built_in();
+    let (mut shared, mut all) = (0_u32, 0);
+    for name in names {
+        let folder = format!("{}/tests/data/listening", env!("CARGO_MANIFEST_DIR"));
+        let mut reader = hound::WavReader::open(format!("{folder}/audio/{name}.wav")).unwrap();
+        let rate = f64::from(reader.spec().sample_rate);
+        let samples: Vec<f32> =
+            reader.samples::<i16>().map(|sample| f32::from(sample.unwrap()) / 32_768.0).collect();
+        let truth = std::fs::read_to_string(format!("{folder}/truth/{name}.json")).unwrap();
+        let truth: serde_json::Value = serde_json::from_str(&truth).unwrap();
+        let numbers = |of: &serde_json::Value, key: &str| of[key].as_f64().unwrap();
+        let clicks =
+            truth["clicks"].as_array().unwrap().iter().map(|click| click.as_f64().unwrap()).collect();
+        let heard = transcribe(&samples, rate, 440.0, &Known { clicks }, &model).unwrap();
+        let meant = truth["notes"].as_array().unwrap();
+        // In order of time, each taken once: notes of one voice are further apart than the window.
+        let mut rest = heard.as_slice();
+        let mut found = 0_u32;
+        for note in meant {
+            let onset = numbers(note, "onset");
+            let near = |one: &&riffloom::listen::Heard| {
+                (one.onset - onset).abs() <= 0.05 && f64::from(one.midi) == numbers(note, "midi").round()
+            };
+            if let Some(at) = rest.iter().position(|one| near(&one)) {
+                rest = &rest[at + 1..];
+                found += 1;
+            }
+        }
+        println!("{name}: {found} of {}, {} heard", meant.len(), heard.len());
+        shared += found;
+        all += meant.len() + heard.len();
+    }
+    let f = 2.0 * f64::from(shared) / all as f64;
+    assert!(f >= LEAST, "F is {f:.3}");
+}
