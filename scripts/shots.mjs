@@ -51,7 +51,8 @@ const STATES = [
   ["riff", async (page) => press(page, "Skip this")],
   ["riff-demo", async (page) => (await tab(page, "notebook"), await press(page, "Add the demo riff"))],
   ["riff-note", async (page) => (await quiet(page), await page.locator("#strip .token").nth(1).click())],
-  ["riff-vary", async (page) => press(page, "Vary")],
+  ["riff-staff", async (page) => (await page.locator("#staff > summary").click(), await wait(page, "#staff .engraved"))],
+  ["riff-vary", async (page) => (await page.locator("#staff > summary").click(), await press(page, "Vary"))],
   ["riff-varied", async (page) => (await page.locator(".panel:not([hidden]) button").first().click(), await wait(page, "#varied:not([hidden])"))],
   ["riff-playing", async (page) => {
     await page.keyboard.press("Escape");
@@ -110,7 +111,9 @@ const STATES = [
   ["chorus-empty", async (page) => (await tab(page, "chorus"), await wait(page, "#chorus-lines .bar"), await page.evaluate(() => scrollTo(0, 0)))],
   ["chorus-ideas", async (page) => (await press(page, "Suggest a chorus"), await wait(page, ".idea"))],
   ["chorus", async (page) => press(page, "Take it")],
-  ["chorus-chosen", async (page) => (await quiet(page), await page.locator("#chorus-lines button[data-band]").nth(1).click())],
+  ["chorus-staff", async (page) => (await page.locator("#chorus-staff > summary").click(), await wait(page, "#chorus-staff .engraved"), await page.locator("#chorus-staff").scrollIntoViewIfNeeded())],
+  ["sheet-dialog", async (page) => page.locator("#chorus-staff").getByRole("button", { name: "Print…" }).click()],
+  ["chorus-chosen", async (page) => (await page.keyboard.press("Escape"), await page.locator("#chorus-staff > summary").click(), await quiet(page), await page.locator("#chorus-lines button[data-band]").nth(1).click())],
   ["notebook", async (page) => (await tab(page, "notebook"), await wait(page, "#notebook .card .open"))],
   ["look-back", async (page) => {
     const back = page.getByRole("button", { name: "Look back" }).first();

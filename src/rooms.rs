@@ -26,6 +26,8 @@ pub enum Room {
     Shelf,
     /// Hearing a microphone: a worker opens it, the page does not.
     Listen,
+    /// Music on a staff, and sheets to print.
+    Staff,
 }
 
 thread_local! {
@@ -35,8 +37,16 @@ thread_local! {
 
 impl Room {
     /// Every room.
-    pub const ALL: [Room; 7] =
-        [Room::Vary, Room::Chorus, Room::Practice, Room::Files, Room::Mixing, Room::Shelf, Room::Listen];
+    pub const ALL: [Room; 8] = [
+        Room::Vary,
+        Room::Chorus,
+        Room::Practice,
+        Room::Files,
+        Room::Mixing,
+        Room::Shelf,
+        Room::Listen,
+        Room::Staff,
+    ];
 
     /// Its name, as the page and the doors have it.
     pub fn name(self) -> &'static str {
@@ -48,6 +58,7 @@ impl Room {
             Room::Mixing => "mixing",
             Room::Shelf => "shelf",
             Room::Listen => "listen",
+            Room::Staff => "staff",
         }
     }
 

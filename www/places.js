@@ -4,7 +4,7 @@ import { ROOMS, openRoom } from "./rooms.js";
 
 /** @typedef {(changed: import("./session.js").Changed) => void} View */
 /** @typedef {{ mount: (session: import("./session.js").Session) => View[] }} Script */
-/** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass" | "help" | "large" | "listen"} Place */
+/** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass" | "help" | "large" | "listen" | "staff"} Place */
 
 /** @type {Record<Place, { needs?: Place, rooms: import("./rooms.js").Room[], script: () => Promise<Script> }>} */
 const PLACES = {
@@ -13,6 +13,7 @@ const PLACES = {
   chorus: { rooms: ["chorus"], script: () => import("./rooms/chorus.js") },
   play: { rooms: ["chorus"], script: () => import("./rooms/play.js") },
   pass: { rooms: ["files", "mixing"], script: () => import("./rooms/pass.js") },
+  staff: { rooms: ["staff"], script: () => import("./rooms/staff.js") },
   large: { rooms: [], script: () => import("./rooms/large.js") },
   help: { rooms: [], script: () => import("./rooms/help.js") },
   listen: { rooms: [], script: () => import("./rooms/listen.js") },

@@ -9,6 +9,7 @@ pub mod model;
 pub mod past;
 pub mod practice;
 pub mod screen;
+pub mod staff;
 pub mod starters;
 pub mod taking;
 pub mod track;

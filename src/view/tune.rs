@@ -3,7 +3,7 @@
 use crate::desk::Desk;
 use crate::form::standard::{ChordStyle, FormKind, Switches};
 use crate::form::{FormChoice, chart};
-use crate::notebook::tune::{Material, feels};
+use crate::notebook::tune::{Material, Tune, feels};
 use crate::perform::Part;
 use crate::theory::instrument::Instrument;
 use crate::theory::key::{Key, Mode};
@@ -199,7 +199,7 @@ fn form_hint(kind: FormKind) -> &'static str {
     }
 }
 
-fn form_text(form: &FormChoice, switches: Option<Switches>) -> String {
+pub(super) fn form_text(form: &FormChoice, switches: Option<Switches>) -> String {
     let FormChoice::Standard(kind) = form else { return "your own chords".to_owned() };
     let extra = match switches {
         Some(Switches { four_in_bar_two: true, five_in_bar_twelve: true }) => {
@@ -224,7 +224,12 @@ fn chords(style: ChordStyle) -> Vec<ChoiceView> {
     ]
 }
 
-fn feel_title(name: &str) -> &str {
+/// "shuffle", "slow 12/8".
+pub(super) fn feel_text(tune: &Tune) -> &'static str {
+    feel_title(tune.feel().map_or("", |feel| feel.name))
+}
+
+fn feel_title(name: &str) -> &'static str {
     match name {
         "straight" => "straight",
         "light-swing" => "light swing",

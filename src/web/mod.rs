@@ -12,6 +12,7 @@ mod player;
 mod practice;
 mod said;
 mod samples;
+mod staff;
 mod starters;
 mod suggest;
 mod taking;

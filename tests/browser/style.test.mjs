@@ -25,6 +25,8 @@ const ROOTS = /** @type {Record<string, string[]>} */ ({
   past: [".today", ".look-back"],
   drill: [".drill", ".places", ".drilling", ".finding", ".staying"],
   practice: [".how", ".to-play", ".after", '[data-tab="practice"]'],
+  staff: [".staff", ".staff-music", ".staff-ways", ".staff-about", ".print-dialog"],
+  sheet: [".sheet", ".printing"],
   chorus: [".chorus", ".drag-ghost", '[data-tab="chorus"]'],
 });
 

@@ -1,0 +1,113 @@
+//! A staff and a sheet to print: symbols in the order of time, and a sentence for each bar.
+
+use super::*;
+
+view_models! {
+    /// A riff or a chorus on a staff.
+    pub struct StaffView {
+        /// `treble`, `alto` or `bass`.
+        pub clef: String,
+        /// The major key with the same signature, in ASCII: `Bb`, `F#`.
+        pub signature: String,
+        /// Whether pairs of eighths are played long and short.
+        pub swung: bool,
+        /// The feel, as it stands over the first bar; empty where it is straight.
+        pub feel: String,
+        /// For whom it is written: "As you read it, for trumpet, in A."
+        pub written_for: String,
+        /// What is worth knowing of how it is written; empty where it is written exactly.
+        pub note: String,
+        /// The parts that it can be written for.
+        pub parts: Vec<StaffPartView>,
+        /// The bars.
+        pub measures: Vec<MeasureView>,
+    }
+
+    /// A part that music can be written for.
+    pub struct StaffPartView {
+        /// Its name in data.
+        pub name: String,
+        /// "For B♭ instruments".
+        pub text: String,
+        /// Whether it is the one.
+        pub chosen: bool,
+    }
+
+    /// A bar.
+    pub struct MeasureView {
+        /// Its number in the form, from 1; 0 for a pickup.
+        pub number: usize,
+        /// The upper and the lower number of its metre, where it is another one than the bar's before.
+        pub metre: Option<(u8, u8)>,
+        /// Notes and rests.
+        pub symbols: Vec<SymbolView>,
+        /// Runs that a beam joins: the first index and the one after the last.
+        pub beams: Vec<(usize, usize)>,
+        /// Runs that make a tuplet: the same, and its two numbers.
+        pub tuplets: Vec<(usize, usize, u8, u8)>,
+        /// The chords: where in the bar, 0 to 1, and the name.
+        pub chords: Vec<(f64, String)>,
+        /// What a screen reader says: "Bar 1, G seven. Eighth note D, eighth note E, quarter rest."
+        pub spoken: String,
+    }
+
+    /// A note or a rest.
+    pub struct SymbolView {
+        /// Where it begins in its bar, 0 to 1.
+        pub at: f64,
+        /// How many of its value make a whole note: 1, 2, 4, 8 …
+        pub value: u8,
+        /// Whether it has a dot.
+        pub dotted: bool,
+        /// The head; none for a rest.
+        pub head: Option<HeadView>,
+    }
+
+    /// The head of a note.
+    pub struct HeadView {
+        /// Letter and octave, with a slash between: `b/4`.
+        pub key: String,
+        /// The sign before it, in ASCII: `b`, `#`, `n`, `bb`, `##`; empty where none stands.
+        pub sign: String,
+        /// Whether it is tied to the next symbol, which may be in the next bar.
+        pub tied: bool,
+        /// Whether it is tied to the one before.
+        pub goes_on: bool,
+        /// Whether an accent stands on it.
+        pub accent: bool,
+        /// Whether it is slid into.
+        pub scoop: bool,
+        /// A crushed note before it: its key and its sign.
+        pub crushed: Option<(String, String)>,
+        /// The name: `B♭`.
+        pub name: String,
+        /// What it is to the chord.
+        pub role: RoleName,
+    }
+
+    /// What stands on a printed sheet beside the staff.
+    pub struct SheetView {
+        /// What it is called.
+        pub title: String,
+        /// "12-bar blues in G, shuffle, 76 beats a minute."
+        pub ground: String,
+        /// What is played on which bar, four bars a line: the chords of each.
+        pub lines: Vec<Vec<String>>,
+        /// Every chord of the form once, with its notes.
+        pub chords: Vec<SheetChordView>,
+        /// The riff as a strip; none for a chorus.
+        pub strip: Option<PhraseView>,
+        /// The cloth.
+        pub cloth: ClothView,
+        /// How many empty bars there are to write in at most.
+        pub empty_bars: usize,
+    }
+
+    /// A chord and its notes.
+    pub struct SheetChordView {
+        /// `G7`.
+        pub name: String,
+        /// `G B D F`.
+        pub notes: String,
+    }
+}

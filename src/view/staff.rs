@@ -1,0 +1,335 @@
+//! A riff or a chorus on a staff, for the eye and for the ear.
+
+use crate::chorus::course::Course;
+use crate::desk::Desk;
+use crate::form::FormChoice;
+use crate::insight::roles::{self, NoteInsight};
+use crate::notation::{self, Head, Measure, Part, Passage, Symbol, Written};
+use crate::riff::Note;
+use crate::theory::instrument::{Clef, Reading};
+use crate::theory::key::{Key, Mode};
+use crate::theory::pitch::Pitch;
+use crate::units::Ticks;
+use crate::view::context::Context;
+use crate::view::model::{
+    HeadView, MeasureView, RoleName, SheetChordView, SheetView, StaffPartView, StaffView, SymbolView,
+};
+use crate::view::words::names::listed;
+use crate::view::{capital, chorus, cloth, notebook, role_name, spoken, strip, tune};
+
+/// What stands on a staff.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum What {
+    /// The riff on the desk, in the bar that is looked at.
+    Riff,
+    /// The chorus, from end to end.
+    Chorus,
+}
+
+/// The name in data of the part that the player of the desk's instrument reads.
+pub const OWN: &str = "own";
+
+/// What stands on the staff, written for the part of this name ([`OWN`] where there is none such).
+pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
+    let changes = desk.changes();
+    match what {
+        What::Riff => {
+            let (riff, bar) = (desk.riff(), desk.session().bar);
+            let passage = Passage::of_riff(&changes, riff, bar);
+            let roles: Vec<RoleName> = roles::over(&changes, riff, bar).iter().map(role_name).collect();
+            staff(desk, &passage, &roles, part)
+        }
+        What::Chorus => {
+            let over = desk.over();
+            let whole = over.course.whole();
+            let passage = Passage::of_chorus(&whole, &over.heard);
+            let insight = |note: &Note| -> NoteInsight { roles::of_note(&whole, note, 0, note.onset) };
+            let roles: Vec<RoleName> = passage.notes().iter().map(|note| role_name(&insight(note))).collect();
+            staff(desk, &passage, &roles, part)
+        }
+    }
+}
+
+/// What stands beside the staff on a sheet.
+pub fn sheet(desk: &Desk, what: What, part: &str) -> SheetView {
+    let changes = desk.changes();
+    let over = desk.over();
+    let notes = match what {
+        What::Riff => desk.riff().notes().to_vec(),
+        What::Chorus => over.heard.iter().flat_map(|placed| placed.riff.notes()).cloned().collect(),
+    };
+    let reading = written_as(desk, named(part), &notes).reading;
+    let context = Context { desk, changes: &changes, reading };
+    let (riff, bar) = (desk.riff(), desk.session().bar);
+    let form = desk.changes();
+    let mut chords: Vec<SheetChordView> = Vec::new();
+    for place in form.places().filter(|place| !place.chord.is_none()) {
+        let chord = reading.chord(place.chord);
+        let notes: Vec<String> = chord.notes().into_iter().map(|name| name.pretty()).collect();
+        let view = SheetChordView { name: chord.pretty(), notes: notes.join(" ") };
+        if !chords.contains(&view) {
+            chords.push(view);
+        }
+    }
+    let bars: Vec<String> = form
+        .bars()
+        .iter()
+        .map(|bar| {
+            let names = bar.chords.iter().map(|place| reading.chord(&place.chord).pretty());
+            names.collect::<Vec<_>>().join("  ")
+        })
+        .collect();
+    SheetView {
+        title: match what {
+            What::Riff => notebook::title(riff),
+            What::Chorus => chorus::name(desk.chorus()),
+        },
+        ground: ground(desk, reading),
+        lines: bars.chunks(Course::LINE_BARS).map(<[String]>::to_vec).collect(),
+        chords,
+        strip: (what == What::Riff).then(|| strip::phrase(&context, &changes, riff, bar)),
+        cloth: match what {
+            What::Riff => cloth::of_riff(&changes, riff, bar),
+            What::Chorus => cloth::of_chorus(&over.course, &over.heard),
+        },
+        empty_bars: EMPTY_BARS,
+    }
+}
+
+/// Four lines to write an answer in, as far as the page has room.
+const EMPTY_BARS: usize = 4 * Course::LINE_BARS;
+
+/// "12-bar blues in G, shuffle, 76 beats a minute."
+fn ground(desk: &Desk, reading: Reading) -> String {
+    let tune = desk.tune();
+    let switches = match &tune.form {
+        FormChoice::Standard(kind) => kind.switches(),
+        FormChoice::Chart(_) => None,
+    };
+    let form = capital(&tune::form_text(&tune.form, switches));
+    let (key, feel) = (reading.key().pretty(), tune::feel_text(tune));
+    format!("{form} in {key}, {feel}, {:.0} beats a minute.", tune.tempo.value())
+}
+
+/// The part with this name.
+fn named(part: &str) -> Option<Part> {
+    Part::ALL.into_iter().find(|one| part_name(*one) == part)
+}
+
+/// How a part is written.
+struct WrittenAs {
+    reading: Reading,
+    clef: Clef,
+    /// By how many octaves it is moved.
+    octaves: i32,
+}
+
+/// How a part is written: without one as the player of the desk's instrument reads.
+fn written_as(desk: &Desk, part: Option<Part>, notes: &[Note]) -> WrittenAs {
+    let tune = desk.tune();
+    let sounding: Vec<Pitch> = notes.iter().map(|note| note.pitch).collect();
+    match part {
+        Some(part) => {
+            let (reading, octaves) = part.reading(tune.key, &sounding);
+            WrittenAs { reading, clef: part.clef, octaves }
+        }
+        None => {
+            let reading = tune.instrument.reading(tune.key);
+            let written: Vec<Pitch> = sounding.iter().map(|pitch| reading.pitch(*pitch)).collect();
+            WrittenAs { reading, clef: notation::fitting(tune.instrument.clef(), &written), octaves: 0 }
+        }
+    }
+}
+
+fn staff(desk: &Desk, passage: &Passage, roles: &[RoleName], part: &str) -> StaffView {
+    let tune = desk.tune();
+    let chosen = named(part);
+    let written_as = written_as(desk, chosen, passage.notes());
+    let written = notation::write(passage, written_as.reading, written_as.clef);
+    let swung = tune.swing.value() > 1.0;
+    StaffView {
+        clef: clef_name(written_as.clef).to_owned(),
+        signature: signature(written.key),
+        swung,
+        feel: if swung { capital(tune::feel_text(tune)) } else { String::new() },
+        written_for: written_for(desk, chosen, &written_as),
+        note: note(&written),
+        parts: parts(desk, chosen),
+        measures: measures(&written, roles),
+    }
+}
+
+fn note(written: &Written) -> String {
+    let text = "Some notes fall between what paper can say. They are written where they come nearest.";
+    if written.exact { String::new() } else { text.to_owned() }
+}
+
+/// "Written for trumpet, in A.", "Written as it sounds, in bass clef, in G. It is moved down an octave."
+fn written_for(desk: &Desk, part: Option<Part>, written: &WrittenAs) -> String {
+    let whom = part.map_or_else(|| format!("for {}", desk.tune().instrument.title()), part_text);
+    let text = format!("Written {whom}, in {}.", written.reading.key().pretty());
+    let way = if written.octaves < 0 { "down" } else { "up" };
+    match written.octaves.abs() {
+        0 => text,
+        1 => format!("{text} It is moved {way} an octave."),
+        more => format!("{text} It is moved {way} {more} octaves."),
+    }
+}
+
+fn parts(desk: &Desk, chosen: Option<Part>) -> Vec<StaffPartView> {
+    let own = StaffPartView {
+        name: OWN.to_owned(),
+        text: format!("as I read it, for {}", desk.tune().instrument.title()),
+        chosen: chosen.is_none(),
+    };
+    let all = Part::ALL.into_iter().map(|part| StaffPartView {
+        name: part_name(part),
+        text: part_text(part),
+        chosen: chosen == Some(part),
+    });
+    std::iter::once(own).chain(all).collect()
+}
+
+/// `C-bass`, `Bb-treble`.
+fn part_name(part: Part) -> String {
+    format!("{}-{}", part.pitched_in, clef_name(part.clef))
+}
+
+fn part_text(part: Part) -> String {
+    let name = part.pitched_in.pretty();
+    match part.clef {
+        Clef::Treble if name == "C" => "as it sounds".to_owned(),
+        Clef::Treble => format!("for {name} instruments"),
+        clef => format!("as it sounds, in {} clef", clef_name(clef)),
+    }
+}
+
+fn clef_name(clef: Clef) -> &'static str {
+    match clef {
+        Clef::Treble => "treble",
+        Clef::Alto => "alto",
+        Clef::Bass => "bass",
+    }
+}
+
+/// The major key with the signature of `key`.
+fn signature(key: Key) -> String {
+    Key::of_signature(key.fifths(), Mode::Major).to_string()
+}
+
+fn measures(written: &Written, roles: &[RoleName]) -> Vec<MeasureView> {
+    let mut metre = None;
+    let mut views = Vec::new();
+    for measure in &written.measures {
+        let new = metre.replace(measure.metre) != Some(measure.metre);
+        views.push(MeasureView {
+            number: measure.bar.map_or(0, |bar| bar + 1),
+            metre: new.then(|| (measure.metre.upper(), measure.metre.lower())),
+            symbols: measure.symbols.iter().map(|symbol| symbol_view(measure, symbol, roles)).collect(),
+            beams: measure.beams.iter().map(|run| (run.start, run.end)).collect(),
+            tuplets: measure
+                .tuplets
+                .iter()
+                .filter_map(|run| {
+                    let ratio = measure.symbols[run.start].ratio?;
+                    Some((run.start, run.end, ratio.actual, ratio.normal))
+                })
+                .collect(),
+            chords: measure
+                .chords
+                .iter()
+                .map(|place| (share(place.at, measure), place.chord.pretty()))
+                .collect(),
+            spoken: sentence(measure),
+        });
+    }
+    views
+}
+
+fn share(at: Ticks, measure: &Measure) -> f64 {
+    at.0 as f64 / measure.metre.bar().0 as f64
+}
+
+fn symbol_view(measure: &Measure, symbol: &Symbol, roles: &[RoleName]) -> SymbolView {
+    SymbolView {
+        at: share(symbol.at, measure),
+        value: symbol.value.part,
+        dotted: symbol.value.dotted,
+        head: symbol.note.as_ref().map(|head| HeadView {
+            key: key(head.pitch),
+            sign: sign_if(head.sign, head.pitch),
+            tied: head.tied_to,
+            goes_on: head.tied_from,
+            accent: head.accent,
+            scoop: head.scoop,
+            crushed: head.crushed.map(|(pitch, signed)| (key(pitch), sign_if(signed, pitch))),
+            name: head.pitch.name.pretty(),
+            role: roles.get(head.index).copied().unwrap_or_default(),
+        }),
+    }
+}
+
+/// `b/4`.
+fn key(pitch: Pitch) -> String {
+    format!("{}/{}", pitch.name.step.letter().to_ascii_lowercase(), pitch.octave)
+}
+
+/// The sign of a pitch where one stands before it.
+fn sign_if(stands: bool, pitch: Pitch) -> String {
+    let sign = match pitch.name.alter {
+        _ if !stands => "",
+        ..=-2 => "bb",
+        -1 => "b",
+        0 => "n",
+        1 => "#",
+        2.. => "##",
+    };
+    sign.to_owned()
+}
+
+/// "Bar 1, G seven. Eighth note D, eighth note E, quarter rest, quarter note B flat, accented."
+fn sentence(measure: &Measure) -> String {
+    let place = measure.bar.map_or("Pickup".to_owned(), |bar| format!("Bar {}", bar + 1));
+    let chords: Vec<String> = measure.chords.iter().map(|place| spoken::chord(&place.chord)).collect();
+    let front = if chords.is_empty() { place } else { format!("{place}, {}", listed(&chords)) };
+    if measure.is_silent() {
+        return format!("{front}. Silent.");
+    }
+    let symbols = measure.symbols.iter().enumerate().map(|(index, symbol)| {
+        let value = value_text(symbol);
+        let tuplet = measure.tuplets.iter().any(|run| run.start == index);
+        let said =
+            symbol.note.as_ref().map_or_else(|| format!("{value} rest"), |head| head_text(&value, head));
+        match symbol.ratio.filter(|_| tuplet) {
+            Some(ratio) => format!("{} in the time of {}: {said}", ratio.actual, ratio.normal),
+            None => said,
+        }
+    });
+    format!("{front}. {}.", capital(&symbols.collect::<Vec<_>>().join(", ")))
+}
+
+fn head_text(value: &str, head: &Head) -> String {
+    let mut words = vec![format!("{value} note {}", spoken::pitch(head.pitch))];
+    if let Some((pitch, _)) = head.crushed {
+        words[0] = format!("{}, crushed from {}", words[0], spoken::pitch(pitch));
+    }
+    words.extend(head.scoop.then(|| "slid into".to_owned()));
+    words.extend(head.accent.then(|| "accented".to_owned()));
+    words.extend(head.tied_to.then(|| "tied on".to_owned()));
+    words.join(", ")
+}
+
+/// `dotted quarter`.
+fn value_text(symbol: &Symbol) -> String {
+    let name = match symbol.value.part {
+        1 => "whole",
+        2 => "half",
+        4 => "quarter",
+        8 => "eighth",
+        16 => "sixteenth",
+        32 => "thirty-second",
+        64 => "sixty-fourth",
+        _ => "hundred-and-twenty-eighth",
+    };
+    if symbol.value.dotted { format!("dotted {name}") } else { name.to_owned() }
+}

@@ -1,0 +1,32 @@
+//! Music on a staff, and what stands on a sheet.
+
+use wasm_bindgen::prelude::*;
+
+use crate::rooms::door;
+use crate::view::staff::{self, What};
+use crate::web::{App, to_js};
+
+#[wasm_bindgen]
+impl App {
+    /// The riff, or the chorus, on a staff (a `StaffView`), written for the part of this name: one of its `parts`.
+    pub fn staff(&self, chorus: bool, part: &str) -> Result<JsValue, JsError> {
+        on_staff(self, chorus, part).unwrap_or(Ok(JsValue::UNDEFINED))
+    }
+
+    /// What stands beside it on a sheet (a `SheetView`).
+    pub fn sheet(&self, chorus: bool, part: &str) -> Result<JsValue, JsError> {
+        on_sheet(self, chorus, part).unwrap_or(Ok(JsValue::UNDEFINED))
+    }
+}
+
+fn what(chorus: bool) -> What {
+    if chorus { What::Chorus } else { What::Riff }
+}
+
+door!(Staff, staff: fn on_staff(app: &App, chorus: bool, part: &str) -> Result<JsValue, JsError> {
+    to_js(&staff::view(&app.desk, what(chorus), part))
+});
+
+door!(Staff, staff: fn on_sheet(app: &App, chorus: bool, part: &str) -> Result<JsValue, JsError> {
+    to_js(&staff::sheet(&app.desk, what(chorus), part))
+});

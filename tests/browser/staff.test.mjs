@@ -1,0 +1,124 @@
+// Riff and chorus on a staff, and sheets of paper. What is written is checked in tests/it/notation.rs; here, that it is
+// drawn, said, remembered and printed. PDFs are read by pdf.js (unpdf).
+import assert from "node:assert/strict";
+import { extractText, getDocumentProxy } from "unpdf";
+import { browserTest, pageReady } from "./lib.mjs";
+import { button } from "./riff-page.mjs";
+
+/** @typedef {import("playwright-core").Page} Page */
+
+/** The demo riff on the Riff tab. @param {Page} page @param {string} address */
+async function openDemo(page, address) {
+  await page.goto(address);
+  await pageReady(page);
+  await button(page, "Skip this").click();
+  await page.locator('.tabs [data-go="notebook"]').click();
+  await button(page, "Add the demo riff").click();
+  await page.locator('.tabs [data-go="riff"]').click();
+  await page.locator("#message").getByRole("button", { name: "Close" }).click();
+}
+
+/** @param {Page} page */
+async function openStaff(page) {
+  await page.locator("#staff > summary").click();
+  await page.locator("#staff .engraved").waitFor();
+}
+
+/** The heads of notes, which the library marks with a class of its own. */
+const HEADS = "#staff .engraved .vf-notehead";
+
+browserTest("the staff opens under the strip, follows the riff, and is open the next time", async ({ page, site }) => {
+  await openDemo(page, site.address);
+  assert.equal(await page.locator("#staff .engraved").count(), 0);
+  await openStaff(page);
+  const tokens = await page.locator("#strip .token").count();
+  const heads = await page.locator(HEADS).count();
+  assert.ok(heads >= tokens, `${heads} heads for ${tokens} notes`);
+  const words = await page.locator("#staff li").allTextContents();
+  assert.match(words[0] ?? "", /^Bar 1, G seven\. Eighth note D 5, eighth note E 5, /);
+  assert.match(words.join(" "), /accented/);
+  // One note fewer on the strip is one fewer here.
+  await page.locator("#strip .token").last().click();
+  await button(page, "Delete").click();
+  await page.waitForFunction(([heads, selector]) => document.querySelectorAll(String(selector)).length < Number(heads), [heads, HEADS]);
+  await page.reload();
+  await pageReady(page);
+  await page.locator("#staff .engraved").waitFor();
+  await page.locator("#staff > summary").click();
+  await page.locator("#staff .engraved").waitFor({ state: "hidden" });
+});
+
+browserTest("a part for others is written in their pitch and clef, and the names under the notes follow", async ({ page, site }) => {
+  await openDemo(page, site.address);
+  await openStaff(page);
+  await page.getByLabel("Under the notes").first().selectOption("names");
+  const names = () => page.locator("#staff .engraved-name").allTextContents();
+  const concert = await names();
+  assert.deepEqual(concert.slice(0, 3), ["D", "E", "B♭"]);
+  await page.getByLabel("Written for").first().selectOption("Bb-treble");
+  // A tone higher: common practice for instruments in B♭.
+  await page.waitForFunction(() => document.querySelector("#staff .engraved-name")?.textContent === "E");
+  assert.deepEqual((await names()).slice(0, 3), ["E", "F♯", "C"]);
+  await page.getByText("Written for B♭ instruments, in A.").waitFor();
+});
+
+for (const [width, height] of /** @type {const} */ ([[1366, 620], [390, 844], [320, 568]])) {
+  browserTest(`with the staff open the page fits ${width} by ${height}`, { context: { viewport: { width, height } } }, async ({ page, site }) => {
+    await openDemo(page, site.address);
+    await openStaff(page);
+    const seen = await page.evaluate(() => ({
+      across: document.documentElement.scrollWidth - innerWidth,
+      keys: document.querySelector("#keyboard")?.getBoundingClientRect().bottom ?? 0,
+      staff: document.querySelector("#staff .engraved")?.getBoundingClientRect().right ?? 0,
+    }));
+    assert.equal(seen.across, 0);
+    assert.ok(seen.staff <= width, `the staff ends at ${seen.staff}`);
+    if (width > 1000) assert.ok(seen.keys <= height, `the keys end at ${seen.keys}`);
+  });
+}
+
+/** What a sheet says, page by page. @param {Page} page @param {string} format */
+async function printed(page, format) {
+  const pdf = await getDocumentProxy(new Uint8Array(await page.pdf({ format, preferCSSPageSize: false, margin: {} })));
+  const { totalPages, text } = await extractText(pdf, { mergePages: false });
+  return { totalPages, text: text.join(" ").replace(/\s+/g, " ") };
+}
+
+for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
+  browserTest(`a riff is one page on A4 and on Letter, with everything on it, from the ${colorScheme} theme`, { context: { colorScheme } }, async ({ page, site }) => {
+    await openDemo(page, site.address);
+    await openStaff(page);
+    await button(page, "Print…").first().click();
+    await page.getByLabel("What", { exact: true }).selectOption("handout");
+    await page.getByLabel(/^Your own words/).fill("Play it twice. Leave room in bar four.");
+    for (const format of ["A4", "Letter"]) {
+      const { totalPages, text } = await printed(page, format);
+      assert.equal(totalPages, 1, format);
+      for (const part of ["Porch light", "12-bar blues", "92 beats a minute", "Name", "Play it twice. Leave room in bar four.", "How did it go?", "What went well", "G7 G B D F", "C7 C E G B♭", "Write your own"]) {
+        assert.ok(text.includes(part), `${format}: “${part}” is missing in ${text}`);
+      }
+      // Twelve bars of the form, by their numbers.
+      for (let bar = 1; bar <= 12; bar++) assert.match(text, new RegExp(`\\b${bar} ?[GCD]7`), `${format}: bar ${bar}`);
+    }
+    const paper = await page.evaluate(() => getComputedStyle(/** @type {Element} */ (document.querySelector(".sheet"))).color);
+    assert.equal(paper, "rgb(0, 0, 0)");
+    // The page itself comes back.
+    assert.equal(await page.evaluate(() => document.body.classList.contains("printing")), false);
+  });
+}
+
+browserTest("a chorus is one page, and a card a quarter of one", async ({ page, site }) => {
+  await openDemo(page, site.address);
+  await page.locator('.tabs [data-go="chorus"]').click();
+  await button(page, "Suggest a chorus").click();
+  await page.locator(".idea").first().waitFor();
+  await button(page, "Take it").click();
+  await page.locator("#chorus-staff > summary").click();
+  await page.locator("#chorus-staff .engraved").waitFor();
+  await page.locator("#chorus-staff").getByRole("button", { name: "Print…" }).click();
+  const { totalPages, text } = await printed(page, "Letter");
+  assert.equal(totalPages, 1);
+  assert.match(text, /How did it go\?/);
+  await page.getByLabel("What", { exact: true }).selectOption("card");
+  assert.equal((await printed(page, "A4")).totalPages, 1);
+});

@@ -1,0 +1,277 @@
+// Draws what the core has written on a staff. Nothing about rhythm or pitch is decided here: the core says values, ties,
+// beams, tuplets and signs (`StaffView`), the library has the shapes and the room between them.
+import { Accidental } from "vexflow/accidental.js";
+import { Articulation } from "vexflow/articulation.js";
+import { Beam } from "vexflow/beam.js";
+import { Dot } from "vexflow/dot.js";
+import { Font } from "vexflow/font.js";
+import { BravuraFont } from "vexflow/fonts/bravura_glyphs.js";
+import { CommonMetrics } from "vexflow/fonts/common_metrics.js";
+import { Formatter } from "vexflow/formatter.js";
+import { Glyph } from "vexflow/glyph.js";
+import { GraceNote } from "vexflow/gracenote.js";
+import { GraceNoteGroup } from "vexflow/gracenotegroup.js";
+import { Stave } from "vexflow/stave.js";
+import { StaveNote } from "vexflow/stavenote.js";
+import { BarlineType } from "vexflow/stavebarline.js";
+import { StaveTie } from "vexflow/stavetie.js";
+import { SVGContext } from "vexflow/svgcontext.js";
+import { Tables } from "vexflow/tables.js";
+import { Tuplet } from "vexflow/tuplet.js";
+import { Voice } from "vexflow/voice.js";
+import { svg } from "./dom.js";
+import { shape } from "./shapes.js";
+
+/** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
+/** @typedef {import("../pkg/riffloom.js").MeasureView} MeasureView */
+/** @typedef {import("../pkg/riffloom.js").SymbolView} SymbolView */
+/** @typedef {{ measure: MeasureView, notes: StaveNote[], voice: Voice, beams: Beam[], tuplets: Tuplet[], least: number }} Set */
+
+/** Where a rest stands: on the middle line of its clef. @type {Record<string, string>} */
+const MIDDLE = { treble: "b/4", alto: "c/4", bass: "d/3" };
+
+/** Room in the library's units: for the feel, for chords over the top line, the staff, under it, names, before a note. */
+const [FEEL, ABOVE, STAFF, BELOW, NAMES, LEAD] = [20, 28, 40, 18, 20, 14];
+/** How far a tuplet's number reaches beyond the notes, and how far a line is pulled apart at most. */
+const [TUPLET, WIDEST] = [22, 1.7];
+/** What the library leaves free over the top line of a staff. */
+const OWN_ROOM = 40;
+
+const music = Font.load("Bravura", BravuraFont, CommonMetrics);
+Tables.MUSIC_FONT_STACK = [music];
+Glyph.MUSIC_FONT_STACK = [music];
+Glyph.CURRENT_CACHE_KEY = "Bravura";
+
+/**
+ * A drawing of the staff, as many bars a line as there is room for.
+ * @param {StaffView} view
+ * @param {{ width: number, scale?: number, under?: "" | "names" | "shapes" }} how the width in CSS pixels; how large a staff
+ *   is drawn; what stands under the notes
+ */
+export function engrave(view, { width, scale = 1, under = "" }) {
+  const room = Math.max(width / scale, 180);
+  const frame = document.createElement("div");
+  const context = new SVGContext(frame);
+  context.setFillStyle("currentColor");
+  context.setStrokeStyle("currentColor");
+  const sets = view.measures.map((measure) => set(measure, view.clef));
+  const lines = broken(sets, room, view);
+  const hasTuplets = view.measures.some(({ tuplets }) => tuplets.length > 0);
+  const deep = BELOW + (under ? NAMES : 0) + lowest(view) + (hasTuplets && under ? TUPLET : 0);
+  const high = ABOVE + highest(view) + (hasTuplets ? TUPLET : 0);
+  const line = high + STAFF + deep;
+  const first = view.feel ? FEEL : 0;
+  lines.forEach((bars, index) => drawLine(context, { bars, view, index, room, top: first + index * line + high, last: index === lines.length - 1, under, deep, high }));
+  ties(context, lines.flat());
+  const drawing = /** @type {SVGSVGElement} */ (frame.querySelector("svg"));
+  inInk(drawing);
+  const height = first + lines.length * line;
+  drawing.setAttribute("viewBox", `0 0 ${room} ${height}`);
+  drawing.setAttribute("width", String(Math.round(room * scale)));
+  drawing.setAttribute("height", String(Math.round(height * scale)));
+  drawing.style.width = drawing.style.height = "";
+  drawing.setAttribute("class", "engraved");
+  drawing.setAttribute("aria-hidden", "true");
+  return drawing;
+}
+
+/** How far the music goes over the staff, in the library's units, and how far under it: a step of the staff every five. */
+const highest = (/** @type {StaffView} */ view) => Math.max(0, ...heights(view).map(([step, accent]) => step - 3 + (accent ? 3 : 0))) * 5;
+const lowest = (/** @type {StaffView} */ view) => Math.max(0, ...heights(view).map(([step]) => -step - 4)) * 5;
+
+/** Steps above the middle line of every note, and whether an accent stands on it. @param {StaffView} view @returns {[number, boolean][]} */
+function heights({ measures, clef }) {
+  const step = (/** @type {string} */ key) => "cdefgab".indexOf(key[0] ?? "") + 7 * Number(key.split("/")[1]);
+  const heads = measures.flatMap(({ symbols }) => symbols).flatMap(({ head }) => (head ? [head] : []));
+  return heads.map(({ key, accent }) => [step(key) - step(MIDDLE[clef] ?? "b/4"), accent]);
+}
+
+/**
+ * The notes of a bar, joined as they are written.
+ * @param {MeasureView} measure
+ * @param {string} clef
+ * @returns {Set}
+ */
+function set(measure, clef) {
+  const notes = measure.symbols.map((symbol) => note(symbol, clef, measure.symbols.length === 1));
+  const beams = measure.beams.map(([from, to]) => new Beam(notes.slice(from, to), true));
+  const tuplets = measure.tuplets.map(([from, to, actual, normal]) => {
+    const inside = notes.slice(from, to);
+    const isBeamed = measure.beams.some(([first, last]) => first === from && last === to);
+    const up = inside.filter((_, index) => measure.symbols[from + index]?.head).reduce((sum, each) => sum + each.getStemDirection(), 0);
+    return new Tuplet(inside, { num_notes: actual, notes_occupied: normal, ratioed: false, bracketed: !isBeamed, location: up < 0 ? -1 : 1 });
+  });
+  const voice = new Voice({ num_beats: 4, beat_value: 4 }).setMode(Voice.Mode.SOFT).addTickables(notes);
+  const least = new Formatter().joinVoices([voice]).preCalculateMinTotalWidth([voice]);
+  return { measure, notes, voice, beams, tuplets, least: Math.max(least * 1.25 + 24, 56 + 10 * notes.length) };
+}
+
+/**
+ * @param {SymbolView} symbol
+ * @param {string} clef
+ * @param {boolean} alone whether it has its bar to itself
+ */
+function note({ value, dotted, head }, clef, alone) {
+  const duration = value === 1 ? "w" : value === 2 ? "h" : value === 4 ? "q" : String(value);
+  if (!head) {
+    const rest = new StaveNote({ keys: [MIDDLE[clef] ?? "b/4"], duration: `${duration}r`, clef, dots: dotted ? 1 : 0, align_center: alone && value === 1 });
+    if (dotted) Dot.buildAndAttach([rest]);
+    return rest;
+  }
+  const made = new StaveNote({ keys: [head.key], duration, clef, dots: dotted ? 1 : 0, auto_stem: true });
+  if (head.sign) made.addModifier(new Accidental(head.sign), 0);
+  if (dotted) Dot.buildAndAttach([made]);
+  if (head.accent) made.addModifier(new Articulation("a>").setPosition(3), 0);
+  if (head.crushed) {
+    const [key, sign] = head.crushed;
+    const grace = new GraceNote({ keys: [key], duration: "8", slash: true, clef });
+    if (sign) grace.addModifier(new Accidental(sign), 0);
+    made.addModifier(new GraceNoteGroup([grace], false), 0);
+  }
+  return made;
+}
+
+/**
+ * Bars a line: as many as have room, and evenly many where all are alike.
+ * @param {Set[]} sets
+ * @param {number} room
+ * @param {StaffView} view
+ */
+function broken(sets, room, view) {
+  /** @type {Set[][]} */
+  const lines = [];
+  let left = 0;
+  for (const one of sets) {
+    // Four bars a line, as the form is drawn; a pickup stands before them.
+    const isFull = lines.at(-1)?.filter(({ measure }) => measure.number > 0).length === 4;
+    if (lines.length === 0 || one.least > left || isFull) {
+      lines.push([]);
+      left = room - frontWidth(view, lines.length === 1 ? one.measure.metre : undefined);
+    }
+    lines.at(-1)?.push(one);
+    left -= one.least;
+  }
+  return lines;
+}
+
+/** How wide clef, signature and metre are. @param {StaffView} view @param {[number, number] | undefined} metre */
+function frontWidth(view, metre) {
+  return front(new Stave(0, 0, 500), view, metre).getNoteStartX() + LEAD;
+}
+
+/** @param {Stave} stave @param {StaffView} view @param {[number, number] | undefined} metre */
+function front(stave, view, metre) {
+  stave.addClef(view.clef).addKeySignature(view.signature);
+  if (metre) stave.addTimeSignature(`${metre[0]}/${metre[1]}`);
+  return stave;
+}
+
+/**
+ * @param {SVGContext} context
+ * @param {{ bars: Set[], view: StaffView, index: number, room: number, top: number, last: boolean, under: string, deep: number, high: number }} line
+ */
+function drawLine(context, { bars, view, index, room, top, last, under, deep, high }) {
+  const lead = frontWidth(view, index === 0 ? bars[0]?.measure.metre : undefined);
+  const all = bars.reduce((sum, { least }) => sum + least, 0);
+  // A line with little in it is not pulled apart.
+  const spread = Math.min((room - lead - 1) / all, bars.length < 3 ? WIDEST : Infinity);
+  let x = 0;
+  bars.forEach((bar, place) => {
+    const isFirst = place === 0;
+    const width = bar.least * spread + (isFirst ? lead : 0);
+    const stave = new Stave(x, top - OWN_ROOM, width, { fill_style: "currentColor" });
+    if (isFirst) front(stave, view, index === 0 ? bar.measure.metre : undefined);
+    else if (bar.measure.metre) stave.addTimeSignature(bar.measure.metre.join("/"));
+    if (isFirst && index > 0 && bar.measure.metre) stave.addTimeSignature(bar.measure.metre.join("/"));
+    if (!isFirst) stave.setBegBarType(BarlineType.NONE);
+    if (last && place === bars.length - 1) stave.setEndBarType(BarlineType.END);
+    stave.setContext(context).draw();
+    new Formatter().joinVoices([bar.voice]).format([bar.voice], stave.getNoteEndX() - stave.getNoteStartX() - 12);
+    bar.voice.draw(context, stave);
+    for (const beam of bar.beams) beam.setContext(context).draw();
+    for (const tuplet of bar.tuplets) tuplet.setContext(context).draw();
+    chords(context, bar, stave, top - high + ABOVE - 10);
+    scoops(context, bar);
+    if (isFirst && index > 0 && bar.measure.number > 0) words(context, String(bar.measure.number), x, top - 6, "engraved-number");
+    if (index === 0 && isFirst && view.feel) swing(context, view.feel);
+    if (under) below(context, bar, top + STAFF + deep - 6, under);
+    x += width;
+  });
+}
+
+/** All chords of a line stand on one height. @param {SVGContext} context @param {Set} bar @param {Stave} stave @param {number} y */
+function chords(context, { measure, notes }, stave, y) {
+  for (const [at, name] of measure.chords) {
+    const after = measure.symbols.findIndex((symbol) => symbol.at >= at);
+    const x = at === 0 ? stave.getNoteStartX() - 4 : (notes[after]?.getAbsoluteX() ?? stave.getNoteEndX() - 20);
+    words(context, name, x, y, "engraved-chord");
+  }
+}
+
+/** The word for the feel, and its sign: two eighths are played as the first two thirds and the last of a triplet. @param {SVGContext} context @param {string} feel */
+function swing(context, feel) {
+  const y = 14;
+  words(context, feel, 0, y, "engraved-feel");
+  const x = 12 + feel.length * 6.2;
+  const head = (/** @type {number} */ at) => svg("ellipse", { cx: at, cy: y - 1, rx: 2.6, ry: 2, transform: `rotate(-20 ${at} ${y - 1})`, fill: "currentColor" });
+  const lines = svg("path", { d: `M${x + 2.4} ${y - 2}V3H${x + 12.4}V${y - 2}M${x + 20} ${y - 4}h6m-6 3h6M${x + 36.4} ${y - 2}V4M${x + 48.4} ${y - 2}V4q1 3 3.4 4M${x + 34} 3V1h5M${x + 46} 1h5v2`, fill: "none", stroke: "currentColor", "stroke-width": 1 });
+  const beam = svg("path", { d: `M${x + 2} 3H${x + 12.8}`, stroke: "currentColor", "stroke-width": 2.4 });
+  context.svg.append(lines, beam, ...[x, x + 10, x + 34, x + 46].map(head));
+  words(context, "3", x + 40.4, 5, "engraved-three");
+}
+
+/** A small slide up into a note. @param {SVGContext} context @param {Set} bar */
+function scoops(context, { measure, notes }) {
+  measure.symbols.forEach(({ head }, index) => {
+    const made = notes[index];
+    if (!head?.scoop || !made) return;
+    const [x, y] = [made.getNoteHeadBeginX(), made.getYs()[0] ?? 0];
+    context.svg.append(svg("path", { d: `M${x - 12} ${y + 10} Q${x - 4} ${y + 9} ${x - 2} ${y + 2}`, fill: "none", stroke: "currentColor", "stroke-width": 1.5 }));
+  });
+}
+
+/** Names, or the shapes of their roles, under the notes. @param {SVGContext} context @param {Set} bar @param {number} y @param {string} what */
+function below(context, { measure, notes }, y, what) {
+  measure.symbols.forEach(({ head }, index) => {
+    const x = notes[index]?.getNoteHeadBeginX();
+    if (!head || head.goesOn || x === undefined) return;
+    if (what === "names") return words(context, head.name, x, y, "engraved-name");
+    const drawn = /** @type {SVGElement} */ (shape({ role: head.role, blue: false, pale: false }));
+    for (const [name, value] of Object.entries({ x: x - 2, y: y - 13, width: 15, height: 15 })) drawn.setAttribute(name, String(value));
+    context.svg.append(drawn);
+  });
+}
+
+/** @param {SVGContext} context @param {string} text @param {number} x @param {number} y @param {string} look */
+function words(context, text, x, y, look) {
+  const made = svg("text", { x, y, class: look, fill: "currentColor" });
+  made.textContent = text;
+  context.svg.append(made);
+}
+
+/** Ties, also from one line to the next. @param {SVGContext} context @param {Set[]} sets */
+function ties(context, sets) {
+  const all = sets.flatMap(({ measure, notes }) => measure.symbols.map((symbol, index) => ({ symbol, made: /** @type {StaveNote} */ (notes[index]) })));
+  all.forEach(({ symbol, made }, index) => {
+    const next = all[index + 1]?.made;
+    if (!symbol.head?.tied || !next) return;
+    const sameLine = made.getStave()?.getY() === next.getStave()?.getY();
+    const tie = (/** @type {StaveNote | null} */ from, /** @type {StaveNote | null} */ to) =>
+      new StaveTie(/** @type {any} */ ({ first_note: from, last_note: to, first_indices: [0], last_indices: [0] })).setContext(context).draw();
+    if (sameLine) tie(made, next);
+    else {
+      tie(made, null);
+      tie(null, next);
+    }
+  });
+}
+
+/** The library draws black; here it is the colour of the text around it. @param {SVGSVGElement} drawing */
+function inInk(drawing) {
+  for (const made of drawing.querySelectorAll("*")) {
+    for (const name of ["fill", "stroke"]) {
+      const value = made.getAttribute(name);
+      if (value && value !== "none" && value !== "transparent" && !made.closest(".shape")) made.setAttribute(name, "currentColor");
+    }
+  }
+}

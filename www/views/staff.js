@@ -1,0 +1,97 @@
+// The riff, or the chorus, on a staff: folded until it is wanted, and open again the next time.
+import { isOn, setWish } from "../wishes.js";
+import { button, byId, element } from "./dom.js";
+import { engrave } from "./engrave.js";
+import { chosenPart, mountSheet, setPart } from "./sheet.js";
+
+/** @typedef {import("../session.js").Session} Session */
+/** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
+
+/** What may stand under the notes. */
+const UNDER = /** @type {const} */ ({ "": "nothing", names: "names", shapes: "shapes" });
+
+/** @param {Session} session */
+export function mountStaff(session) {
+  const print = mountSheet(session);
+  const chorus = element("details", { class: "staff card", id: "chorus-staff" }, element("summary", {}, "Staff"));
+  const place = () => (chorus.hidden = document.body.dataset.tab !== "chorus");
+  place();
+  session.addEventListener("gone", place);
+  byId("chorus").after(chorus);
+  const folds = [fold(session, /** @type {HTMLDetailsElement} */ (byId("staff")), false, print), fold(session, chorus, true, print)];
+  const draw = () => folds.forEach((each) => each());
+  let wide = 0;
+  new ResizeObserver(() => {
+    const { innerWidth } = window;
+    if (innerWidth !== wide) draw();
+    wide = innerWidth;
+  }).observe(document.body);
+  session.addEventListener("gone", () => requestAnimationFrame(draw));
+  session.addEventListener("part", draw);
+  return () => draw();
+}
+
+/**
+ * @param {Session} session
+ * @param {HTMLDetailsElement} root
+ * @param {boolean} isChorus
+ * @param {(isChorus: boolean) => void} print
+ */
+function fold(session, root, isChorus, print) {
+  const wish = isChorus ? "chorus-staff" : "staff";
+  const music = element("div", { class: "staff-music" });
+  const spoken = element("ol", { class: "unseen", "aria-label": "The staff in words, bar by bar" });
+  const told = element("small", { class: "staff-about" });
+  const part = element("select", { "aria-label": "Written for" });
+  part.addEventListener("change", () => setPart(session, part.value));
+  const under = element("select", { "aria-label": "Under the notes" }, ...Object.entries(UNDER).map(([value, text]) => element("option", { value }, `Under the notes: ${text}`)));
+  under.value = kept();
+  under.addEventListener("change", () => {
+    keep(under.value);
+    session.dispatchEvent(new CustomEvent("part"));
+  });
+  const row = element("div", { class: "staff-ways" }, part, under, button("Print…", () => print(isChorus), { class: "quiet" }), told);
+  root.append(music, spoken, row);
+  root.open = isOn(wish);
+  root.addEventListener("toggle", () => {
+    setWish(wish, root.open);
+    draw();
+  });
+  let drawn = "";
+
+  function draw() {
+    if (!root.open || root.clientWidth === 0) return;
+    const view = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, chosenPart()));
+    if (!view) return;
+    const width = music.clientWidth;
+    // Smaller on a narrow window, and on a low one, where the keys must stay in sight.
+    const scale = width < 500 || innerHeight < 700 ? 0.8 : 1;
+    const text = JSON.stringify([view, width, scale, under.value]);
+    if (text === drawn) return;
+    drawn = text;
+    music.replaceChildren(engrave(view, { width, scale, under: /** @type {any} */ (under.value) }));
+    spoken.replaceChildren(...view.measures.map(({ spoken }) => element("li", {}, spoken)));
+    told.textContent = [view.writtenFor, view.note].filter(Boolean).join(" ");
+    part.replaceChildren(...view.parts.map(({ name, text, chosen }) => element("option", { value: name, selected: chosen }, `Written ${text}`)));
+  }
+  return draw;
+}
+
+const UNDER_KEY = "riffloom under-staff";
+
+function kept() {
+  try {
+    return localStorage.getItem(UNDER_KEY) ?? "";
+  } catch {
+    return "";
+  }
+}
+
+/** @param {string} under */
+function keep(under) {
+  try {
+    localStorage.setItem(UNDER_KEY, under);
+  } catch {
+    // Then it holds until the page is closed.
+  }
+}
