@@ -244,7 +244,7 @@ function below(context, { measure, notes }, y, what) {
 
 /** @param {SVGContext} context @param {string} text @param {number} x @param {number} y @param {string} look */
 function words(context, text, x, y, look) {
-  const made = svg("text", { x, y, class: look, fill: "currentColor" });
+  const made = svg("text", { x, y, class: look, fill: "currentColor", stroke: "none" });
   made.textContent = text;
   context.svg.append(made);
 }
