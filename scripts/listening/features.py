@@ -1,5 +1,5 @@
 """What the network sees of the sound, in frames of 8 ms at 24 kHz, and what it should say. `src/listen/features.rs` computes
-the same; `tests/data/listening/reference.json` holds the two together.
+the same; `tests/data/listening/reference.tsv` holds the two together.
 
 Three views of each frame: a long spectrum (85 ms) on a grid of pitches, the normalised square difference (P. McLeod and
 G. Wyvill, "A smarter way to find pitch", ICMC 2005) in a long and a short window, and two short spectra (10.7 ms) that
@@ -91,7 +91,7 @@ def halved(samples):
 
 def framed(samples, length, hop, count, shift=0):
     """`count` frames, the middle of each `hop` after that of the one before; the first is at `shift`."""
-    padded = numpy.concatenate([numpy.zeros(length, numpy.float32), samples.astype(numpy.float32), numpy.zeros(length + 2 * hop, numpy.float32)])
+    padded = numpy.pad(samples.astype(numpy.float32), (length, length + 2 * hop))
     starts = padded[length - length // 2 + shift :]
     return numpy.lib.stride_tricks.as_strided(starts, (count, length), (starts.strides[0] * hop, starts.strides[0]))
 

@@ -50,7 +50,7 @@ def in_room(draw, samples):
     return fft.irfft(fft.rfft(samples, size) * fft.rfft(response, size), size)[: len(samples)].astype(numpy.float32)
 
 
-def heard(take, draw, as_it_is=False):
+def heard(take, draw):
     """The samples of a take as a microphone might give them, its notes (one take in seventeen has lost them), in which way,
     and when clicks are."""
     notes = take["notes"]
@@ -58,10 +58,10 @@ def heard(take, draw, as_it_is=False):
     samples = samples[: int((notes[-1]["offset"] + 0.8) * RATE)].copy()
     samples *= 10 ** (-draw.uniform(2, 22) / 20) / abs(samples).max()
     peak = abs(samples).max()
-    way = "clean" if as_it_is else draw.choice(["clean", "room", "click", "noise", "all"], p=[0.23, 0.22, 0.22, 0.2, 0.13])
-    if not as_it_is and draw.random() < 0.06:
+    way = draw.choice(["clean", "room", "click", "noise", "all"], p=[0.23, 0.22, 0.22, 0.2, 0.13])
+    if draw.random() < 0.06:
         samples[:], notes, way = 0, [], draw.choice(["click", "noise", "all"])
-    if not as_it_is and draw.random() < 0.4:
+    if draw.random() < 0.4:
         band = [draw.uniform(30, 150) / 12_000, draw.uniform(3500, 11_500) / 12_000]
         passed = lfilter(*butter(1, band, "band"), samples).astype(numpy.float32)
         samples = 0.2 * samples + 0.8 * passed if draw.random() < 0.5 else passed
@@ -83,7 +83,7 @@ def heard(take, draw, as_it_is=False):
             samples[at : at + len(sound)] += sound[: len(samples) - at]
             clicks.append(time)
             time, index = time + period, index + 1
-    if way in ("noise", "all") or (not as_it_is and draw.random() < 0.15):
+    if way in ("noise", "all") or draw.random() < 0.15:
         hiss = noise(draw, len(samples))
         loud = numpy.sqrt((samples**2).mean()) if notes else peak / 6
         samples += hiss * (loud * 10 ** (-draw.uniform(12, 40) / 20) / hiss.std())

@@ -2,8 +2,8 @@
 own (`--voices`). Every note is rendered by itself, so that the instant at which it reaches a tenth of its own peak, which
 is its onset, can be measured; then the notes are mixed.
 
-    sounds.py OUT.npz --font FONT.sf2 --riffs 10 --seed 1
-    sounds.py OUT.npz --voices 300 --seed 1
+    sounds.py OUT.pkl --font FONT.sf2 --riffs 10 --seed 1
+    sounds.py OUT.pkl --voices 300 --seed 1
 """
 
 import argparse
@@ -157,7 +157,10 @@ if __name__ == "__main__":
     arguments.add_argument("--voices", type=int, default=0)
     arguments.add_argument("--seed", type=int, required=True)
     options = arguments.parse_args()
-    takes = list(from_voices(options.voices, options.seed) if options.voices else from_font(options.font, options.riffs, options.seed))
+    if options.voices:
+        takes = list(from_voices(options.voices, options.seed))
+    else:
+        takes = list(from_font(options.font, options.riffs, options.seed))
     with open(options.out, "wb") as out:
         pickle.dump(takes, out)
     print(options.out, len(takes), "takes", round(sum(len(take["samples"]) for take in takes) / 24_000), "s")

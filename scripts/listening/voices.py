@@ -16,7 +16,9 @@ class Voice:
         self.slope = draw.uniform(0.4, 2.2)
         self.odd = draw.choice([0, 0, 0, 1]) * draw.uniform(0.05, 0.4)
         self.uneven = draw.uniform(0, 0.8)
-        self.formants = [(draw.uniform(250, 3200), draw.uniform(80, 400), draw.uniform(0.5, 6)) for _ in range(draw.integers(0, 4))]
+        self.formants = [
+            (draw.uniform(250, 3200), draw.uniform(80, 400), draw.uniform(0.5, 6)) for _ in range(draw.integers(0, 4))
+        ]
         self.stretch = 10 ** draw.uniform(-5, -3.3) if not self.held else 0
         self.attack = 10 ** draw.uniform(-3, -2) if not self.held else 10 ** draw.uniform(-2.2, -0.95)
         self.decay = 10 ** draw.uniform(-0.8, 0.5)
@@ -32,9 +34,12 @@ class Voice:
         tail = self.release * 3
         count = int((length + tail) * rate)
         time = numpy.arange(count) / rate
-        cents = numpy.interp(time, numpy.arange(0, length + tail + 0.05, 0.05), draw.normal(0, self.shake, int((length + tail) / 0.05) + 2)[: len(numpy.arange(0, length + tail + 0.05, 0.05))])
+        knots = numpy.arange(0, length + tail + 0.05, 0.05)
+        shaken = draw.normal(0, self.shake, int((length + tail) / 0.05) + 2)
+        cents = numpy.interp(time, knots, shaken[: len(knots)])
         if self.held and self.vibrato:
-            cents = cents + self.vibrato * numpy.clip((time - 0.15) / 0.2, 0, 1) * numpy.sin(2 * numpy.pi * draw.uniform(4.5, 6.5) * time)
+            turning = numpy.sin(2 * numpy.pi * draw.uniform(4.5, 6.5) * time)
+            cents = cents + self.vibrato * numpy.clip((time - 0.15) / 0.2, 0, 1) * turning
         if self.held and self.scoops and draw.random() < 0.5:
             cents = cents - draw.uniform(0.3, 1.2) * numpy.clip(1 - time / draw.uniform(0.04, 0.1), 0, 1)
         frequency = 440 * 2 ** ((midi - 69 + cents) / 12)
