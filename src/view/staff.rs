@@ -6,7 +6,7 @@ use crate::form::FormChoice;
 use crate::insight::roles::{self, NoteInsight};
 use crate::notation::{self, Head, Measure, Part, Passage, Symbol, Written};
 use crate::riff::Note;
-use crate::theory::instrument::{Clef, Reading};
+use crate::theory::instrument::{Clef, Family, Reading};
 use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
@@ -136,7 +136,12 @@ fn written_as(desk: &Desk, part: Option<Part>, notes: &[Note]) -> WrittenAs {
         None => {
             let reading = tune.instrument.reading(tune.key);
             let written: Vec<Pitch> = sounding.iter().map(|pitch| reading.pitch(*pitch)).collect();
-            WrittenAs { reading, clef: notation::fitting(tune.instrument.clef(), &written), octaves: 0 }
+            // Who plays keys reads two clefs; others read their own, however high it goes.
+            let clef = match tune.instrument.family() {
+                Family::Keys => notation::fitting(tune.instrument.clef(), &written),
+                _ => tune.instrument.clef(),
+            };
+            WrittenAs { reading, clef, octaves: 0 }
         }
     }
 }

@@ -8,7 +8,7 @@ import { hasChorus } from "./track.js";
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").SheetView} SheetView */
 /** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
-/** @typedef {{ empties: number, words: string, named: boolean, isChorus: boolean }} How */
+/** @typedef {{ empties: number, size: number, words: string, named: boolean, isChorus: boolean }} How */
 
 /** What can be printed, and what it is for. @type {Record<string, [string, string]>} */
 const KINDS = {
@@ -18,14 +18,17 @@ const KINDS = {
 };
 
 /** The height that a page leaves on the shorter of A4 and Letter, with margins of 12 mm, in CSS pixels (96 to the inch). */
-const PAGE_HEIGHT = ((279.4 - 24) / 25.4) * 96;
-/** How wide a staff is drawn: the width that both papers leave, in CSS pixels. */
-const PAGE_WIDTH = ((210 - 24) / 25.4) * 96;
+const PAGE_HEIGHT = ((279.4 - 24) / 25.4) * 96 - 4;
+/** How wide a sheet is laid out: a little less than both papers leave, in CSS pixels; sheet.css has the same. */
+const PAGE_WIDTH = (185 / 25.4) * 96;
 const CARD_WIDTH = ((105 - 16) / 25.4) * 96;
 /** How large a staff may be on a card, the largest first. */
 const CARD_SCALES = [0.75, 0.65, 0.55, 0.45, 0.38, 0.32];
 /** The longest words of one's own. */
 const MOST_WORDS = 600;
+
+/** So that all is on one page: fewer lines to write in, then a smaller staff. @param {number} most lines @returns {[number, number][]} */
+const fits = (most) => [...Array.from({ length: most + 1 }, (_, fewer) => /** @type {[number, number]} */ ([most - fewer, 1])), [0, 0.85], [0, 0.7], [0, 0.55]];
 
 let part = "own";
 
@@ -77,9 +80,8 @@ export function mountSheet(session) {
     document.body.classList.add("printing");
     const own = words.value.trim();
     if (kind.value === "card") return fillCard(staff, sheet, own);
-    for (let empties = sheet.emptyBars / 4; empties >= 0; empties--) {
-      paper.replaceChildren(...page(staff, sheet, { empties, words: own, named: kind.value === "handout", isChorus }));
-      // As it will lie on the paper: fewer empty bars where it would not be one page.
+    for (const [empties, size] of fits(sheet.emptyBars / 4)) {
+      paper.replaceChildren(...page(staff, sheet, { empties, size, words: own, named: kind.value === "handout", isChorus }));
       if (paper.scrollHeight <= PAGE_HEIGHT) break;
     }
   }
@@ -113,11 +115,11 @@ export function mountSheet(session) {
  * @param {SheetView} sheet
  * @param {How} how
  */
-function page(staff, sheet, { empties, words, named, isChorus }) {
+function page(staff, sheet, { empties, size, words, named, isChorus }) {
   /** @type {Element[]} */
   const made = [...head(staff, sheet), ...(named ? [element("p", { class: "sheet-name" }, rule("Name"), rule("Date"))] : [])];
   if (words) made.push(element("p", { class: "sheet-words" }, words));
-  made.push(engrave(staff, { width: PAGE_WIDTH, scale: isChorus ? 0.85 : 1, under: isChorus ? "" : "names" }));
+  made.push(engrave(staff, { width: PAGE_WIDTH, scale: size * (isChorus ? 0.85 : 1), under: isChorus ? "" : "names" }));
   if (sheet.strip) made.push(still(sheet.strip, sheet.title), shapes());
   made.push(cloth(sheet.cloth), form(sheet), notes(sheet));
   if (empties > 0) made.push(element("h2", {}, "Write your own"), ...Array.from({ length: empties }, emptyLine));
