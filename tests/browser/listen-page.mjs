@@ -193,8 +193,8 @@ export async function hearsItself(context) {
  */
 export async function standIn(context) {
   await context.addInitScript(() => {
-    /** @type {{ fail: string, sounds: boolean, hertz: number, asked: number, wanted?: MediaStreamConstraints, stream?: MediaStream }} */
-    const device = { fail: "", sounds: true, hertz: 220, asked: 0 };
+    /** @type {{ fail: string, sounds: boolean, noise: boolean, hertz: number, asked: number, wanted?: MediaStreamConstraints, stream?: MediaStream }} */
+    const device = { fail: "", sounds: true, noise: false, hertz: 220, asked: 0 };
     Object.assign(globalThis, { device });
     if (!("MediaDevices" in globalThis)) return;
     MediaDevices.prototype.getUserMedia = async (wanted) => {
@@ -204,7 +204,14 @@ export async function standIn(context) {
       const audio = new AudioContext();
       const out = audio.createMediaStreamDestination();
       const sound = new OscillatorNode(audio, { frequency: device.hertz });
-      if (device.sounds) sound.connect(new GainNode(audio, { gain: 0.2 })).connect(out);
+      if (device.noise) {
+        // A quiet room: white noise, some 60 dB below full scale.
+        const buffer = new AudioBuffer({ length: audio.sampleRate, sampleRate: audio.sampleRate });
+        buffer.getChannelData(0).forEach((_, index, frames) => (frames[index] = 0.003 * (Math.random() - 0.5)));
+        const room = new AudioBufferSourceNode(audio, { buffer, loop: true });
+        room.connect(out);
+        room.start();
+      } else if (device.sounds) sound.connect(new GainNode(audio, { gain: 0.2 })).connect(out);
       sound.start();
       device.stream = out.stream;
       return out.stream;

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { firstHeard, hearsItself, pressAt, samples, standIn, turnOn, watchMicrophone, withMicrophone } from "./listen-page.mjs";
 import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
-import { firstSound, soundsAsked, watchAudio } from "./practice-page.mjs";
+import { PORCH_LIGHT, choose, firstSound, soundsAsked, watchAudio } from "./practice-page.mjs";
 import { button, notesOnStrip, saved, setTempo } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
@@ -25,15 +25,15 @@ browserTest("the microphone is asked for on its switch alone, shows that it is o
   await listens.waitFor();
   assert.equal((await device(page)).asked, 0, "it was opened before anybody asked");
   assert.match((await told(page).textContent()) ?? "", /stays on this device: nothing is recorded or sent/);
+  await page.evaluate(() => (/** @type {any} */ (globalThis).device.noise = true));
   await listens.click();
   await page.locator("#listen.on").waitFor();
   assert.equal(await opens(page).textContent(), "Mic on");
   assert.equal(await listens.getAttribute("aria-checked"), "true");
   // W3C, "Media Capture and Streams", section 4.3.8: the names of what a device may do to the sound.
   assert.deepEqual((await device(page)).wanted, { audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } });
-  await page.locator("#listen-panel").getByText(/^The room is/).waitFor();
+  await page.locator("#listen-panel").getByText("The room is quiet.").waitFor();
   assert.deepEqual(await accessibilityFindings(page, { part: "#listen-panel" }), []);
-  // The A of 220 Hz that sounds all the time lights its key, where it lies on the screen.
   await listens.click();
   await page.locator("#listen:not(.on)").waitFor();
   assert.equal((await device(page)).state, "ended", "the device was not let go");
@@ -240,5 +240,35 @@ test("what is played into a microphone is the riff on the strip", { timeout: 120
     const notes = (await notesOnStrip(page)).map((label) => label ?? "");
     const places = ["G 4, bar 1, beat 1,", "B flat 4, bar 1, beat 2,", "C 5, bar 1, beat 3,", "B flat 4, bar 1, beat 4,", "G 4, bar 2, beat 1,"];
     for (const [index, place] of places.entries()) assert.ok(notes[index]?.startsWith(place), `${notes[index]} is not ${place}: ${notes.join(" | ")}`);
+  });
+});
+
+/** Scripted offsets in milliseconds, one a note. */
+const SCRIPTED = [12, -25, 4, 30, -8, 17, -14, 0, 22, -19];
+
+test("practising through a microphone tells each note’s offset, about one that the device adds", { timeout: 120_000 }, async (t) => {
+  const notes = [0, 1].flatMap((time) => PORCH_LIGHT.onsets.map((onset, index) => ({ beat: onset + PORCH_LIGHT.every * time, midi: PORCH_LIGHT.midi[index] ?? 0 })));
+  const tones = notes.map(({ beat, midi }, index) => ({ at: PLAYING + beat * BEAT + (SCRIPTED[index] ?? 0) / 1000, midi, length: 0.16 }));
+  const frames = samples([{ at: SYNC, midi: 60, length: 0.3 }, ...tones], PLAYING + 40);
+  await withMicrophone(frames, watchAudio, async (page) => {
+    await button(page, "hear a riff: Porch light").click();
+    await setTempo(page, BPM);
+    await button(page, "Practice").click();
+    await choose(page, "Going on", /one time, then stop/);
+    const { start, barOne } = await playAlong(page, "#play");
+    // Both riffs are over, and a little more.
+    await page.waitForFunction((time) => /** @type {any} */ (globalThis).audio.currentTime > time, start + PLAYING + 14 * BEAT);
+    await page.keyboard.press("Escape");
+    await page.locator("#after summary").first().click();
+    await page.getByText("Note by note, as a table").click();
+    const rows = await page.locator("#after tbody tr").evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
+    const told = rows.slice(0, SCRIPTED.length).map(([, , , text = ""]) => (text.endsWith("early") ? -1 : 1) * Number.parseInt(text, 10));
+    // The button was pressed nearly in time.
+    const always = (start + PLAYING - barOne) * 1000;
+    const off = told.map((ms, index) => ms - always - (SCRIPTED[index] ?? 0));
+    const bias = off.reduce((sum, each) => sum + each, 0) / off.length;
+    const spread = Math.sqrt(off.reduce((sum, each) => sum + (each - bias) ** 2, 0) / (off.length - 1));
+    t.diagnostic(`bias ${bias.toFixed(1)} ms, spread ${spread.toFixed(1)} ms, each ${off.map((each) => each.toFixed(1)).join(" ")}`);
+    assert.ok(Math.abs(bias) <= 5 && spread <= 3, `bias ${bias} ms, spread ${spread} ms: ${JSON.stringify(rows)}`);
   });
 });
