@@ -46,6 +46,9 @@ const PARTIALS: [isize; 8] = [-36, 0, 36, 57, 72, 84, 93, 108];
 /// What stands for the spectrum where its grid has ended.
 const NOTHING: f32 = -1.06;
 
+/// For each bin of the square differences the first of four lags and their weights; `None` where the lag is too long.
+type LagReader = Box<[Option<(usize, [f32; 4])>]>;
+
 /// One frame.
 pub(super) struct Inputs {
     /// Channel by channel within each semitone.
@@ -78,8 +81,8 @@ pub(super) struct Features {
     spectrum: Box<[f32]>,
     energy: Box<[f32]>,
     difference: Box<[f32]>,
-    long_reader: Box<[Option<(usize, [f32; 4])>]>,
-    short_reader: Box<[Option<(usize, [f32; 4])>]>,
+    long_reader: LagReader,
+    short_reader: LagReader,
     at_pitches: [Box<[f32]>; 2],
     peak: f32,
     /// The frame that was made last.
@@ -293,7 +296,7 @@ fn band_filters() -> Filters {
 
 /// Where a function of lag at 12 kHz is read for each bin of the grid, and with what weights: cubic interpolation. `None`
 /// where the lag is too long.
-fn lag_reader(lags: usize) -> Box<[Option<(usize, [f32; 4])>]> {
+fn lag_reader(lags: usize) -> LagReader {
     let row = |bin: usize| {
         let lag = RATE / 2.0 / frequency(f64::from(LOWEST) - 1.0 / 3.0 + bin as f64 / 3.0);
         let (whole, t) = (lag as usize, lag.fract());

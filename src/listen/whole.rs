@@ -3,7 +3,7 @@
 //! Every local maximum of the odds of an onset may begin a note. A note's worth is the log odds of its onset, the evidence for
 //! its pitch in all of its frames, and whether anything sounds after its onset. The best cut is found by dynamic programming
 //! over the candidates, as in segment models (M. Ostendorf et al., "From HMM's to segment models", IEEE Trans. Speech and
-//! Audio Processing 4(5), 1996). The prices were chosen on takes of our own (`scripts/listening/evaluate.py`).
+//! Audio Processing 4(5), 1996). The prices were chosen on takes of our own (made by `scripts/listening/clips.py`).
 
 use super::ear::{Ear, FRAME_SECONDS, Frame, about, likeliest, strength, tempered, top};
 use super::features::PITCHES;
@@ -171,12 +171,11 @@ fn best_cut(frames: &Frames, candidates: &[Candidate], end: f64) -> Vec<(usize, 
         from = candidate.frame;
         *best = (-BEFORE * before, None);
     }
-    for first in 0..count {
-        let onset = &candidates[first];
+    for (first, onset) in candidates.iter().enumerate() {
         let begun = best[first].0 + onset.odds - onset.price + frames.sounds_after(onset.frame);
         let mut sums = [0.0; PITCHES];
         let mut summed = onset.frame + SKIPPED;
-        for next in first + 1..=count.min(first + MOST_SPANNED) {
+        for (next, best) in best.iter_mut().enumerate().skip(first + 1).take(MOST_SPANNED) {
             let (time, last) = match candidates.get(next) {
                 Some(next) => (next.time, next.frame - 1),
                 None => (end, frames.onsets.len()),
@@ -190,8 +189,8 @@ fn best_cut(frames: &Frames, candidates: &[Candidate], end: f64) -> Vec<(usize, 
             }
             let pitch = likeliest(&sums);
             let worth = begun + EVIDENCE * sums[pitch];
-            if worth > best[next].0 {
-                best[next] = (worth, Some((first, pitch)));
+            if worth > best.0 {
+                *best = (worth, Some((first, pitch)));
             }
         }
     }

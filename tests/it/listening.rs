@@ -160,9 +160,11 @@ fn clicks_are_no_notes() {
     check_that_nothing_is_heard("clicks", &minute(click), &[]);
 }
 
-/// The riffs of `tests/data/listening`, rendered from a sound font with the times at which they were rendered: samples, rate,
-/// what was played (onset, MIDI note), and the clicks.
-fn rendered(name: &str) -> (Vec<f32>, f64, Vec<(f64, f64)>, Vec<f64>) {
+/// Samples, their rate, what was played (onset, MIDI note), and the times of clicks.
+type Rendered = (Vec<f32>, f64, Vec<(f64, f64)>, Vec<f64>);
+
+/// A riff of `tests/data/listening`, rendered from a sound font with the times at which it was rendered.
+fn rendered(name: &str) -> Rendered {
     let folder = format!("{}/tests/data/listening", env!("CARGO_MANIFEST_DIR"));
     let mut reader = hound::WavReader::open(format!("{folder}/audio/{name}.wav")).unwrap();
     let rate = f64::from(reader.spec().sample_rate);
