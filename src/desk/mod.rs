@@ -11,6 +11,7 @@ pub mod free;
 pub mod history;
 pub mod merged;
 pub mod microphone;
+pub mod midi;
 pub mod outcome;
 pub mod past;
 pub mod practice;

@@ -8,6 +8,7 @@ mod line;
 mod placed;
 pub mod planner;
 mod solo;
+pub mod song;
 pub mod sounding;
 pub mod touch;
 pub mod track;
@@ -246,6 +247,12 @@ impl Score {
         score.looped = looped;
         score.times = Some((ends - Ticks(1)).div_floor(score.cycle_length()).max(0) as u32 + 1);
         score
+    }
+
+    /// Where a riff that comes once ends, counted from the first bar line; `None` for anything else.
+    pub(super) fn riff_end(&self) -> Option<Ticks> {
+        let riff = self.riff.as_ref().filter(|_| self.repeat == Repeat::Once)?;
+        Some(riff.start + riff.length())
     }
 
     /// The events that sound from `from` on and before `to` (quarters on the time line), in order. None is missing

@@ -1,17 +1,20 @@
-//! The readers: records, a notebook's file, links, ABC, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
+//! The readers: records, a notebook's file, links, ABC, MIDI files, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
+use riffloom::desk::midi::melodies;
+use riffloom::desk::score::{What, Who};
 use riffloom::desk::stored::Stored;
 use riffloom::files::link::{self, Link};
-use riffloom::files::{abc, record, whole};
+use riffloom::files::{abc, midi, record, whole};
 use riffloom::form::{chart, text};
 use riffloom::notebook::choruses::ChorusEntry;
 use riffloom::notebook::demo::{porch_light, salt_wind};
 use riffloom::notebook::tune::Tune;
 use riffloom::notebook::{Entry, demo};
+use riffloom::perform::song::Times;
 use riffloom::practice::midi_in::{KeyMove, Keyboard};
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Riff, RiffId};
@@ -37,6 +40,7 @@ pub fn targets() -> Vec<Target> {
         Target { name: "abc", seeds: abcs, check: abc },
         Target { name: "chart", seeds: charts, check: chart },
         Target { name: "chord", seeds: chords, check: chord },
+        Target { name: "midi-file", seeds: midi_files, check: midi_file },
         Target { name: "midi", seeds: midi_bytes, check: midi },
         Target { name: "command-json", seeds: command_jsons, check: command_json },
         Target { name: "names", seeds: names, check: name },
@@ -260,6 +264,23 @@ fn chord(input: &[u8]) {
     let by = Interval::new(i32::from(input.len() as u8 % 7), i32::from(input.len() as u8 % 12));
     for chord in [chord.clone(), chord.up(by), chord.up(-by)] {
         assert_eq!(chord.to_string().parse(), Ok(chord.clone()), "{chord}");
+    }
+}
+
+fn midi_files() -> Vec<Vec<u8>> {
+    let desks = [woven(), shown(porch_light())];
+    let heard = [(What::Riff, Times::Written), (What::Form, Times::Played), (What::Chorus, Times::Written)];
+    let files = |desk: &Desk| heard.map(|(what, times)| desk.midi_file((what, Who::WithSolo), times));
+    desks.iter().flat_map(files).flatten().collect()
+}
+
+/// What is read is written and read again the same, but for names that are no UTF-8 and times between the ticks; every
+/// melody of it is a riff that each format carries.
+fn midi_file(input: &[u8]) {
+    let Ok(song) = midi::read(input) else { return };
+    let _ = midi::read(&midi::write(&song));
+    for (_, melody) in melodies(&song).into_iter().take(4) {
+        carries_all(&shown(melody.riff));
     }
 }
 

@@ -14,6 +14,7 @@ mod desk;
 mod drills;
 mod ear;
 mod editing;
+mod files;
 mod finding;
 mod forms;
 mod free_play;

@@ -5,7 +5,9 @@
 mod batch;
 mod chords;
 mod explain;
+mod export;
 mod find;
+mod import;
 mod instruments;
 mod link;
 mod options;
@@ -50,7 +52,7 @@ const COMMANDS: &[Command] = &[
     spell::COMMAND, vary::COMMAND,
     instruments::COMMAND,
     explain::COMMAND, suggest::COMMAND,
-    link::COMMAND,
+    link::COMMAND, export::COMMAND, import::COMMAND,
     render::COMMAND, batch::COMMAND,
     score::COMMAND,
     find::COMMAND,

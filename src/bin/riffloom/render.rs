@@ -85,7 +85,7 @@ fn run(options: &Options) -> Result<String, Failure> {
     }
     let seed = options.parsed("seed")?.unwrap_or(0);
     let lineup = lineup(options)?;
-    let track = track_of(options, seed)?;
+    let track = track_of(options)?;
     let rate = SampleRate::HZ_48000;
     let space = if options.has("dry") { Space::Dry } else { Space::Room };
     let sound = mixdown::whole(track.sounds.clone(), lineup, rate, space);
@@ -121,7 +121,8 @@ fn score_of_chorus(options: &Options) -> Result<Score, Failure> {
     }
 }
 
-fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
+/// What the options ask for, from beginning to end.
+pub fn score_of(options: &Options) -> Result<Score, Failure> {
     let (mut score, times) = match options.value("placements") {
         Some(_) => (score_of_chorus(options)?, "times"),
         None => (score_of_riff(options)?, "choruses"),
@@ -133,7 +134,7 @@ fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
     if let Some(band) = band(options)? {
         (score.arrangement, score.touch, score.intro) = (band.arrangement, band.touch(tempo), band.intro);
     }
-    score.arrangement.seed = seed;
+    score.arrangement.seed = options.parsed("seed")?.unwrap_or(0);
     score.arrangement.pulse = options.is_dotted().then_some(Pulse::Triplets);
     let seconds = track::length(&score, tempo).map_or(0.0, |length| length.0);
     if seconds > track::MOST.0 {
@@ -142,7 +143,12 @@ fn track_of(options: &Options, seed: u32) -> Result<Track, Failure> {
             track::MOST.0
         )));
     }
-    Track::of(&score, tempo).ok_or_else(|| Failure::new("expected a number of choruses"))
+    Ok(score)
+}
+
+fn track_of(options: &Options) -> Result<Track, Failure> {
+    Track::of(&score_of(options)?, options.tempo()?)
+        .ok_or_else(|| Failure::new("expected a number of choruses"))
 }
 
 /// A whole number from 0 to 255.

@@ -1,0 +1,198 @@
+//! Files that go out and come back: MIDI of riffs and choruses through another library's reader, and QR codes through
+//! another library's camera. What mido and music21 read is held in `tests/reference/test_midi.py`.
+
+use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
+use riffloom::desk::command::Command;
+use riffloom::desk::midi::melodies;
+use riffloom::desk::score::{What, Who};
+use riffloom::desk::{Desk, Done};
+use riffloom::files::{abc, midi, qr};
+use riffloom::notebook::demo::porch_light;
+use riffloom::notebook::{Entry, demo};
+use riffloom::perform::song::Times;
+use riffloom::riff::{Riff, RiffId};
+use riffloom::theory::pitch::Pitch;
+
+/// A desk with a riff on it, in the demo's tune.
+fn desk(riff: Riff) -> Desk {
+    let id = riff.id;
+    let entry = Entry { riff: riff.into(), key: Some(demo::key()), revision: 1 };
+    let tune = riffloom::notebook::tune::Tune::demo();
+    Desk::restored(Some(tune), vec![entry], Some(id), RiffId(99))
+}
+
+fn riff_of(text: &str) -> Riff {
+    let mut riff = abc::read(text).unwrap().riff;
+    riff.id = RiffId(7);
+    riff
+}
+
+/// What a reader that only counts finds: for each track its name and (tick, key) of each note.
+fn plain(bytes: &[u8]) -> (u16, Vec<(String, Vec<(u32, u8)>)>) {
+    let smf = Smf::parse(bytes).unwrap();
+    let midly::Timing::Metrical(per_quarter) = smf.header.timing else { panic!("no beats") };
+    let tracks = smf.tracks.iter().map(|track| {
+        let (mut at, mut name, mut notes) = (0, String::new(), Vec::new());
+        for event in track {
+            at += event.delta.as_int();
+            match event.kind {
+                TrackEventKind::Meta(MetaMessage::TrackName(text)) => {
+                    name = String::from_utf8_lossy(text).into_owned();
+                }
+                TrackEventKind::Midi { message: MidiMessage::NoteOn { key, .. }, .. } => {
+                    notes.push((at, key.as_int()));
+                }
+                _ => {}
+            }
+        }
+        (name, notes)
+    });
+    (per_quarter.as_int(), tracks.collect())
+}
+
+/// "Porch light" by hand: D E (a beat of rest in between) B♭ B (long) G, on these eighths; 480 ticks to the quarter.
+#[test]
+fn a_riff_is_written_where_it_stands() {
+    let bytes = desk(porch_light()).midi_file((What::Riff, Who::AsSet), Times::Written).unwrap();
+    let (per_quarter, tracks) = plain(&bytes);
+    let eighth = u32::from(per_quarter) / 2;
+    let names: Vec<&str> = tracks.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, ["Porch light", "Porch light"]);
+    let notes: Vec<(u32, u8)> =
+        [(1, 74), (2, 76), (5, 70), (6, 71), (9, 67)].map(|(place, key)| (place * eighth, key)).to_vec();
+    assert_eq!(tracks[1].1, notes);
+    // A shuffle has its off-beats two thirds into the beat: ticks 640 and not 480 after each beat of 960.
+    let swung = desk(porch_light()).midi_file((What::Riff, Who::AsSet), Times::Played).unwrap();
+    let (per_quarter, tracks) = plain(&swung);
+    let off: Vec<u32> = tracks[1].1.iter().map(|(at, _)| at % u32::from(per_quarter)).collect();
+    let late = u32::from(per_quarter) * 2 / 3;
+    assert_eq!(off, [late, 0, late, 0, late]);
+}
+
+#[test]
+fn the_band_has_its_parts_and_drums_their_channel() {
+    let bytes = desk(porch_light()).midi_file((What::Form, Who::WithSolo), Times::Written).unwrap();
+    let song = midi::read(&bytes).unwrap();
+    let parts: Vec<(&str, u8)> = song.parts.iter().map(|part| (part.name.as_str(), part.channel)).collect();
+    assert_eq!(parts, [("Porch light", 0), ("Bass", 2), ("Drums", 9)]);
+    // The demo's twelve bars of 4/4, with the quick change: chords by hand from the form's table.
+    assert_eq!(song.end.in_quarters(), 48.0);
+    let marks: Vec<(f64, &str)> =
+        song.marks.iter().map(|(at, text)| (at.in_quarters() / 4.0, text.as_str())).collect();
+    assert_eq!(marks[..5], [(0.0, "G7"), (1.0, "C7"), (2.0, "G7"), (4.0, "C7"), (6.0, "G7")]);
+    assert_eq!((song.tempo.value(), song.key), (92.0, "G".parse().ok()));
+}
+
+/// What a riff is to a file: everything but the spelling, which a file cannot tell, comes back.
+#[test]
+fn a_riff_comes_back_from_its_file() {
+    for text in [
+        "X:1\nT:Plain\nM:4/4\nL:1/8\nK:G\nz d2 e z2 !>!B2|]",
+        "X:1\nT:Threes\nM:4/4\nL:1/8\nK:G\n(3GAB (3cBA G2 z2 | d4 z4|]",
+        "X:1\nT:Slow\nM:12/8\nL:1/8\nK:C\nc3 e2g c'3 z3|]",
+        "X:1\nT:Pickup\nM:4/4\nL:1/8\nK:F\nFG | A2 c2 d2 c2|]",
+        "X:1\nT:Sixteenths\nM:4/4\nL:1/16\nK:D\nDEFG A4 z4 F2D2|]",
+        "X:1\nT:Crushed\nM:4/4\nL:1/4\nK:C\nC {^D}E !slide!G !>!c|]",
+    ] {
+        let riff = riff_of(text);
+        let bytes = desk(riff.clone()).midi_file((What::Riff, Who::AsSet), Times::Written).unwrap();
+        let song = midi::read(&bytes).unwrap();
+        let parts = melodies(&song);
+        assert_eq!(parts.len(), 1, "{text}");
+        let back = &parts[0].1.riff;
+        assert_eq!(parts[0].1.lost, Default::default(), "{text}");
+        let sounds = |riff: &Riff| -> Vec<_> {
+            let midi = |pitch: Pitch| pitch.midi();
+            let ornament = |note: &riffloom::riff::Note| match note.ornament {
+                Some(riffloom::riff::Ornament::Crushed(pitch)) => (midi(pitch), false),
+                other => (None, other.is_some()),
+            };
+            let notes = riff.notes().iter();
+            notes.map(|n| (n.onset, n.length, midi(n.pitch), n.accent, ornament(n))).collect()
+        };
+        assert_eq!(
+            (back.start, back.length(), &back.name),
+            (riff.start, riff.length(), &riff.name),
+            "{text}"
+        );
+        assert_eq!(sounds(back), sounds(&riff), "{text}");
+    }
+}
+
+/// A shuffle as it was played is read as even eighths, and said to swing.
+#[test]
+fn what_swings_is_written_even() {
+    let bytes = desk(porch_light()).midi_file((What::Riff, Who::AsSet), Times::Played).unwrap();
+    let song = midi::read(&bytes).unwrap();
+    let melody = melodies(&song).remove(0).1;
+    let places: Vec<f64> = melody.riff.notes().iter().map(|note| note.onset.in_quarters()).collect();
+    assert_eq!(places, [0.5, 1.0, 2.5, 3.0, 4.5]);
+    let swing = melody.lost.swing.unwrap();
+    assert!((swing - 2.0).abs() < 0.05, "{swing}");
+}
+
+#[test]
+fn an_opened_melody_is_a_riff_of_the_notebook_and_one_step_takes_it_back() {
+    let bytes = desk(porch_light()).midi_file((What::Riff, Who::AsSet), Times::Written).unwrap();
+    let song = midi::read(&bytes).unwrap();
+    let mut desk = Desk::new(RiffId(1));
+    let melody = melodies(&song).remove(0).1;
+    let done = desk.add_melody(melody, "0000000000000005", "file").unwrap();
+    assert_eq!(done, Done::Added { name: "Porch light".to_owned(), tune: None });
+    assert_eq!(desk.riff().id, RiffId(5));
+    desk.apply(Command::Undo).unwrap();
+    assert!(desk.document().notebook.riff(RiffId(5)).is_none());
+}
+
+/// The modules of a path that `qr::picture` drew.
+fn modules(picture: &qr::Picture) -> Vec<Vec<bool>> {
+    let mut dark = vec![vec![false; picture.size]; picture.size];
+    for run in picture.path.split('M').filter(|run| !run.is_empty()) {
+        let (place, rest) = run.split_once('h').unwrap();
+        let (x, y) = place.split_once(' ').unwrap();
+        let (x, y): (usize, usize) = (x.parse().unwrap(), y.parse().unwrap());
+        let length: usize = rest.split_once('v').unwrap().0.parse().unwrap();
+        dark[y][x..x + length].fill(true);
+    }
+    dark
+}
+
+/// What another library's camera reads of the picture, turned by `degrees`, each module `scale` pixels, in soft focus.
+fn seen(picture: &qr::Picture, scale: f64, degrees: f64, blur: i32) -> Option<String> {
+    let dark = modules(picture);
+    let side = (picture.size as f64 * scale * 1.5) as usize;
+    let (middle, half) = (side as f64 / 2.0, picture.size as f64 / 2.0);
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    let light = |x: f64, y: f64| {
+        let (dx, dy) = ((x - middle) / scale, (y - middle) / scale);
+        let (u, v) = (dx * cos + dy * sin + half, dy * cos - dx * sin + half);
+        let inside = u >= 0.0 && v >= 0.0 && u < picture.size as f64 && v < picture.size as f64;
+        if inside && dark[v as usize][u as usize] { 20.0 } else { 235.0 }
+    };
+    let mut image = rqrr::PreparedImage::prepare_from_greyscale(side, side, |x, y| {
+        let (mut sum, mut count) = (0.0, 0.0);
+        for by in -blur..=blur {
+            for bx in -blur..=blur {
+                sum += light(x as f64 + f64::from(bx), y as f64 + f64::from(by));
+                count += 1.0;
+            }
+        }
+        (sum / count) as u8
+    });
+    let found = image.detect_grids();
+    found.first().and_then(|grid| grid.decode().ok()).map(|(_, text)| text)
+}
+
+#[test]
+fn a_camera_reads_the_picture_of_a_link() {
+    let desk = desk(porch_light());
+    let link = riffloom::files::link::encode(&desk.tune().shared(), desk.riff());
+    let text = format!("https://riffloom.example/#{link}");
+    let picture = qr::picture(&text).unwrap();
+    for (scale, degrees, blur) in
+        [(4.0, 0.0, 0), (3.0, 0.0, 0), (11.0, 0.0, 2), (6.0, 17.0, 1), (8.0, 90.0, 2), (7.0, 200.0, 1)]
+    {
+        assert_eq!(seen(&picture, scale, degrees, blur).as_ref(), Some(&text), "{scale} {degrees} {blur}");
+    }
+    assert_eq!(qr::picture(&"x".repeat(3000)), None);
+}
