@@ -2,10 +2,14 @@
 
 use crate::desk::Desk;
 use crate::desk::merged::{Came, Merged};
+use crate::desk::score::{What, Who};
+use crate::files::midi::melody::{Lost, Melody};
+use crate::files::midi::{Part, Song};
 use crate::practice::review::Day;
-use crate::view::count;
+use crate::riff::Riff;
 use crate::view::message::sentence;
-use crate::view::model::{FileView, KeepingView, OfferView};
+use crate::view::model::{FilePartView, FileView, KeepingView, OfferView};
+use crate::view::{count, track};
 
 /// What is in a notebook's file, where `merged` is what would become of it.
 pub fn notebook(merged: &Merged) -> FileView {
@@ -14,6 +18,68 @@ pub fn notebook(merged: &Merged) -> FileView {
     lines.extend(unread(merged));
     let action = if merged.is_nothing() { "" } else { "Bring it into my notebook" };
     FileView { title: "A notebook".to_owned(), lines, parts: Vec::new(), action: action.to_owned() }
+}
+
+/// What is in a MIDI file, where `parts` are the melodies in it.
+pub fn midi(song: &Song, parts: &[(&Part, Melody)]) -> FileView {
+    if parts.is_empty() {
+        return unusable("there are drums in this file, and no melody");
+    }
+    let metre = song.metres.first().map(|(_, metre)| format!(", in {metre}")).unwrap_or_default();
+    let key = song.key.map(|key| format!(" in {}", key.pretty())).unwrap_or_default();
+    let named = if song.name.is_empty() { "It".to_owned() } else { format!("“{}”", song.name) };
+    let mut lines = vec![format!("{named} is{key}{metre}, at {:.0}.", song.tempo.value())];
+    if parts.len() > 1 {
+        lines.push("Which part is the riff?".to_owned());
+    }
+    let part = |(index, (part, melody)): (usize, &(&Part, Melody))| {
+        let name = if part.name.is_empty() { format!("Part {}", index + 1) } else { part.name.clone() };
+        let notes = count(part.notes.len(), "note", "notes");
+        FilePartView { text: format!("{name}: {notes}"), lines: lost(&melody.lost) }
+    };
+    let parts: Vec<FilePartView> = parts.iter().enumerate().map(part).collect();
+    let action = "Add it as a riff".to_owned();
+    FileView { title: "A MIDI file".to_owned(), lines, parts, action }
+}
+
+/// What of a part a riff does not hold.
+fn lost(lost: &Lost) -> Vec<String> {
+    let mut lines = Vec::new();
+    let notes = |number: usize| count(number, "note", "notes");
+    let were = |number: usize| if number == 1 { "was" } else { "were" };
+    if lost.under > 0 {
+        let (notes, were) = (notes(lost.under), were(lost.under));
+        lines.push(format!("Where several sound at once, the highest stays: {notes} {were} left out."));
+    }
+    if lost.beyond > 0 {
+        let (notes, most) = (notes(lost.beyond), Riff::MOST_BEATS);
+        lines.push(format!(
+            "A riff has at most {most} beats: {notes} after them {} left out.",
+            were(lost.beyond)
+        ));
+    }
+    if lost.cut > 0 {
+        lines.push(format!("{} {} cut short where the next one begins.", notes(lost.cut), were(lost.cut)));
+    }
+    if lost.moved > 0 {
+        lines.push(format!(
+            "{} {} moved to the nearest part of a beat.",
+            notes(lost.moved),
+            were(lost.moved)
+        ));
+    }
+    if lost.swing.is_some() {
+        lines.push("It swings. Here it is written even, and your own feel swings it.".to_owned());
+    }
+    if lost.tempo_changes > 0 {
+        lines.push("Its tempo changes on the way. Here it has the tempo of your tune.".to_owned());
+    }
+    lines
+}
+
+/// What a MIDI file of what is heard is called: "Porch light in F.mid".
+pub fn midi_name(desk: &Desk, heard: (What, Who)) -> String {
+    track::named(desk, heard, "mid")
 }
 
 /// A file of which nothing can be used, and why.

@@ -23,7 +23,7 @@ pub fn view(desk: &Desk, heard: (What, Who), times: u32, count_in: u8, rate: Sam
         What::Riff | What::Placement => None,
     };
     let only = looped.map_or_else(String::new, |bars| format!(" Only what is looped: {bars}."));
-    TrackView { file: file(desk, heard), about: about(length, rate) + &only, most }
+    TrackView { file: named(desk, heard, "wav"), about: about(length, rate) + &only, most }
 }
 
 /// "About 38 seconds long. 7 MB."
@@ -38,8 +38,9 @@ fn about(seconds: f64, rate: SampleRate) -> String {
     format!("About {long} long, {size} MB.")
 }
 
-/// "Porch light, 12-bar in G, 92.wav": the riff or the chorus where it is heard, and the tune where that is.
-fn file(desk: &Desk, (what, who): (What, Who)) -> String {
+/// "Porch light, 12-bar in G, 92.wav": the riff or the chorus where it is heard, and the tune where that is. The riff alone
+/// is "Porch light in G.mid" where it has a key, which a file of sound does not tell.
+pub(super) fn named(desk: &Desk, (what, who): (What, Who), ending: &str) -> String {
     let tune = desk.tune();
     let form = match &tune.form {
         FormChoice::Standard(kind) => kind.name(),
@@ -50,14 +51,18 @@ fn file(desk: &Desk, (what, who): (What, Who)) -> String {
         if name.is_empty() { other.to_owned() } else { name }
     };
     let riff = or(&desk.riff().name, "Riff");
-    let tune = format!("{form} in {}, {:.0}", tune.key, tune.tempo.value());
-    match what {
-        What::Band => format!("{tune}.wav"),
-        _ if who == Who::BandAlone => format!("{tune}.wav"),
-        What::Riff => format!("{riff}.wav"),
-        What::Form | What::Placement => format!("{riff}, {tune}.wav"),
-        What::Chorus => format!("{}, {tune}.wav", or(&chorus::name(desk.chorus()), "Chorus")),
-    }
+    let chorus = || or(&chorus::name(desk.chorus()), "Chorus");
+    let ground = format!("{form} in {}, {:.0}", tune.key, tune.tempo.value());
+    let name = match what {
+        What::Band => ground,
+        _ if who == Who::BandAlone => ground,
+        What::Riff if ending == "wav" => riff,
+        What::Riff => format!("{riff} in {}", tune.key),
+        What::Chorus if who == Who::SoloAlone && ending != "wav" => format!("{} in {}", chorus(), tune.key),
+        What::Form | What::Placement => format!("{riff}, {ground}"),
+        What::Chorus => format!("{}, {ground}", chorus()),
+    };
+    format!("{name}.{ending}")
 }
 
 /// A name without what file systems refuse.

@@ -3,12 +3,15 @@
 use wasm_bindgen::prelude::*;
 
 use crate::desk::merged::Merged;
+use crate::desk::midi::melodies;
 use crate::desk::stored::Stored;
-use crate::files::whole;
+use crate::files::{midi, qr, whole};
+use crate::perform::song::Times;
 use crate::practice::review::Day;
 use crate::rooms::door;
-use crate::view::file;
-use crate::view::model::{Changed, FileView};
+use crate::view::model::{Changed, FileView, QrView};
+use crate::view::{file, screen};
+use crate::web::track::Heard;
 use crate::web::{App, records_of, to_js};
 
 #[wasm_bindgen]
@@ -32,12 +35,46 @@ impl App {
         looked_into(self, bytes).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
-    /// Adds what is in a file. Gives a `Changed`, as [`App::apply`] does.
+    /// Adds what is in a file: of a notebook all of it, of a MIDI file the melody `part` (index among those of the
+    /// `FileView`) as a riff under the unused `id`, called `name` where the file has none. Gives a `Changed`, as
+    /// [`App::apply`] does.
     #[wasm_bindgen(js_name = takeFile)]
-    pub fn take_file(&mut self, bytes: &[u8]) -> Result<JsValue, JsError> {
-        taken(self, bytes).unwrap_or(Ok(JsValue::UNDEFINED))
+    pub fn take_file(&mut self, bytes: &[u8], part: usize, id: &str, name: &str) -> Result<JsValue, JsError> {
+        taken(self, bytes, part, id, name).unwrap_or(Ok(JsValue::UNDEFINED))
+    }
+
+    /// A MIDI file of what is heard, once through; `straight` has even beats, as it is written. Empty where there is
+    /// nothing to hear, or the room for files is not open.
+    #[wasm_bindgen(js_name = midiFile)]
+    pub fn midi_file(&self, heard: Heard, straight: bool) -> Vec<u8> {
+        midi_bytes(self, heard, straight).unwrap_or_default()
+    }
+
+    /// What that file is called.
+    #[wasm_bindgen(js_name = midiName)]
+    pub fn midi_name(&self, heard: Heard) -> String {
+        midi_title(self, heard).unwrap_or_default()
+    }
+
+    /// A text as a QR code (a `QrView`).
+    pub fn qr(text: &str) -> Result<JsValue, JsError> {
+        drawn(text).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 }
+
+door!(Files, files: fn midi_bytes(app: &App, heard: Heard, straight: bool) -> Vec<u8> {
+    let times = if straight { Times::Written } else { Times::Played };
+    app.desk.midi_file(heard.parts(), times).unwrap_or_default()
+});
+
+door!(Files, files: fn midi_title(app: &App, heard: Heard) -> String {
+    file::midi_name(&app.desk, heard.parts())
+});
+
+door!(Files, files: fn drawn(text: &str) -> Result<JsValue, JsError> {
+    let picture = qr::picture(text).map(|picture| QrView { size: picture.size, path: picture.path });
+    to_js(&picture.unwrap_or_default())
+});
 
 door!(Files, files: fn written(app: &App, others: JsValue) -> Result<String, JsError> {
     let (others, _) = records_of(others)?;
@@ -53,17 +90,34 @@ door!(Files, files: fn looked_into(app: &App, bytes: &[u8]) -> Result<JsValue, J
     to_js(&app.file_view(bytes))
 });
 
-door!(Files, files: fn taken(app: &mut App, bytes: &[u8]) -> Result<JsValue, JsError> {
-    to_js(&app.add_file(bytes))
+door!(Files, files: fn taken(app: &mut App, bytes: &[u8], part: usize, id: &str, name: &str) -> Result<JsValue, JsError> {
+    to_js(&if midi::claims_to_be(bytes) { app.add_melody(bytes, part, id, name) } else { app.add_file(bytes) })
 });
 
 impl App {
     fn file_view(&self, bytes: &[u8]) -> FileView {
+        if midi::claims_to_be(bytes) {
+            return match midi::read(bytes) {
+                Ok(song) => file::midi(&song, &melodies(&song)),
+                Err(error) => file::unusable(&error.to_string()),
+            };
+        }
         match notebook_in(bytes) {
             // On a desk that is put away again.
             Ok(stored) => file::notebook(&self.desk.clone().merge(stored, &self.known())),
             Err(error) => file::unusable(&error.to_string()),
         }
+    }
+
+    fn add_melody(&mut self, bytes: &[u8], part: usize, id: &str, name: &str) -> Changed {
+        let before = self.desk.before();
+        let song = midi::read(bytes).ok();
+        let melody = song.as_ref().and_then(|song| melodies(song).into_iter().nth(part));
+        let outcome = melody.map(|(_, melody)| self.desk.add_melody(melody, id, name));
+        let mut changed = self.screen.renew_at_once(&self.desk);
+        changed.message = outcome.as_ref().and_then(screen::say);
+        self.follow(&before, &mut changed);
+        changed
     }
 
     fn add_file(&mut self, bytes: &[u8]) -> Changed {

@@ -1,11 +1,12 @@
 // Files: giving one to the browser to be saved, and looking into one that a person opens before anything of it is added.
+import { freshId } from "../ids.js";
 import { button, element } from "./dom.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").FileView} FileView */
 
 /** What is offered to be opened. */
-const KINDS = ".json,application/json";
+const KINDS = ".json,.mid,.midi,application/json,audio/midi";
 /** How long the browser may take to fetch what it saves, in milliseconds. */
 const FETCHED = 60_000;
 
@@ -28,7 +29,7 @@ export function saveAs(name, content, type) {
 export function fileOpener(session) {
   const told = element("div", { class: "opened", role: "status", tabindex: -1, hidden: true });
   const picker = element("input", { type: "file", accept: KINDS, hidden: true, onchange: () => void look() });
-  const open = button("Open a file", () => picker.click(), { class: "quiet", "aria-label": "Open a file: a notebook that was saved" });
+  const open = button("Open a file", () => picker.click(), { class: "quiet", "aria-label": "Open a file: a notebook that was saved, or MIDI" });
 
   async function look() {
     const [file] = picker.files ?? [];
@@ -39,13 +40,23 @@ export function fileOpener(session) {
     picker.value = "";
     /** @type {FileView} */
     const view = session.app.lookIntoFile(bytes);
+    const stem = name.replace(/\.\w+$/, "");
+    let part = 0;
     const take = () => {
-      session.takeIn(session.app.takeFile(bytes));
+      session.takeIn(session.app.takeFile(bytes, part, freshId(), stem));
       close();
     };
+    const lost = element("div", {});
+    const choose = (/** @type {number} */ index) => {
+      part = index;
+      lost.replaceChildren(...(view.parts[index]?.lines ?? []).map((line) => element("p", {}, line)));
+    };
+    choose(0);
+    const parts = view.parts.map(({ text }, index) =>
+      element("label", { class: "check" }, element("input", { type: "radio", name: "part", checked: index === 0, onchange: () => choose(index) }), ` ${text}`));
     told.replaceChildren(
       element("h3", {}, view.title), element("p", { class: "hint" }, name),
-      ...view.lines.map((line) => element("p", {}, line)),
+      ...view.lines.map((line) => element("p", {}, line)), ...(parts.length > 1 ? parts : []), lost,
       element("div", { class: "row" }, ...(view.action ? [button(view.action, take, { class: "quiet strong" })] : []), button(view.action ? "Leave it" : "Close", close, { class: "quiet" })),
     );
     told.hidden = false;

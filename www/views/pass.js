@@ -1,5 +1,8 @@
-// What the panel "Pass it on" shows: a link that holds the riff or the chorus, a field for a link, and files of sound.
+// What the panel "Pass it on" shows: a link that holds the riff or the chorus, also as a picture, a field for a link, and
+// files.
 import { button, byId, element } from "./dom.js";
+import { mountMidiFile } from "./midi-file.js";
+import { scanPicture } from "./scan.js";
 import { openLink } from "./share.js";
 import { hasChorus, mountTrack } from "./track.js";
 
@@ -7,6 +10,7 @@ import { hasChorus, mountTrack } from "./track.js";
 export function mountPass(session) {
   const panel = byId("pass-panel");
   const track = mountTrack(session);
+  const midi = mountMidiFile(session);
   session.addEventListener("pass", fill);
 
   function fill() {
@@ -36,9 +40,10 @@ export function mountPass(session) {
     const pasted = element("input", { type: "text", id: "pasted", autocomplete: "off" });
     const take = () => openLink(session, pasted.value);
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
-    panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told,
+    panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told, ...(link ? [scanPicture(address)] : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
-      track.whole);
+      midi.whole, track.whole);
+    midi.refresh();
     track.refresh();
   }
 }

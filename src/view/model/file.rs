@@ -23,6 +23,14 @@ view_models! {
         pub lines: Vec<String>,
     }
 
+    /// A text as a QR code.
+    pub struct QrView {
+        /// How many modules wide and high it is, with its margin; 0 where the text is too long.
+        pub size: usize,
+        /// The dark modules, as the path of a drawing with one unit a module.
+        pub path: String,
+    }
+
     /// How the notebook is kept safe.
     pub struct KeepingView {
         /// Where it is kept, and when it was last saved to a file.
