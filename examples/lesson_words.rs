@@ -7,16 +7,24 @@
 mod lesson;
 
 fn main() {
-    let mut count = 0;
+    let verdicts = lesson::verdicts();
+    let (mut count, mut struck, mut reworded) = (0, 0, 0);
     for one in lesson::lessons() {
         println!("{}: {}", one.name, one.what);
         for changes in lesson::grounds() {
             println!("  in {}", changes.key());
             for (place, sentence) in lesson::said(&one.riff(changes.key()), &changes) {
-                println!("    {place:7}{sentence}");
+                let key = changes.key().to_string();
+                let verdict = verdicts
+                    .iter()
+                    .find(|[riff, of, _, said]| (*riff, *of, *said) == (one.name, &key, &sentence))
+                    .map_or("", |[_, _, verdict, _]| verdict);
+                println!("    {place:7}{sentence}{}{verdict}", if verdict.is_empty() { "" } else { "  <- " });
                 count += 1;
+                struck += usize::from(verdict == "strike");
+                reworded += usize::from(verdict == "reword");
             }
         }
     }
-    println!("{count} sentences");
+    println!("{count} sentences: {struck} that a teacher would strike, {reworded} that he would reword");
 }

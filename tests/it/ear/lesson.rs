@@ -16,6 +16,19 @@ use riffloom::view::words::{over_form, shape};
 
 const RIFFS: &str = include_str!("../../data/teacher_riffs.tsv");
 
+const VERDICTS: &str = include_str!("../../data/teacher_verdicts.tsv");
+
+/// What a teacher would change: riff, key, verdict and sentence.
+pub fn verdicts() -> Vec<[&'static str; 4]> {
+    let rows = VERDICTS.lines().filter(|line| !line.starts_with('#'));
+    rows.map(|line| {
+        let cells: Vec<&str> = line.split('\t').collect();
+        let [riff, key, verdict, sentence, _] = cells[..] else { panic!("{line}") };
+        [riff, key, verdict, sentence]
+    })
+    .collect()
+}
+
 /// A riff of the table: its name, what it is, and how to make it.
 pub struct Lesson {
     pub name: &'static str,
