@@ -94,8 +94,8 @@ impl Course {
         self.form.bars().len().div_ceil(Course::LINE_BARS)
     }
 
-    /// The bars on which a solo is heard to land on the changes: each second bar whose chord is not that of the second
-    /// bar before. In the twelve-bar forms these are bars 5, 7, 9 and 11. From 0, through all choruses.
+    /// The bars on which a solo is heard to land on the changes: each second bar with a chord that is not that of the
+    /// second bar before. In the twelve-bar forms these are bars 5, 7, 9 and 11. From 0, through all choruses.
     ///
     /// Source: common practice, no source.
     pub fn landings(&self) -> Vec<usize> {
@@ -103,7 +103,7 @@ impl Course {
         let is_landing = |bar: &usize| {
             let (chorus, within) = (bar / bars, bar % bars);
             let chord = |bar: usize| &self.changes(chorus).bars()[bar].chords[0].chord;
-            within >= 2 && within % 2 == 0 && chord(within) != chord(within - 2)
+            within >= 2 && within % 2 == 0 && !chord(within).is_none() && chord(within) != chord(within - 2)
         };
         (0..self.bars()).filter(is_landing).collect()
     }

@@ -39,6 +39,8 @@ pub enum Line {
     Statement {
         /// The riff that opens it.
         riff: usize,
+        /// Whether it is changed here.
+        varied: bool,
     },
     /// Opens with what the statement opened with.
     Repeat {
@@ -51,6 +53,8 @@ pub enum Line {
     Answer {
         /// The riff that opens it.
         riff: usize,
+        /// Whether it is changed here.
+        varied: bool,
     },
     /// Nothing is begun in it.
     Silent,
@@ -144,13 +148,18 @@ fn lines(course: &Course, placed: &[Placed]) -> Vec<Line> {
                 (None, _) => Line::Silent,
                 (Some(opener), None) => {
                     statement = Some(opener);
-                    Line::Statement { riff: opener.placement.riff }
+                    Line::Statement {
+                        riff: opener.placement.riff,
+                        varied: !opener.placement.changes.is_empty(),
+                    }
                 }
                 (Some(opener), Some(first)) if opener.placement.riff == first.placement.riff => {
                     let varied = opener.placement.changes != first.placement.changes;
                     Line::Repeat { riff: opener.placement.riff, varied }
                 }
-                (Some(opener), Some(_)) => Line::Answer { riff: opener.placement.riff },
+                (Some(opener), Some(_)) => {
+                    Line::Answer { riff: opener.placement.riff, varied: !opener.placement.changes.is_empty() }
+                }
             });
         }
     }

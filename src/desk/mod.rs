@@ -314,7 +314,7 @@ impl Desk {
         let mut riff = (**self.document.notebook.riff(id).expect("it exists")).clone();
         riff.id = copy;
         if !riff.name.is_empty() {
-            riff = riff_edit::rename(&riff, &format!("{} again", riff.name));
+            riff = riff_edit::rename(&riff, &riff_edit::another_name(&riff.name));
         }
         self.put_in(self.document.notebook.key(id), riff)?;
         self.put_down(copy);

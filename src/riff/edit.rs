@@ -319,6 +319,18 @@ pub fn rename(riff: &Riff, name: &str) -> Riff {
     Riff { name: clean_name(name), ..riff.clone() }
 }
 
+/// What a copy is called: `Salt wind again`, then `Salt wind again 2`, never "again again".
+pub fn another_name(name: &str) -> String {
+    let (first, number) = match name.rsplit_once(" again") {
+        Some((first, "")) => (first, Some(2)),
+        Some((first, number)) => {
+            (first, number.trim().parse().ok().map(|number: u16| number.saturating_add(1)))
+        }
+        None => (name, None),
+    };
+    number.map_or_else(|| format!("{name} again"), |number| format!("{first} again {number}"))
+}
+
 /// A name as [`rename`] gives it.
 pub fn clean_name(name: &str) -> String {
     let kept: String = name.chars().filter(|c| !steers_text(*c)).collect();
@@ -413,4 +425,21 @@ fn exchanged(riff: &Riff, index: usize) -> Riff {
     notes[index + 1].onset = second;
     notes[index + 1].length = second_length;
     with_notes(riff, notes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn copies_are_counted() {
+        for (name, expected) in [
+            ("Salt wind", "Salt wind again"),
+            ("Salt wind again", "Salt wind again 2"),
+            ("Salt wind again 2", "Salt wind again 3"),
+            ("Never against", "Never against again"),
+        ] {
+            assert_eq!(another_name(name), expected);
+        }
+    }
 }

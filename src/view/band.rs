@@ -51,8 +51,8 @@ pub fn view(desk: &Desk) -> BandView {
 
 /// General advice: World Health Organization and International Telecommunication Union, "Guidelines for safe listening
 /// devices and systems", 2019 (Recommendation ITU-T H.870); from memory.
-const CAUTION: &str = "This page cannot know how loud it is where you are. Begin softly. With headphones, soft enough \
-                       to hear someone speak beside you, and rest your ears now and then. (General advice: WHO and \
+const CAUTION: &str = "This page cannot know how loud it is where you are. Begin softly. With headphones, you \
+                       should still hear someone beside you. Rest your ears now and then. (General advice: WHO and \
                        ITU, H.870. What a teacher or doctor says goes first.)";
 
 /// What stands under "More", in the order in which a learner may want it.

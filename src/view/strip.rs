@@ -76,7 +76,7 @@ pub(super) fn rested(context: &Context) -> String {
 
 fn hint(riff: &Riff) -> String {
     if riff.notes().is_empty() {
-        "Tap a key: the note goes here. Rest leaves room.".to_owned()
+        "Tap a key: the note goes here. Rest leaves space.".to_owned()
     } else {
         String::new()
     }

@@ -61,7 +61,7 @@ fn text(desk: &Desk) -> String {
     let crushed = reading.riff.notes().iter().filter(|note| note.ornament.is_some()).count();
     let mut text = format!("You played {} over {beats}{}.", count(notes, "note", "notes"), swing(reading));
     if left_out > crushed {
-        text += " Of notes struck together the highest is written.";
+        text += " Where notes come together, the highest is written.";
     }
     if take.is_tapped() {
         text += " Now give each note its pitch.";

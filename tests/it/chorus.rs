@@ -114,7 +114,11 @@ fn statement_repeat_and_answer_are_heard() {
     let together = Together::of(&course, &some);
     assert_eq!(
         together.lines,
-        [Line::Statement { riff: 0 }, Line::Repeat { riff: 0, varied: false }, Line::Answer { riff: 1 }]
+        [
+            Line::Statement { riff: 0, varied: false },
+            Line::Repeat { riff: 0, varied: false },
+            Line::Answer { riff: 1, varied: false }
+        ]
     );
     // Bar 5: D over C7; bar 7: nothing; bar 9: A over D7; bar 11: D over G7.
     let landed: Vec<Landed> = together.landings.iter().map(|landing| landing.on).collect();
@@ -409,4 +413,12 @@ fn more_than_can_be_looked_at_is_told() {
         assert!(known.is_empty() || new >= request.news(), "{new}");
         known.extend(suggestion.placed.iter().map(|placed| placed.placement.clone()));
     }
+}
+
+/// Where a chart has no chord nothing is there to be landed on.
+#[test]
+fn a_bar_without_a_chord_is_no_landing() {
+    let changes =
+        chart::parse("G7 | G7 | N.C. | N.C. | C7 | C7 | G7 | G7", "G".parse().unwrap(), Metre::FOUR_FOUR);
+    assert_eq!(Course::new(changes.unwrap(), 1).landings(), [4, 6]);
 }

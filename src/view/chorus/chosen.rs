@@ -103,9 +103,9 @@ fn joins(over: &LaidOut, order: usize) -> Vec<String> {
     let steps = check::steps(&over.heard);
     let told = |step: &check::Step| {
         let gap = if step.gap > Ticks::ZERO {
-            format!("{} of silence", beats(step.gap, beat))
+            format!("{} of rest", beats(step.gap, beat))
         } else {
-            "no silence".to_owned()
+            "no rest".to_owned()
         };
         let leap = step.leap.map(|leap| match leap.semitones {
             0 => ", the same note".to_owned(),
@@ -152,7 +152,7 @@ pub(super) fn label(chorus: &Chorus, over: &LaidOut, order: usize) -> String {
     if let Some(step) = steps.get(order) {
         let beat = over.course.form().bars()[0].metre.beat();
         said.push(match step.gap {
-            gap if gap > Ticks::ZERO => format!("then {} of silence", beats(gap, beat)),
+            gap if gap > Ticks::ZERO => format!("then {} of rest", beats(gap, beat)),
             _ if placed.end() > over.placed[order + 1].at() => "the next one overlaps it".to_owned(),
             _ => "the next one follows at once".to_owned(),
         });

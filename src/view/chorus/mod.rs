@@ -190,7 +190,7 @@ fn hint(context: &Context, course: &Course) -> String {
         context.desk.document().notebook.entries().iter().any(|entry| !entry.riff.notes().is_empty());
     let bar = bar_name(course, context.desk.weaving().bar);
     if written {
-        format!("Put a riff from your notebook into {bar}. Then leave some room, and say it again.")
+        format!("Put a riff from your notebook into {bar}. Then leave some space, and say it again.")
     } else {
         "A chorus is made of riffs. Write one first: two or three notes will do.".to_owned()
     }

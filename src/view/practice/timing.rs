@@ -127,7 +127,7 @@ fn rows(desk: &Desk, ended: &PassEnded) -> Vec<NumberView> {
 
 fn window(ended: &PassEnded) -> String {
     format!(
-        "In time means within {} of your own place: a twelfth of a beat at this tempo, but never more than half of the way to the next step of the grid. Off the beat it is your own swing that counts. Who needs more room can take it:",
+        "In time means within {} of your own place. That is a twelfth of a beat, and never over half the way to the next place of the count. Off the beat your own swing counts. Need more room? Choose it:",
         ms(ended.window.half_width())
     )
 }

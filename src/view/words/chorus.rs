@@ -73,10 +73,14 @@ fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
         .filter_map(|(index, line)| {
             let line_name = format!("line {}", index + 1);
             Some(match line {
-                Line::Statement { riff } => format!("{line_name} opens with {}", name(riffs, *riff)),
+                Line::Statement { riff, varied } => {
+                    format!("{line_name} opens with {}{}", name(riffs, *riff), changed(*varied))
+                }
                 Line::Repeat { varied: false, .. } => format!("{line_name} says it again"),
                 Line::Repeat { varied: true, .. } => format!("{line_name} says it again with a change"),
-                Line::Answer { riff } => format!("{line_name} answers with {}", name(riffs, *riff)),
+                Line::Answer { riff, varied } => {
+                    format!("{line_name} answers with {}{}", name(riffs, *riff), changed(*varied))
+                }
                 Line::Silent => return None,
             })
         })
@@ -87,6 +91,11 @@ fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
         _ => parts.push(format!("lines {} begin nothing new", listed(&silent))),
     }
     capital(&listed(&parts)) + "."
+}
+
+/// What is said behind the name of a riff that is changed where it stands.
+fn changed(varied: bool) -> &'static str {
+    if varied { " with a change" } else { "" }
 }
 
 pub(super) fn landings(course: &Course, landings: &[Landing], reading: Reading) -> String {
@@ -139,9 +148,9 @@ fn replies(course: &Course, steps: &[Step]) -> Option<String> {
                 "There is no gap between riffs, so the band can’t answer."
             }
             0 => "The gaps between riffs are short: leave two beats, and the band can answer.",
-            all if all == steps.len() => "After every riff there is room for the band to answer.",
-            most if most * 2 >= steps.len() => "After most riffs there is room for the band to answer.",
-            _ => "Only here and there is there room for the band to answer.",
+            all if all == steps.len() => "After every riff there is space for the band to answer.",
+            most if most * 2 >= steps.len() => "After most riffs there is space for the band to answer.",
+            _ => "After some riffs there is space for the band to answer.",
         }
         .to_owned(),
     )
@@ -214,8 +223,8 @@ fn room_and_end(course: &Course, together: &Together, reading: Reading) -> Strin
     let beat = course.form().bars()[0].metre.beat();
     let share = together.silence.in_quarters() / together.length.in_quarters();
     let silence = match (share * 100.0).round() {
-        ..1.0 => "None of it is silence".to_owned(),
-        percent => format!("{percent}% of it is silence"),
+        ..1.0 => "None of it is space".to_owned(),
+        percent => format!("{percent}% of it is space"),
     };
     let rest = if together.longest_rest > Ticks::ZERO {
         format!(", at most {} at a time", beats(together.longest_rest, beat))

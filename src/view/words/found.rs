@@ -77,7 +77,7 @@ fn reason(course: &Course, idea: &Idea, reason: Reason, reading: Reading) -> Str
         }
         Reason::EndsHome => format!("it ends on {}, the home note", reading.key().tonic().pretty()),
         Reason::OffBeats => "some of it is off the beat".to_owned(),
-        Reason::LeavesRoom => "it leaves room after it".to_owned(),
+        Reason::LeavesRoom => "it leaves space after it".to_owned(),
         Reason::RightSize => "it is just long enough for a riff".to_owned(),
     }
 }
@@ -110,12 +110,12 @@ pub fn stayed(course: &Course, stayed: &Stayed) -> Vec<String> {
         bars.iter().map(usize::to_string).collect()
     };
     let first = match (all, stayed.kept()) {
-        (0, _) => return vec!["The first chorus left all the room there was.".to_owned()],
+        (0, _) => return vec!["The first chorus left it all empty.".to_owned()],
         (1, 1) => "It stayed.".to_owned(),
         (_, 0) => "A new chorus: nothing stayed in its place.".to_owned(),
         (all, kept) if all == kept => "All of it stayed.".to_owned(),
-        (_, 1) => "One piece stayed in its place.".to_owned(),
-        (_, kept) => format!("{kept} of {all} pieces stayed in their places."),
+        (_, 1) => "One idea stayed in its place.".to_owned(),
+        (_, kept) => format!("{kept} of {all} ideas stayed in their places."),
     };
     let mut said = vec![first];
     let moved = stayed.pieces.iter().filter(|piece| piece.again.is_some() && !piece.is_kept());
