@@ -4,6 +4,7 @@
 //! been suggested is not. A suggestion can be looked at and heard before it is taken; whoever changes something in it
 //! has taken it.
 
+pub(super) mod moving;
 mod placing;
 mod suggesting;
 
@@ -18,8 +19,9 @@ use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
 use crate::files::link::{self, SharedChorus};
 use crate::notebook::choruses::Choruses;
-use crate::riff::{Riff, RiffId, read_id};
-use crate::rooms::door;
+use crate::riff::{Riff, RiffId, edit, read_id};
+use crate::rooms::{Room, door};
+use crate::theory::key::Key;
 
 pub use suggesting::{Answer, Looking, Question, Suggested};
 
@@ -52,6 +54,8 @@ pub struct Weaving {
     pub asking: bool,
     /// What is typed to find riffs of the notebook.
     pub find: String,
+    /// The chorus that was chosen when the key last changed, and the key before.
+    left: Option<(ChorusId, Key)>,
     /// What is shown where no chorus has been begun.
     blank: Rc<Chorus>,
 }
@@ -72,6 +76,7 @@ impl Default for Weaving {
             questions: 0,
             asking: false,
             find: String::new(),
+            left: None,
             blank: Rc::new(Chorus::empty(ChorusId(0))),
         }
     }
@@ -114,6 +119,22 @@ impl Desk {
         link::encode_chorus(&self.tune().shared(), self.chorus())
     }
 
+    /// The tune leaves `key`: what is in the chorus stands there, where nothing better is known.
+    pub(super) fn leave_key(&mut self, key: Key) {
+        let known = self.weaving.left.filter(|(id, _)| Some(*id) == self.weaving.chosen);
+        let is_empty = self.chosen_chorus().spots().is_empty();
+        self.weaving.left = if is_empty { None } else { known.or(self.weaving.chosen.map(|id| (id, key))) };
+    }
+
+    /// Moves the chosen chorus to the tune's key.
+    pub(super) fn move_chorus_to_key(&mut self) -> Result<Done, Refusal> {
+        let chorus = moving::moved(self).unwrap_or(Err(Refusal::NotHere(Room::Chorus)))?;
+        let name = chorus.name().to_owned();
+        self.put_chorus(chorus)?;
+        self.weaving.left = None;
+        Ok(Done::Moved { name, chorus: true, to: self.tune().instrument.reading(self.tune().key).key() })
+    }
+
     pub(super) fn find_riffs(&mut self, text: &str) -> Result<Done, Refusal> {
         self.weaving.find = text.chars().take(60).collect();
         Ok(Done::Quietly)
@@ -137,7 +158,7 @@ impl Desk {
         let mut chorus = (*self.existing_chorus(id)?).clone();
         chorus.id = self.fresh_chorus(copy)?;
         let name = chorus.name().to_owned();
-        let name = if name.is_empty() { name } else { format!("{name} again") };
+        let name = if name.is_empty() { name } else { edit::another_name(&name) };
         let id = chorus.id;
         self.keep_chorus(chorus.named(&name))?;
         self.go_to_chorus(Some(id));

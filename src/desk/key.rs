@@ -1,10 +1,12 @@
-//! A new key, and the riff that stays where it was written until it is moved along.
+//! A new key, and the riff, or the chorus, that stays where it was written until it is moved along.
 
 use crate::chorus::placement;
+use crate::desk::chorus::moving;
+use crate::desk::session::Place;
 use crate::desk::{Desk, Done, Refusal};
 use crate::notebook::past::plan::{home_key, way};
 use crate::practice::subject::Subject;
-use crate::riff::Riff;
+use crate::riff::{Note, Riff};
 use crate::theory::interval::Interval;
 use crate::theory::key::Key;
 
@@ -28,11 +30,22 @@ impl Desk {
         (way(stands, self.tune().key).0 != 0).then_some(stands)
     }
 
-    /// What is to be said of a riff that stands in another key than the tune's.
+    /// What can be moved to the tune's key where the person is, the chorus on its page and the riff elsewhere: whether it
+    /// is the chorus, its name, and the key in which it stands.
+    pub fn to_move(&self) -> Option<(bool, &str, Key)> {
+        if self.session.place == Place::Chorus
+            && let Some(from) = moving::other_key(self).flatten()
+        {
+            return Some((true, self.chosen_chorus().name(), from));
+        }
+        self.other_key().map(|from| (false, self.original().name.as_str(), from))
+    }
+
+    /// What is to be said of a riff or a chorus that stands in another key than the tune's.
     pub(super) fn left_behind(&self) -> Done {
-        let Some(from) = self.other_key() else { return Done::Quietly };
+        let Some((chorus, name, from)) = self.to_move() else { return Done::Quietly };
         let read = |key| self.tune().instrument.reading(key).key();
-        Done::InAnotherKey { name: self.original().name.clone(), from: read(from), to: read(self.tune().key) }
+        Done::InAnotherKey { name: name.to_owned(), chorus, from: read(from), to: read(self.tune().key) }
     }
 
     /// Puts the tune in another key; the riff on the desk stays as it is written.
@@ -45,35 +58,40 @@ impl Desk {
         if self.stands_in(self.original()).is_none() {
             self.session.left = Some((riff, before));
         }
+        self.leave_key(before);
         self.document.tune = self.tune().in_key(key).into();
         Ok(self.left_behind())
     }
 
-    /// Moves the riff on the desk from the key that it stands in to the tune's.
+    /// Moves the riff on the desk, or on its page the chorus, from the key that it stands in to the tune's.
     pub(super) fn move_to_key(&mut self) -> Result<Done, Refusal> {
+        let Some((chorus, _, from)) = self.to_move() else { return Ok(Done::Quietly) };
+        if chorus {
+            return self.move_chorus_to_key();
+        }
         let riff = self.original();
-        let Some(from) = self.other_key() else { return Ok(Done::Quietly) };
-        let by = self.nearest_within_range(riff, way(from, self.tune().key).1);
+        let notes: Vec<&Note> = riff.notes().iter().collect();
+        let by = self.nearest_within_range(&notes, way(from, self.tune().key).1);
         let moved = by.and_then(|by| placement::transposed(riff, by)).ok_or(Refusal::TooFar)?;
         let name = moved.name.clone();
         self.put_in(Some(self.tune().key), moved)?;
         self.session.left = None;
         self.practice.moved = None;
         self.vary_again();
-        Ok(Done::Moved { name, to: self.tune().instrument.reading(self.tune().key).key() })
+        Ok(Done::Moved { name, chorus: false, to: self.tune().instrument.reading(self.tune().key).key() })
     }
 
     /// Of the octaves of `by` the one that takes the fewest notes out of the instrument's range, and of those the
     /// smallest move; `None` where each leaves the range of MIDI.
-    fn nearest_within_range(&self, riff: &Riff, by: Interval) -> Option<Interval> {
+    pub(super) fn nearest_within_range(&self, notes: &[&Note], by: Interval) -> Option<Interval> {
         const OCTAVES: [i32; 7] = [0, -1, 1, -2, 2, -3, 3];
         let octave = |octaves: i32| Interval::new(7 * octaves, 12 * octaves);
         let instrument = self.tune().instrument;
         let beyond = |by: &Interval| {
-            riff.notes().iter().filter(|note| instrument.beyond(note.pitch.up(*by)).is_some()).count()
+            notes.iter().filter(|note| instrument.beyond(note.pitch.up(*by)).is_some()).count()
         };
         let moves = OCTAVES.map(|octaves| by + octave(octaves)).into_iter();
-        let within_midi = |by: &Interval| riff.notes().iter().all(|note| note.pitch.up(*by).midi().is_some());
+        let within_midi = |by: &Interval| notes.iter().all(|note| note.pitch.up(*by).midi().is_some());
         moves.filter(within_midi).min_by_key(|by| (beyond(by), by.semitones.abs()))
     }
 }

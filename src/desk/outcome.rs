@@ -23,19 +23,23 @@ pub enum Done {
         /// Its name.
         name: String,
     },
-    /// The riff on the desk stands in another key than the tune's.
+    /// The riff on the desk, or the chorus, stands in another key than the tune's.
     InAnotherKey {
         /// Its name.
         name: String,
+        /// Whether it is a chorus.
+        chorus: bool,
         /// The key that it stands in, as the player reads it.
         from: Key,
         /// The tune's key, as the player reads it.
         to: Key,
     },
-    /// The riff on the desk was moved to the tune's key.
+    /// The riff on the desk, or the chorus, was moved to the tune's key.
     Moved {
         /// Its name.
         name: String,
+        /// Whether it is a chorus.
+        chorus: bool,
         /// The key, as the player reads it.
         to: Key,
     },

@@ -16,10 +16,14 @@ pub(super) fn done(done: &Done) -> Option<String> {
         }
         Done::Deleted { name } if name.is_empty() => "The riff is deleted. Undo brings it back.".to_owned(),
         Done::Deleted { name } => format!("“{name}” is deleted. Undo brings it back."),
-        Done::InAnotherKey { name, from, to } => {
-            format!("{} is in {}. You are now in {}.", riff(name), from.pretty(), to.pretty())
+        Done::InAnotherKey { name, chorus, from, to } => {
+            let what = named(name, if *chorus { "The chorus" } else { "The riff" });
+            format!("{what} is in {}. You are now in {}.", from.pretty(), to.pretty())
         }
-        Done::Moved { name, to } => format!("{} is in {} now.", riff(name), to.pretty()),
+        Done::Moved { name, chorus, to } => {
+            let what = named(name, if *chorus { "The chorus" } else { "The riff" });
+            format!("{what} is in {} now.", to.pretty())
+        }
         Done::Added { name, tune } => {
             let what = if name.is_empty() { "The riff from the link".to_owned() } else { riff(name) };
             format!("{what} is in your notebook.{}", brought(*tune))
@@ -104,7 +108,11 @@ fn brought(tune: Option<Brought>) -> String {
 
 /// A riff by its name, at the head of a sentence.
 fn riff(name: &str) -> String {
-    if name.is_empty() { "The riff".to_owned() } else { format!("“{name}”") }
+    named(name, "The riff")
+}
+
+fn named(name: &str, otherwise: &str) -> String {
+    if name.is_empty() { otherwise.to_owned() } else { format!("“{name}”") }
 }
 
 /// Why a chorus cannot be changed so, kindly.

@@ -143,10 +143,11 @@ fn like(read: Key, key: Key) -> Key {
     }
 }
 
-/// What moves the riff to the tune's key, in words.
+/// What moves the riff, or the chorus, to the tune's key, in words.
 fn move_text(context: &Context) -> String {
-    let Some(from) = context.desk.other_key() else { return String::new() };
-    let name = match context.desk.original().name.as_str() {
+    let Some((chorus, name, from)) = context.desk.to_move() else { return String::new() };
+    let name = match name {
+        "" if chorus => "the chorus".to_owned(),
         "" => "the riff".to_owned(),
         name => format!("“{name}”"),
     };

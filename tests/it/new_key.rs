@@ -195,3 +195,44 @@ fn keys_are_offered_upwards_by_half_steps() {
     assert_eq!(twins, ["F#"], "the one that is chosen");
     assert_eq!(keys.iter().filter(|key| key.chosen).count(), 1);
 }
+
+/// A chorus is moved as a riff is: on its page, when asked, every note by the same way. G to A is a whole step up.
+#[test]
+fn on_its_page_the_chorus_moves_to_the_new_key() {
+    let mut desk = desk();
+    let go = |desk: &mut Desk, place: &str| desk.apply(Command::Go { place: place.into() }).unwrap();
+    go(&mut desk, "chorus");
+    for bar in [0, 4] {
+        desk.apply(Command::PlaceRiff { id: write_id(RiffId(2)), bar, half_beats: 0 }).unwrap();
+    }
+    let first = desk.chorus().id;
+    let heard = |desk: &Desk| -> Vec<i32> {
+        let over = desk.chorus().over(desk.chorus().course(&desk.changes()));
+        over.heard.iter().flat_map(|one| one.riff.notes()).map(|note| note.pitch.semitones()).collect()
+    };
+    let before = heard(&desk);
+
+    let left = set_key(&mut desk, "A");
+    assert_eq!(said(&left).0, "The chorus is in G. You are now in A.");
+    assert_eq!((said(&left).1.as_str(), said(&left).2.as_str()), ("Move it to A", "move-to-key"));
+    assert_eq!(heard(&desk), before, "nothing moves unasked");
+    assert_eq!(Screen::of(&desk).all().tune.unwrap().move_text, "Move the chorus from G to A");
+
+    let moved = desk.apply(Command::MoveToKey);
+    assert_eq!(said(&moved), ("The chorus is in A now.".into(), "Undo".into(), "undo".into()));
+    assert_eq!(heard(&desk), before.iter().map(|sound| sound + 2).collect::<Vec<_>>());
+    assert_eq!((desk.chorus().id, desk.chorus().spots().len()), (first, 2));
+    assert_eq!(notes(&desk), "D5 E5 Bb4 B4 G4", "the notebook keeps its riff");
+    desk.apply(Command::Undo).unwrap();
+    assert_eq!(heard(&desk), before);
+    desk.apply(Command::Redo).unwrap();
+
+    // From A on: down to E♭ a tritone is as near as up, and the way up is taken.
+    set_key(&mut desk, "Eb").unwrap();
+    desk.apply(Command::MoveToKey).unwrap();
+    assert_eq!(heard(&desk), before.iter().map(|sound| sound + 8).collect::<Vec<_>>());
+
+    // Elsewhere the riff is meant.
+    go(&mut desk, "riff");
+    assert_eq!(Screen::of(&desk).all().tune.unwrap().move_text, "Move “Porch light” from G to E♭");
+}
