@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use crate::desk::{Desk, Done, Refusal};
 use crate::insight::roles;
-use crate::riff::variation::{Error, Ground, How, Variation, variations};
+use crate::riff::variation::{Error, Ground, How, Variation, best, variations};
 use crate::riff::{Riff, edit};
 use crate::rooms::{Room, door};
 use crate::theory::pitch::{NoteName, Pitch};
@@ -128,6 +128,15 @@ door!(Vary, vary: fn variation(
     let riff = Rc::new(variation.riff.clone());
     Ok(Varied { how, seed, bar, tries, side, riff, variation: Rc::new(variation) })
 });
+
+door!(Vary, vary:
+    /// The names of the ways that suit the riff on the desk best where it stands, the best first; `None` while the room is
+    /// not open.
+    pub fn best_ways(desk: &Desk) -> Vec<&'static str> {
+        let ways = best::best(desk.original(), &desk.ground(desk.session.bar));
+        ways.into_iter().take(best::FIRST).map(How::name).collect()
+    }
+);
 
 fn keeps_to(riff: &Riff, used: &[NoteName]) -> bool {
     let is_used = |pitch: Pitch| used.iter().any(|name| name.pitch_class() == pitch.name.pitch_class());

@@ -17,6 +17,7 @@ mod starters;
 mod suggest;
 mod taking;
 mod track;
+mod vary;
 
 use std::collections::HashMap;
 

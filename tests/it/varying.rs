@@ -1,7 +1,7 @@
 //! Varying a riff on the desk, and what the page says of it: the first one is never lost, nothing is kept unasked.
 
 use riffloom::desk::command::Command;
-use riffloom::desk::vary::Side;
+use riffloom::desk::vary::{Side, best_ways};
 use riffloom::desk::{Desk, Done, Refusal};
 use riffloom::notebook::Notebook;
 use riffloom::riff::variation::How;
@@ -311,4 +311,24 @@ fn beyond_the_instruments_range_is_a_warning_and_no_bar() {
     desk.apply(Command::EnterNote { midi: 46 }).unwrap();
     assert!(strip(&desk).range_warning.starts_with("D and C lie below what a trumpet"));
     assert_eq!(desk.riff().notes().len(), 4);
+}
+
+/// The three ways that suit a riff here come first on the page: each gives something new, and where a note clashes
+/// fitting it is the first (the table's own first reason; common practice, no source).
+#[test]
+fn the_best_ways_are_three_that_give_something_new() {
+    let mut desk = Desk::new(RiffId(1));
+    assert_eq!(best_ways(&desk), Some(vec![]), "a riff without notes has none");
+    for midi in [67, 71] {
+        desk.apply(Command::EnterNote { midi }).unwrap();
+    }
+    for bar in [0, 4] {
+        desk.apply(Command::ChooseBar { bar }).unwrap();
+        let ways = best_ways(&desk).unwrap();
+        assert_eq!(ways.len(), 3, "{ways:?}");
+        for how in ways {
+            assert_eq!(desk.apply(Command::Vary { how: how.into(), seed: 0 }), Ok(Done::Quietly), "{how}");
+            desk.apply(Command::DropVariation).unwrap();
+        }
+    }
 }

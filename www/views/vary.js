@@ -13,9 +13,12 @@ import { opener } from "./panel.js";
  */
 export function ways(session, text) {
   const { root, button: opens, close } = opener("Ways to vary", "tool", { text, panel: "choices grid", root: "ways", fill(panel) {
-    const choices = session.screen.vary?.ways ?? [];
-    panel.replaceChildren(element("h2", {}, "The same idea, another way"), ...choices.map((way) =>
-      button(way.text, () => pick(way.value), { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value })));
+    const best = session.app.bestWays().split(" ");
+    const all = (session.screen.vary?.ways ?? []).map((way) =>
+      button(way.text, () => pick(way.value), { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value }));
+    const first = best.flatMap((name) => all.filter((way) => way.dataset.value === name));
+    panel.replaceChildren(...(first.length ? [element("h2", {}, "Best for this riff here"), ...first] : []),
+      element("h2", {}, "The same riff, another way"), ...all.filter((way) => !first.includes(way)));
   } });
   /** @param {string} how */
   function pick(how) {
