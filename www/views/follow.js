@@ -56,7 +56,8 @@ export function follow(session, root, { isHere, position = () => session.positio
     const beat = `${here.bar} ${here.beat}`;
     if (beat === told) return;
     told = beat;
-    write(next, here.counting ? `count: ${here.beat + 1}` : coming(course(), here));
+    // A riff that is heard alone ends before the form's next chord comes.
+    write(next, here.counting ? `count: ${here.beat + 1}` : session.alone ? "" : coming(course(), here));
   }
 
   /** @param {number} index */

@@ -51,7 +51,7 @@ const TEACHING = [
   "Begin without signs: let them hear two bars, tap them, and play the rhythm on one note. “Your first minute” does this; “Skip this” leaves it out.",
   "Set the ground in the sentence at the top, with “three notes” to use. Then pass the riff on: the link opens with the same key, form, feel and tempo.",
   "Each pupil chooses “I play …” once. Names are then as they read them: a trumpet’s A is the piano’s G.",
-  "For a class with one projector, “Just play” shows the chords large; “Take turns” on the Practice page trades bars between the band and the room.",
+  "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. “Take turns” on the Practice page trades bars between the band and the room.",
   "Many microphones in one room hear each other. In a class use keys with headphones, taps, or one microphone in turn.",
   "Nothing is marked right or wrong, and nobody is ranked. After a time through there is one thing to try.",
 ];
