@@ -224,7 +224,7 @@ impl fmt::Display for Refusal {
             Refusal::NotHere(_) => write!(f, "this is still on its way: try again in a moment"),
             Refusal::NothingSuggested => write!(f, "there is no such suggestion any more: ask again"),
             Refusal::NothingPlayed => {
-                write!(f, "nothing was played: one bar is counted, then it is your turn")
+                write!(f, "nothing was heard: play keys here, by letters or MIDI, or turn the microphone on")
             }
         }
     }

@@ -135,7 +135,9 @@ fn sound(microphone: &Microphone) -> &'static str {
 fn room(microphone: &Microphone) -> Vec<String> {
     let mut lines = Vec::new();
     match microphone.noise() {
+        // Nearer and farther at once is no advice: what is said of the notes leads.
         None => {}
+        Some(_) if matches!(microphone.sound(), Sound::TooLoud | Sound::Faint) => {}
         Some(Noise::Quiet) => lines.push("The room is quiet."),
         Some(Noise::Some) => lines.push("The room is a little noisy. Keep near to the microphone."),
         Some(Noise::Loud) => {

@@ -59,6 +59,9 @@ export function tunerPart(session, microphone) {
     const all = choices().map(({ value }) => Number(value));
     const hertz = current();
     write(now, String(hertz));
+    // Who reads other names is told which of them this is.
+    const own = session.screen.keys?.keys.find((key) => (key.midi - A4) % 12 === 0)?.name ?? "A";
+    write(hear, own === "A" ? "Hear this A" : `Hear it: your ${own}`);
     down.disabled = hertz <= Math.min(...all);
     up.disabled = hertz >= Math.max(...all);
     if (microphone.a4 !== hertz) microphone.tuneTo(hertz);
