@@ -40,6 +40,11 @@ impl<T> History<T> {
         Some(after)
     }
 
+    /// The states that can be gone back to, the oldest first.
+    pub fn past(&self) -> &[T] {
+        &self.past
+    }
+
     /// Changes every state, past and future: for what happened outside them and cannot be undone.
     pub fn change_all(&mut self, change: impl FnMut(&mut T)) {
         self.past.iter_mut().chain(&mut self.future).for_each(change);

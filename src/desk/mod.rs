@@ -21,6 +21,7 @@ pub mod starting;
 pub mod stored;
 pub mod taking;
 pub mod vary;
+pub mod way_back;
 
 mod aside;
 mod dispatch;
@@ -42,7 +43,7 @@ use crate::desk::practice::Practice;
 use crate::desk::session::{Place, Session, Step};
 use crate::desk::taking::Taking;
 use crate::desk::vary::Side;
-use crate::files::link::{self, Link};
+use crate::files::link::{self, Link, Shared};
 use crate::form::Changes;
 use crate::notebook::band;
 use crate::notebook::choruses::{ChorusEntry, Choruses};
@@ -52,8 +53,10 @@ use crate::notebook::{Entry, Notebook, demo};
 use crate::perform::Part;
 use crate::practice::review::Day;
 use crate::rhythm::grid::Division;
+use crate::rhythm::tapped;
 use crate::riff::{Riff, RiffId, edit as riff_edit, read_id};
 use crate::rooms::{Room, door};
+use crate::theory::instrument::Instrument;
 use crate::theory::key::Key;
 use crate::units::Ticks;
 
@@ -183,6 +186,18 @@ impl Desk {
         }
     }
 
+    /// The tune that was there before a link or the demo brought another one.
+    pub fn own_tune(&self) -> Option<&Tune> {
+        self.session.own_tune.as_deref()
+    }
+
+    /// Whether taps, in seconds, one a note, are the rhythm of the riff on the desk.
+    pub fn is_tapped(&self, taps: &[f64]) -> bool {
+        let riff = self.riff();
+        let beats = riff.notes().iter().map(|note| note.onset.0 as f64 / riff.beat().0 as f64);
+        tapped::follows(&beats.collect::<Vec<_>>(), taps)
+    }
+
     /// Whether there is something to undo.
     pub fn can_undo(&self) -> bool {
         self.varied().is_some() || self.history.can_undo()
@@ -214,6 +229,7 @@ impl Desk {
             | Command::StretchNote { gesture, .. }
             | Command::MovePlacement { gesture, .. } => Some(Step::Gesture(*gesture)),
             Command::SetLevel { part, .. } => Part::named(part).map(Step::Level),
+            Command::SetTempo { .. } => Some(Step::Tempo),
             _ => None,
         };
         let before = self.document.clone();
@@ -292,15 +308,20 @@ impl Desk {
 
     fn new_riff(&mut self, id: &str) -> Result<Done, Refusal> {
         let id = self.fresh(id)?;
+        self.put(self.empty_riff(id)?)?;
+        self.put_down(id);
+        Ok(Done::Quietly)
+    }
+
+    /// A riff without notes, its beats divided as the feel of the tune counts them.
+    fn empty_riff(&self, id: RiffId) -> Result<Riff, Refusal> {
         let mut riff = Riff::empty(id, Ticks::QUARTER, FIRST_RIFF_BEATS);
         if self.tune().dotted {
             for beat in 0..riff.beats() {
                 riff = riff_edit::divide(&riff, beat, Division::THIRDS).map_err(Refusal::Edit)?;
             }
         }
-        self.put(riff)?;
-        self.put_down(id);
-        Ok(Done::Quietly)
+        Ok(riff)
     }
 
     fn pick(&mut self, id: &str) -> Result<Done, Refusal> {
@@ -348,15 +369,38 @@ impl Desk {
     }
 
     fn take_link(&mut self, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
-        let shared = match link::decode_any(text).map_err(Refusal::Link)? {
-            Link::Riff(shared) => shared,
-            Link::Chorus(shared) => return self.add_shared_chorus(shared, id, take_tune),
+        let link = link::decode_any(text).map_err(Refusal::Link)?;
+        let made_for = Tune::made_for(match &link {
+            Link::Riff(shared) => &shared.tune,
+            Link::Chorus(shared) => &shared.tune,
+        });
+        // Whoever has chosen an instrument is in no doubt.
+        let (mine, keyboard) = (self.tune().instrument.name(), Instrument::keyboard().name());
+        let made_for = made_for.filter(|made_for| mine == keyboard && made_for.name() != mine);
+        let done = match link {
+            Link::Riff(shared) => self.take_shared_riff(shared, id, take_tune),
+            Link::Chorus(shared) => self.add_shared_chorus(shared, id, take_tune),
         };
-        let id = self.fresh(id)?;
-        let mut riff = shared.riff;
-        riff.id = id;
+        if done.is_ok() {
+            self.session.made_for = made_for;
+        }
+        done
+    }
+
+    fn take_shared_riff(&mut self, shared: Shared, id: &str, take_tune: bool) -> Result<Done, Refusal> {
+        let fresh = self.fresh(id)?;
+        let (key, mut riff) = (Some(shared.tune.key), shared.riff);
         let name = riff.name.clone();
-        self.put_in(Some(shared.tune.key), riff)?;
+        // One that is here already, note for note, is not put in once more.
+        let here = self.document.notebook.entries().iter().find(|entry| {
+            riff.id = entry.riff.id;
+            entry.key == key && *entry.riff == riff
+        });
+        let id = here.map_or(fresh, |entry| entry.riff.id);
+        if here.is_none() {
+            riff.id = id;
+            self.put_in(key, riff)?;
+        }
         let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
         self.put_down(id);
         Ok(Done::Added { name, tune })
@@ -387,7 +431,9 @@ impl Desk {
     /// Takes the tune up again that was on the desk before something brought its own.
     fn own_tune_again(&mut self) -> Result<Done, Refusal> {
         let Some(tune) = self.session.own_tune.take() else { return Ok(Done::NothingThere) };
-        self.document.tune = tune;
+        // What one plays is no part of the tune that one goes back to.
+        let instrument = self.tune().instrument;
+        self.document.tune = Rc::new(Tune { instrument, ..(*tune).clone() });
         Ok(self.left_behind())
     }
 

@@ -8,7 +8,7 @@ use std::rc::Rc;
 use crate::desk::past::Transposed;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Refusal};
-use crate::files::record::TuneRecord;
+use crate::files::record::{self, TuneRecord};
 use crate::form::Changes;
 use crate::perform::touch::Touch;
 use crate::perform::{Part, Parts, Score};
@@ -259,7 +259,9 @@ impl Desk {
     /// The tune's record, with where the person is in the notebook and how one practises.
     pub fn tune_record(&self) -> TuneRecord {
         let tune = self.tune().record(self.session.chosen, self.weaving.chosen);
-        TuneRecord { practice: self.practice_record(), ..tune }
+        let before = self.session.own_tune.as_ref();
+        let before = before.map(|own| record::write_tune(&own.record(self.session.chosen, None)));
+        TuneRecord { practice: self.practice_record(), before: before.unwrap_or_default(), ..tune }
     }
 
     /// Takes up how one practised, from the tune's record. What does not read is left out.

@@ -7,6 +7,7 @@ use crate::desk::vary::Varied;
 use crate::notebook::tune::Tune;
 use crate::perform::Part;
 use crate::riff::RiffId;
+use crate::theory::instrument::Instrument;
 use crate::theory::key::Key;
 use crate::units::Ticks;
 
@@ -52,6 +53,8 @@ impl Place {
 pub(super) enum Step {
     /// A drag, by its number: however far a note is dragged, it is one step.
     Gesture(u32),
+    /// The tempo: however often it is changed, it is one step.
+    Tempo,
     /// A part's level: however long its slider is moved, it is one step.
     Level(Part),
     /// Undo or redo, which is no step itself.
@@ -77,6 +80,8 @@ pub struct Session {
     pub varied: Option<Varied>,
     /// The tune that was on the desk before a link or the demo brought another one.
     pub(super) own_tune: Option<Rc<Tune>>,
+    /// The instrument that a link was made for, where it is another one and nobody has said yet what is played here.
+    pub made_for: Option<&'static Instrument>,
     /// What a refused chart would be with the capitals that it lacks.
     pub(super) meant: Option<String>,
     /// A riff that was kept before its key was, and the key that the tune left it in.
@@ -99,6 +104,7 @@ impl Session {
             looped: None,
             varied: None,
             own_tune: None,
+            made_for: None,
             meant: None,
             left: None,
             previous: None,

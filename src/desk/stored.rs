@@ -224,6 +224,8 @@ impl Desk {
         let tune = stored.tune.as_ref().map(Tune::of_record);
         let mut desk =
             Desk::restored(tune, stored.riffs, chosen, spare).with_choruses(stored.choruses, chorus);
+        let before = stored.tune.as_ref().and_then(|tune| record::read_tune(&tune.before).ok());
+        desk.session.own_tune = before.map(|before| Rc::new(Tune::of_record(&before)));
         desk.read_practice(stored.tune.as_ref().map_or("", |tune| &tune.practice));
         desk.past = stored.past;
         desk.free.restore(&stored.played);

@@ -10,11 +10,12 @@ use crate::notebook::band::{Band, Setting};
 use crate::notebook::tune::{Material, Tune, feels};
 use crate::perform::Part;
 use crate::rhythm::metre::Metre;
+use crate::riff::edit;
 use crate::rooms::{Room, door};
 use crate::theory::instrument::Instrument;
 use crate::theory::key::Key;
 use crate::theory::symbol;
-use crate::units::QuartersPerMinute;
+use crate::units::{QuartersPerMinute, Ticks};
 
 door!(Files, files: fn read_chart(form: &str, written: Key, style: ChordStyle) -> Result<Changes, Misread> {
     text::read(form, written, style, Metre::FOUR_FOUR).map_err(|error| {
@@ -26,6 +27,14 @@ door!(Files, files: fn read_chart(form: &str, written: Key, style: ChordStyle) -
         Misread { error, meant }
     })
 });
+
+/// Where the feel becomes that of a slow 12/8, a faster tempo gives way to this one, in dotted beats a minute: what is
+/// called slow is played at 50 to 70 (common practice, no source).
+const SLOW_12_8: f64 = 60.0;
+
+fn slow_12_8() -> QuartersPerMinute {
+    QuartersPerMinute::new(SLOW_12_8).expect("60 lies in range")
+}
 
 /// A chart that does not read, and what may have been meant.
 struct Misread {
@@ -86,7 +95,18 @@ impl Desk {
     pub(super) fn set_feel(&mut self, name: &str) -> Result<Done, Refusal> {
         let found = feels().into_iter().find(|known| known.name == name);
         let feel = found.ok_or_else(|| Refusal::unknown(name))?;
-        self.set_tune(Tune { swing: feel.swing, dotted: feel.dotted, ..self.tune().clone() })
+        let (is_other, tempo) = (feel.dotted != self.tune().dotted, self.tune().tempo);
+        let slow = tempo.value() > SLOW_12_8;
+        let tempo = if is_other && feel.dotted && slow { slow_12_8() } else { tempo };
+        self.set_tune(Tune { swing: feel.swing, dotted: feel.dotted, tempo, ..self.tune().clone() })?;
+        // What nobody has written yet is counted as the feel counts.
+        let now = self.original();
+        if is_other && now.notes().is_empty() && self.varied().is_none() {
+            let (name, id) = (now.name.clone(), now.id);
+            self.put(edit::rename(&self.empty_riff(id)?, &name))?;
+            self.session.cursor = Ticks::ZERO;
+        }
+        Ok(Done::Quietly)
     }
 
     pub(super) fn set_tempo(&mut self, bpm: f64) -> Result<Done, Refusal> {
@@ -121,6 +141,7 @@ impl Desk {
 
     pub(super) fn set_instrument(&mut self, name: &str) -> Result<Done, Refusal> {
         let instrument = Instrument::named(name).ok_or_else(|| Refusal::unknown(name))?;
+        self.session.made_for = None;
         self.set_tune(Tune { instrument, ..self.tune().clone() })
     }
 

@@ -177,6 +177,8 @@ pub struct TuneRecord {
     pub chosen: RiffId,
     /// The chorus that was worked on, if there was one.
     pub chorus: Option<ChorusId>,
+    /// The record of the tune that a link or the demo took the place of; empty where none did.
+    pub before: String,
 }
 
 /// The tune as it stands in its record.
@@ -203,6 +205,8 @@ struct TuneFields {
     chosen: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     chorus: Option<String>,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    before: String,
 }
 
 /// How one practises, as it stands in the tune's record.
@@ -232,6 +236,7 @@ pub fn write_tune(record: &TuneRecord) -> String {
         material: record.material.clone(),
         chosen: write_id(record.chosen),
         chorus: record.chorus.map(chorus_record_id),
+        before: record.before.clone(),
     })
 }
 
@@ -258,6 +263,7 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
         material: fields.material,
         chosen: read_id(&fields.chosen).unwrap_or(RiffId(0)),
         chorus: fields.chorus.and_then(|id| chorus_of_record(&id)),
+        before: fields.before,
     })
 }
 

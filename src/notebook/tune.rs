@@ -22,6 +22,9 @@ use crate::theory::pitch::NoteName;
 use crate::theory::scale::ScaleKind;
 use crate::units::QuartersPerMinute;
 
+/// The number in links of the instrument that one was made for: its place in [`Instrument::all`], so that new instruments
+/// come last there. An older page keeps it and passes it over.
+const MADE_FOR: u8 = 100;
 /// The number in links of the parts that play: a bit for each of [`Part::ALL`], the first one lowest.
 const PARTS: u8 = 0;
 
@@ -107,7 +110,16 @@ impl Tune {
     fn shared_band(&self) -> LinkBand {
         let bit = |(place, part): (usize, &Part)| u16::from(self.parts.has(*part)) << place;
         let parts = Part::ALL.iter().enumerate().map(bit).sum();
-        LinkBand([(PARTS, parts)].into_iter().chain(self.band.numbered()).collect())
+        let place = Instrument::all().position(|each| each.name() == self.instrument.name());
+        let made_for = (MADE_FOR, place.unwrap_or_default() as u16);
+        LinkBand([(PARTS, parts)].into_iter().chain(self.band.numbered()).chain([made_for]).collect())
+    }
+
+    /// The instrument that a link was made for, where it says so.
+    pub fn made_for(shared: &LinkTune) -> Option<&'static Instrument> {
+        let LinkBand(numbers) = shared.band.as_ref()?;
+        let (_, place) = numbers.iter().find(|(number, _)| *number == MADE_FOR)?;
+        Instrument::all().nth(usize::from(*place))
     }
 
     /// The tune with what a link holds, for the same player; for the same band where the link says nothing of it.
@@ -135,6 +147,7 @@ impl Tune {
             material: self.material.name().to_owned(),
             chosen,
             chorus,
+            before: String::new(),
         }
     }
 

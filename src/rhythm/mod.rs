@@ -4,4 +4,5 @@ pub mod counting;
 pub mod feel;
 pub mod grid;
 pub mod metre;
+pub mod tapped;
 pub mod tempo;

@@ -5,6 +5,7 @@ pub mod band;
 pub mod cloth;
 pub mod file;
 pub mod free;
+pub mod large;
 pub mod model;
 pub mod past;
 pub mod practice;

@@ -142,6 +142,14 @@ view_models! {
         pub hint: String,
     }
 
+    /// The chords of a bar as players of one pitch read them.
+    pub struct ReadView {
+        /// "B♭": what their C sounds as.
+        pub pitch: String,
+        /// "A7", or two with a space between.
+        pub chords: String,
+    }
+
     /// The tune strip: one sentence whose parts can be tapped.
     pub struct TuneView {
         /// Instruments; the chosen one is the first part of the sentence.
@@ -150,6 +158,14 @@ view_models! {
         pub instrument_text: String,
         /// How names are shown: "" at concert pitch, else such as "B♭ instrument: names are as you read them".
         pub transposition_note: String,
+        /// "your D sounds as F", for the end of the instrument's name; empty at concert pitch.
+        pub sounds_text: String,
+        /// What a link asks of whoever opens it: "This was made for alto sax. What do you play?"; else empty.
+        pub made_for_text: String,
+        /// The answers: the instrument that it was made for, and the one that is set.
+        pub made_for: Vec<ChoiceView>,
+        /// "Back to mine: G, 76", where a link or the demo brought a tune; else empty.
+        pub own_text: String,
         /// Keys, as the player reads them.
         pub keys: Vec<ChoiceView>,
         /// The chosen key, as the player reads it.

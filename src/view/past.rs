@@ -70,7 +70,7 @@ pub(super) fn standing(desk: &Desk, of: Subject) -> Vec<String> {
     let passes = desk.past().of(of);
     let Some(review) = review(passes) else {
         let said =
-            if passes.is_empty() { "Not practised yet." } else { "You have its rhythm; now its notes." };
+            if passes.is_empty() { "Not played through yet." } else { "You have its rhythm; now its notes." };
         return vec![said.to_owned()];
     };
     let known = known(passes);

@@ -23,6 +23,15 @@ pub(super) fn view(context: &Context) -> TuneView {
         instruments: instruments(tune.instrument),
         instrument_text: tune.instrument.title().to_owned(),
         transposition_note: transposition_note(context),
+        sounds_text: sounds_text(context),
+        made_for_text: context.desk.session().made_for.map_or_else(String::new, |made_for| {
+            format!("This was made for {}. What do you play?", made_for.title())
+        }),
+        made_for: context.desk.session().made_for.map_or_else(Vec::new, |made_for| {
+            let choice = |each: &Instrument| ChoiceView::hinted(each.name(), each.title(), false, "");
+            vec![choice(made_for), choice(tune.instrument)]
+        }),
+        own_text: own_text(context),
         keys: keys(context),
         key_text: context.reading.key().pretty(),
         move_text: move_text(context),
@@ -109,6 +118,23 @@ fn transposition_note(context: &Context) -> String {
         context.reading.key().tonic().pretty(),
         context.desk.tune().key.tonic().pretty()
     )
+}
+
+fn sounds_text(context: &Context) -> String {
+    let sounds = context.desk.tune().key.tonic();
+    let read = context.reading.key().tonic();
+    if read == sounds {
+        String::new()
+    } else {
+        format!("your {} sounds as {}", read.pretty(), sounds.pretty())
+    }
+}
+
+/// The way back to the tune that was there before another one came.
+fn own_text(context: &Context) -> String {
+    let Some(own) = context.desk.own_tune() else { return String::new() };
+    let key = context.desk.tune().instrument.reading(own.key).key();
+    format!("Back to mine: {}, {}", key.pretty(), own.tempo.value().round())
 }
 
 /// Keys as the player reads them, major before minor, each upwards from C by half steps and of two names for a place the

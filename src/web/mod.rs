@@ -170,6 +170,33 @@ impl App {
         chorus_link(self).unwrap_or_default()
     }
 
+    /// For each bar of the form its chords as players of C, B♭, E♭ and F instruments read them (an array of arrays of
+    /// `ReadView`); `undefined` where that room has not come.
+    pub fn readings(&self) -> Result<JsValue, JsError> {
+        view::large::readings(&self.desk).map_or(Ok(JsValue::UNDEFINED), |bars| to_js(&bars))
+    }
+
+    /// Whether taps, in seconds, one a note, are the rhythm of the riff on the desk.
+    #[wasm_bindgen(js_name = isTapped)]
+    pub fn is_tapped(&self, taps: &[f64]) -> bool {
+        self.desk.is_tapped(taps)
+    }
+
+    /// The last steps back as a text, for [`App::take_way_back`] of the page that is loaded next; `undefined` where the
+    /// room that writes them has not come.
+    #[wasm_bindgen(js_name = wayBack)]
+    pub fn way_back(&self) -> Option<String> {
+        self.desk.way_back()
+    }
+
+    /// Takes up steps back that were written when the page was left.
+    #[wasm_bindgen(js_name = takeWayBack)]
+    pub fn take_way_back(&mut self, text: &str) {
+        if self.desk.take_way_back(text) {
+            self.screen = Screen::of(&self.desk);
+        }
+    }
+
     /// Gives the player its context; called again with a new one after the old was closed.
     #[wasm_bindgen(js_name = startAudio)]
     pub fn start_audio(&mut self, context: BaseAudioContext) -> Result<(), JsValue> {

@@ -55,5 +55,6 @@ mod theory;
 mod theory_laws;
 mod variation;
 mod varying;
+mod way_back;
 mod who_plays;
 mod whole;

@@ -2,6 +2,7 @@
 
 use crate::band::settings::{ClickPattern, DropOut};
 use crate::desk::Desk;
+use crate::desk::vary::Side;
 use crate::practice::drill::Kind;
 use crate::practice::ladder::Asks;
 use crate::practice::settings::{
@@ -108,6 +109,10 @@ fn subject(desk: &Desk) -> PartView {
 /// "Porch light"; for a chorus its name, or what is in it.
 pub(super) fn subject_text(desk: &Desk) -> String {
     match desk.subject() {
+        // One that is being tried has its riff's name, and is not in the notebook yet.
+        Subject::Riff(_) if desk.varied().is_some_and(|varied| varied.side == Side::New) => {
+            format!("{}, changed and not kept yet", notebook::title(desk.original()))
+        }
         Subject::Riff(_) => notebook::title(desk.riff()),
         Subject::Chorus(_) => chorus::name(desk.chosen_chorus()),
     }
