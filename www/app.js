@@ -34,10 +34,20 @@ mountShare(session, places);
 mountHelp(session, places);
 
 let owes = false;
+/** What a link asked last. */
+let asked = "";
+
+/** A link that was made for another instrument asks once what is played here. @param {import("./pkg/riffloom.js").TuneView} tune */
+function askFor({ madeForText, madeFor }) {
+  if (madeForText === asked) return;
+  asked = madeForText;
+  if (asked) message.ask(asked, madeFor.map(({ value, text }) => [text, () => session.do({ do: "set-instrument", instrument: value })]));
+}
 
 /** @param {import("./session.js").Changed} changed */
 function update(changed) {
   for (const view of atOnce) view(changed);
+  if (changed.tune) askFor(changed.tune);
   if (changed.spoken) say(changed.spoken);
   if (changed.message) message.say(changed.message, changed.offer);
   else if (changed.save.length + changed.forget.length > 0) message.withdraw();
@@ -55,6 +65,7 @@ function drawRest() {
   if (!owes) return;
   owes = false;
   const rest = session.rest();
+  if (rest.tune) askFor(rest.tune);
   for (const view of [...atOnce, ...afterwards]) view(rest);
   session.dispatchEvent(new CustomEvent("drawn"));
 }

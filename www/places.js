@@ -14,7 +14,7 @@ const PLACES = {
   play: { rooms: ["chorus"], script: () => import("./rooms/play.js") },
   pass: { rooms: ["files", "mixing"], script: () => import("./rooms/pass.js") },
   staff: { rooms: ["staff"], script: () => import("./rooms/staff.js") },
-  large: { rooms: [], script: () => import("./rooms/large.js") },
+  large: { rooms: ["practice"], script: () => import("./rooms/large.js") },
   help: { rooms: [], script: () => import("./rooms/help.js") },
   listen: { rooms: [], script: () => import("./rooms/listen.js") },
 };

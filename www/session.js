@@ -174,6 +174,7 @@ export class Session extends EventTarget {
     /** Tells this page from others that are open, in what they keep of practising. */
     this.stamp = crypto.getRandomValues(new Uint32Array(1))[0] ?? 0;
     this.app.setToday(today(), this.stamp);
+    if (!this.waitsForRecords) takeWayBack(this.app);
     this.#writingOn = !this.isFirstVisit;
     /** @type {Changed} */
     this.screen = this.app.all();
@@ -226,6 +227,7 @@ export class Session extends EventTarget {
     const keepAll = () => {
       this.#keepPlayed();
       this.#write();
+      keepWayBack(this.app);
     };
     addEventListener("pagehide", keepAll);
     document.addEventListener("visibilitychange", () => document.hidden && keepAll());
@@ -1026,6 +1028,29 @@ export class Session extends EventTarget {
   #tryLater(act) {
     this.#again = setTimeout(act, this.#wait);
     this.#wait = Math.min(2 * this.#wait, AGAIN_AT_MOST);
+  }
+}
+
+/** Where the steps back of this tab wait while the page is loaded again. */
+const WAY_BACK = "riffloom way back";
+
+/** @param {App} app */
+function keepWayBack(app) {
+  try {
+    const text = app.wayBack();
+    if (text !== undefined) sessionStorage.setItem(WAY_BACK, text);
+  } catch {
+    // Without it, a step back leads to where the page was loaded.
+  }
+}
+
+/** @param {App} app */
+function takeWayBack(app) {
+  try {
+    const text = sessionStorage.getItem(WAY_BACK);
+    if (text) app.takeWayBack(text);
+  } catch {
+    // As above.
   }
 }
 

@@ -4,8 +4,23 @@ import { browserTest } from "./lib.mjs";
 import { pageReady } from "./page.mjs";
 import { audioToEpoch, firstSound, pressKeys, soundsAsked, watchAudio } from "./practice-page.mjs";
 
-/** The riff of the first minute has six notes. */
-const NOTES = 6;
+/** The beats of the first minute's riff on which a note begins. */
+const ONSETS = [0, 1.5, 2, 4, 4.5, 5];
+const NOTES = ONSETS.length;
+
+/**
+ * Presses a key so many beats from now on, at a tempo of one's own.
+ * @param {import("playwright-core").Page} page
+ * @param {number[]} beats
+ * @param {{ code: string, key: string }} what
+ */
+function pressAt(page, beats, what) {
+  const now = Date.now() + 300;
+  return pressKeys(page, beats.map((beat) => ({ at: now + beat * 300, ...what })));
+}
+const SPACE = { code: "Space", key: " " };
+/** The computer key that plays home. */
+const HOME = { code: "KeyA", key: "a" };
 
 /** @param {import("playwright-core").Page} page */
 const done = (page) => page.locator(".first-minute li").evaluateAll((all) => all.map((step) => step.classList.contains("done")));
@@ -26,16 +41,20 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
 
   // The riff is over: Space taps, without a click on the pad before.
   await page.waitForFunction(() => !document.body.classList.contains("playing"));
-  for (let tap = 1; tap < NOTES; tap++) await page.keyboard.press("Space");
+  await pressAt(page, ONSETS.slice(1), SPACE);
   assert.equal(await page.locator(".first-minute .dots .full").count(), NOTES - 1, "a dot for each tap");
   assert.deepEqual(await done(page), [true, false, false, false, false], "a tap is missing");
-  await pad.click();
+  await pressAt(page, [5], SPACE);
+  await page.getByText("Not its rhythm yet.").waitFor();
+  assert.deepEqual(await done(page), [true, false, false, false, false], "as many taps are not the rhythm");
+  await pressAt(page, ONSETS, SPACE);
+  await page.locator(".first-minute li.done").nth(1).waitFor();
   assert.deepEqual(await done(page), [true, true, false, false, false]);
 
-  const home = page.locator(".key.home").first();
-  await home.click();
-  assert.deepEqual(await done(page), [true, true, false, false, false], "one key is not the riff");
-  for (let press = 1; press < NOTES; press++) await home.click();
+  await pressAt(page, [0, 1, 2, 3, 4, 5], HOME);
+  assert.deepEqual(await done(page), [true, true, false, false, false], "even notes are not the riff");
+  await pressAt(page, ONSETS, HOME);
+  await page.locator(".first-minute li.done").nth(2).waitFor();
   assert.deepEqual(await done(page), [true, true, true, false, false]);
 
   // Its first note, three half steps higher.
@@ -48,6 +67,8 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
   assert.deepEqual(await done(page), [true, true, true, true, false]);
 
   await page.getByRole("button", { name: "Play with the band" }).click();
+  await page.waitForFunction(() => document.body.classList.contains("playing"));
+  assert.deepEqual(await done(page), [true, true, true, true, false], "the band has not begun yet");
   await page.locator(".first-minute li.done").nth(4).waitFor();
   assert.deepEqual(await done(page), [true, true, true, true, true]);
   // It ends with something to do.
@@ -71,7 +92,8 @@ browserTest("in the first minute a learner’s own rhythm becomes the riff", { p
   await page.getByRole("button", { name: "Hear two bars" }).click();
   await page.getByRole("button", { name: "I clapped it" }).click();
   await page.waitForFunction(() => !document.body.classList.contains("playing"));
-  for (let press = 0; press < NOTES; press++) await page.locator(".key.home").first().click();
+  await pressAt(page, ONSETS, HOME);
+  await page.locator(".first-minute li.done").nth(2).waitFor();
   const toEpoch = await audioToEpoch(page);
   const before = await soundsAsked(page);
   await page.getByRole("button", { name: "Or play in your own rhythm" }).click();
@@ -89,7 +111,8 @@ browserTest("in the first minute a learner’s own rhythm becomes the riff", { p
 browserTest("a step that was done before its turn ticks no other one", async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
-  for (let press = 0; press < NOTES; press++) await page.locator(".key.home").first().click();
+  await pressAt(page, ONSETS, HOME);
+  await page.locator(".first-minute li.done").waitFor();
   assert.deepEqual(await done(page), [false, false, true, false, false]);
   await page.getByRole("button", { name: "Hear two bars" }).click();
   await page.getByRole("button", { name: "I clapped it" }).click();

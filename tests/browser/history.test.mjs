@@ -89,7 +89,7 @@ const standing = async (/** @type {Page} */ page) => (await card(page)).locator(
 browserTest("what is known follows the days, over a reload and a clock set back", { prepare: withDays }, async ({ page, site }) => {
   await page.goto(site.address);
   await prepare(page);
-  assert.equal(await standing(page), "Not practised yet.");
+  assert.equal(await standing(page), "Not played through yet.");
   await hideNotes(page);
   await playThrough(page, 2);
   const begun = await standing(page);

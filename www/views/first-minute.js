@@ -30,9 +30,20 @@ export function firstMinute(session) {
     element("p", { class: "or" }, "Or ", button("hear a riff: Porch light", demo, { class: "link" }), "."),
     button("Skip this", close, { class: "quiet way" }),
   );
-  card.hidden = recall() === "done";
-  document.body.classList.toggle("beginning", !card.hidden);
-  if (!card.hidden) begin(session, card, list, close);
+  const open = () => {
+    card.hidden = false;
+    document.body.classList.add("beginning");
+    begin(session, card, list, close);
+  };
+  card.hidden = true;
+  if (recall() !== "done") open();
+  // Help brings it again, from its first step.
+  session.addEventListener("first-minute", () => {
+    remember("");
+    location.reload();
+  });
+  // Whoever comes with a link has something else to begin with.
+  session.addEventListener("did", (event) => /** @type {CustomEvent} */ (event).detail.do === "open-link" && card.isConnected && !card.hidden && close());
   return card;
 }
 
@@ -74,7 +85,8 @@ function begin(session, card, list, close) {
   session.addEventListener("taking", () => session.taking.taken && change.done());
   const join = step("Now press “Play with the band”.");
   whenNoteMoves(session, change.done);
-  session.addEventListener("playing", () => session.playing && !session.alone && !session.taking.listening && !session.taking.taken && isHere() && join.done());
+  // Done once the band has begun: when the second bar sounds.
+  session.addEventListener("bar", (event) => /** @type {CustomEvent} */ (event).detail > 0 && !session.alone && !session.taking.listening && !session.taking.taken && isHere() && join.done());
 }
 
 /**
@@ -140,24 +152,32 @@ function playing(session, step) {
  * @param {() => void} full is called when there were as many
  */
 function counter(session, full) {
-  const root = element("span", { class: "dots", "aria-hidden": "true" });
-  let [count, last] = [0, 0];
+  const dots = element("span", { "aria-hidden": "true" });
+  const told = element("small", { role: "status" });
+  const root = element("span", { class: "dots" }, dots, told);
+  /** When each tap or key came, in milliseconds. @type {number[]} */
+  let taps = [];
   const draw = () => {
     const notes = session.screen.strip?.tokens.length ?? 0;
-    root.replaceChildren(...Array.from({ length: notes }, (_, index) => element("i", { class: index < count ? "full" : "" })));
+    dots.replaceChildren(...Array.from({ length: notes }, (_, index) => element("i", { class: index < taps.length ? "full" : "" })));
   };
-  session.addEventListener("drawn", () => root.childElementCount !== session.screen.strip?.tokens.length && draw());
+  session.addEventListener("drawn", () => dots.childElementCount !== session.screen.strip?.tokens.length && draw());
   draw();
   return {
     root,
     /** @param {number} timeStamp of the tap or key */
     one(timeStamp) {
       if (!isHere()) return;
-      count = timeStamp - last > ANEW_AFTER ? 1 : count + 1;
-      last = timeStamp;
-      draw();
+      const notes = dots.childElementCount;
       // A riff without notes asks for nothing.
-      if (root.childElementCount > 0 && count >= root.childElementCount) full();
+      if (notes === 0) return;
+      if (taps.length === notes || timeStamp - (taps.at(-1) ?? timeStamp) > ANEW_AFTER) taps = [];
+      taps.push(timeStamp);
+      told.textContent = "";
+      draw();
+      if (taps.length < notes) return;
+      if (session.app.isTapped(new Float64Array(taps.map((time) => time / 1000)))) full();
+      else told.textContent = "Not its rhythm yet. Listen once more, then again.";
     },
   };
 }

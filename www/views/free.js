@@ -34,18 +34,20 @@ export function mountFree(session) {
     // What was played is not lost by looking at another part of the page.
     if (!isHere()) end();
     // What is drawn already as one comes back stays.
-    if (!isHere() || root.contains(look)) closed();
+    if (!isHere() || root.contains(look) || root.contains(before)) closed();
   });
   const close = button("Close", () => session.do({ do: "forget-free-chorus" }), { class: "tool" });
   const hear = button("Hear it again", () => (session.playing ? session.stop() : session.hearFree()), { class: "tool keep" });
   session.addEventListener("playing", () => (hear.textContent = session.playing && session.listensAgain ? "Stop" : "Hear it again"));
   const look = button("What I played", () => session.do({ do: "look-at-free-chorus", index: 0 }), { class: "tool" });
-  /** Nothing is looked at: the way back to what was played stays. */
+  const before = element("p", { class: "hint" }, "The band goes round and round; play whatever you like on the keys. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.");
+  /** Nothing is looked at: what will happen is told, and the way back to what was played stays. */
   function closed() {
-    root.replaceChildren(look);
-    root.hidden = !isHere() || session.playing || session.app.freeKept() === 0;
+    const hasMore = session.app.freeKept() > 0;
+    root.replaceChildren(...(hasMore ? [look] : [before]));
+    root.hidden = !isHere() || session.playing;
   }
-  session.addEventListener("playing", () => root.contains(look) && closed());
+  session.addEventListener("playing", () => (root.contains(look) || root.contains(before)) && closed());
   /** The links of the ideas that were kept. @type {Set<string>} */
   const kept = new Set();
 
@@ -55,7 +57,7 @@ export function mountFree(session) {
   return (/** @type {import("../session.js").Changed} */ { free }) => {
     if (!free) return;
     if (free.phrases.length === 0 || !(isHere() || isDrill())) return closed();
-    const appears = root.hidden || root.contains(look);
+    const appears = root.hidden || root.contains(look) || root.contains(before);
     const hadFocus = root.contains(document.activeElement);
     root.hidden = false;
     const sentences = (/** @type {string[]} */ list) => list.filter(Boolean).map((text) => element("p", {}, text));

@@ -1,6 +1,6 @@
 // Help: the two ways past the head of the page, the panel, and the switches of this device.
 import { isOn, setWish } from "../wishes.js";
-import { byId, element } from "./dom.js";
+import { button, byId, element } from "./dom.js";
 import { attachPanel } from "./panel.js";
 import { go } from "./tabs.js";
 import { newRiff } from "./tools.js";
@@ -18,7 +18,8 @@ export function mountHelp(session, places) {
   const switches = element("div", { class: "wishes", role: "group", "aria-label": "On this device" },
     wish(session, "letters", "Letters play notes", "off: letters of a computer keyboard do nothing"),
     wish(session, "say-chords", "Say each new chord", "for a screen reader, while the band plays"));
-  byId("help-switches").append(switches);
+  const again = button("Show “Your first minute” again", () => session.dispatchEvent(new CustomEvent("first-minute")), { class: "quiet" });
+  byId("help-switches").append(switches, element("div", { class: "row" }, again));
   // The large view comes while nobody waits for it; a press before that waits for it.
   byId("large").addEventListener("click", async () => {
     if (places.isHere("large")) return;

@@ -7,13 +7,19 @@ import { go } from "./tabs.js";
 const KEY = "0";
 /** Hides and shows the names of notes. */
 const NAMES = "9";
+/** Shows and hides the chords as each kind of instrument reads them. */
+const ALL = "8";
+/** Begins and ends call and echo. */
+const ECHO = "7";
 
 /** @param {import("../session.js").Session} session */
 export function mountLarge(session) {
   const opener = byId("large");
   const names = button("Hide names", () => hideNames(), { class: "quiet", "aria-pressed": "false", title: `Key ${NAMES}` });
+  const every = button("C B♭ E♭ F", () => showAll(!document.body.classList.contains("all-read")), { class: "quiet", "aria-pressed": "false", "aria-label": "For C, B♭, E♭ and F instruments at once", title: `Key ${ALL}` });
+  const echo = button("Call and echo", () => void callAndEcho(), { class: "quiet", title: `Key ${ECHO}: two bars are played, two bars are the class’s` });
   const leave = button("Leave", () => turn(false), { class: "quiet", title: `Key ${KEY}` });
-  const bar = element("span", { class: "large-bar", role: "group", "aria-label": "The large view", hidden: true }, names, leave);
+  const bar = element("span", { class: "large-bar", role: "group", "aria-label": "The large view", hidden: true }, echo, every, names, leave);
   byId("hold").before(bar);
   const isOn = () => document.body.classList.contains("large");
 
@@ -25,12 +31,38 @@ export function mountLarge(session) {
     if (on && !["riff", "practice", "play"].includes(tab)) go(session, "riff");
     document.body.classList.toggle("large", on);
     document.body.classList.remove("nameless");
+    showAll(false);
     names.setAttribute("aria-pressed", "false");
     opener.setAttribute("aria-pressed", String(on));
     bar.hidden = !on;
     (on ? byId("play") : opener).focus({ preventScroll: true });
     say(on ? "Large view. Key 0 leaves it." : "");
     scrollTo(0, 0);
+  }
+
+  /** @param {boolean} on */
+  function showAll(on) {
+    const bars = on ? session.app.readings() : undefined;
+    document.body.classList.toggle("all-read", bars !== undefined);
+    every.setAttribute("aria-pressed", String(bars !== undefined));
+    for (const old of document.querySelectorAll("#form .read-as")) old.remove();
+    for (const bar of document.querySelectorAll("#form .bar")) {
+      const read = bars?.[Number(bar instanceof HTMLElement && bar.dataset.bar)];
+      if (!read) continue;
+      bar.append(element("span", { class: "read-as" }, ...read.map((/** @type {import("../pkg/riffloom.js").ReadView} */ { pitch, chords }) =>
+        element("span", {}, element("small", {}, pitch), element("b", {}, chords)))));
+    }
+  }
+  // Bars that are drawn anew have them again.
+  session.addEventListener("drawn", () => document.body.classList.contains("all-read") && showAll(true));
+
+  /** The drill in which the page calls and the room answers. */
+  async function callAndEcho() {
+    if (session.playing) return session.stop();
+    if (!(await session.opened("practice"))) return;
+    go(session, "practice");
+    session.do({ do: "set-practice", what: "drill", value: "echo" });
+    await session.practise();
   }
 
   function hideNames() {
@@ -44,6 +76,8 @@ export function mountLarge(session) {
     if (event.target instanceof Element && event.target.closest("input, select, textarea")) return;
     if (event.key === KEY) turn(!isOn());
     else if (event.key === NAMES && isOn()) hideNames();
+    else if (event.key === ALL && isOn()) showAll(!document.body.classList.contains("all-read"));
+    else if (event.key === ECHO && isOn()) void callAndEcho();
     else return;
     event.preventDefault();
   });

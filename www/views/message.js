@@ -17,6 +17,8 @@ export function mountMessage(session) {
   let timer;
   /** Whether what is shown offers to do something about what was done. */
   let offers = false;
+  /** Whether what is shown says why something was not done. */
+  let refuses = false;
   /** Whether what is shown belongs to the part of the page on which it was said. */
   let stays = false;
   /** Whether it was said just now: what takes a person elsewhere says so before it goes there. */
@@ -57,6 +59,7 @@ export function mountMessage(session) {
     const act = () => offer && session.do(/** @type {any} */ ({ do: offer.does }));
     show(element("p", {}, text), ...(offer ? [button(offer.text, act, { class: "quiet" })] : []));
     offers = offer !== undefined;
+    refuses = !offer;
     stays = false;
     justSaid = true;
     setTimeout(() => (justSaid = false));
@@ -65,7 +68,7 @@ export function mountMessage(session) {
   }
   /** @param {...HTMLElement} parts */
   function show(...parts) {
-    offers = false;
+    offers = refuses = false;
     stays = true;
     root.classList.toggle("long", (parts[0]?.textContent ?? "").length > LONG || parts.length > 2);
     root.replaceChildren(...parts, button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }));
@@ -73,9 +76,21 @@ export function mountMessage(session) {
   }
   return {
     say,
-    /** Takes an offer away: the last step is another one now. */
+    /** Takes away what is said about the step before: another one was done now. */
     withdraw() {
-      if (offers) root.hidden = true;
+      if (offers || refuses) root.hidden = true;
+    },
+    /**
+     * Asks, until it is answered or closed.
+     * @param {string} text
+     * @param {[string, () => void][]} answers
+     */
+    ask(text, answers) {
+      clearTimeout(timer);
+      show(element("p", {}, text), ...answers.map(([answer, act]) => button(answer, () => {
+        root.hidden = true;
+        act();
+      }, { class: "quiet" })));
     },
     /** @param {() => void} change */
     offerNewVersion(change) {

@@ -8,11 +8,14 @@ import { Heard } from "../session.js";
 import { riffCloth } from "./cloth.js";
 import { button, byId, element, write } from "./dom.js";
 import { go, goToPractise, takeUp } from "./tabs.js";
+import { newRiff } from "./tools.js";
 
 /** @typedef {import("../pkg/riffloom.js").RiffRowView} RiffRowView */
 /** @typedef {import("../pkg/riffloom.js").RiffCardView} RiffCardView */
 /** @typedef {{ item: HTMLLIElement, open: HTMLButtonElement, name: HTMLElement, text: string, shows: string }} Card */
 
+/** Of so many riffs none need be looked for. */
+const FEW = 5;
 /** How many riffs are listed at once: more than any window shows. */
 const AT_ONCE = 60;
 /** How many more at a time, while the page is idle. */
@@ -31,20 +34,28 @@ export function mountNotebook(session) {
   const list = element("ul", { class: "cards" });
   const none = element("p", { class: "bare" }, "No riff yet. Begin with three notes and a rest.");
   const fresh = () => {
-    session.do({ do: "new-riff", id: freshId() });
-    session.setWriting(true);
+    newRiff(session);
     go(session, "riff");
   };
   const demo = () => {
     session.do({ do: "open-demo", id: freshId() });
     go(session, "riff");
   };
+  const find = element("input", { type: "text", placeholder: "Find by name", "aria-label": "Find a riff by its name", autocomplete: "off" });
+  const sort = element("select", { "aria-label": "Order of the riffs" }, element("option", { value: "" }, "newest first"), element("option", { value: "name" }, "by name"));
+  const finding = element("div", { class: "row finding-riffs" }, find, sort);
+  for (const each of [find, sort]) each.addEventListener("input", () => {
+    arrange();
+    fill();
+  });
   root.append(
     element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, button("New riff", fresh, { class: "quiet strong" }), button("Add the demo riff", demo, { class: "quiet" })),
-    none, list,
+    none, finding, list,
   );
 
-  /** @type {RiffRowView[]} */
+  /** All riffs, the newest first. @type {RiffRowView[]} */
+  let all = [];
+  /** Those that are looked for, in the order that is wished. @type {RiffRowView[]} */
   let rows = [];
   /** How many of them may be listed so far. */
   let listed = AT_ONCE;
@@ -60,8 +71,10 @@ export function mountNotebook(session) {
   return (/** @type {import("../session.js").Changed} */ { notebook }) => {
     if (notebook) {
       write(summary, notebook.summary);
-      rows = notebook.riffs;
-      none.hidden = rows.length > 0;
+      all = notebook.riffs;
+      none.hidden = all.length > 0;
+      // A few are seen at a glance.
+      finding.hidden = all.length <= FEW;
       arrange();
     }
     // A tune in another key, a time through that was played: what is in sight is asked for whatever was done.
@@ -70,6 +83,9 @@ export function mountNotebook(session) {
 
   /** Brings the list in the order of the rows; what is there already stays the same element. */
   function arrange() {
+    const text = finding.hidden ? "" : find.value.trim().toLocaleLowerCase();
+    rows = all.filter(({ name }) => name.toLocaleLowerCase().includes(text));
+    if (!finding.hidden && sort.value === "name") rows.sort((one, other) => one.name.localeCompare(other.name, undefined, { numeric: true }));
     const wanted = new Set(rows.map((row) => row.id));
     const focused = focusedPlace();
     for (const [id, { item }] of cards) {

@@ -25,15 +25,23 @@ export function mountShare(session, places) {
   addEventListener("hashchange", () => openFromAddress(session));
 }
 
+/** The link in the address that this tab has opened: loaded again, the page does not open it once more. */
+const OPENED = "riffloom opened";
+
 /**
- * Opens the riff that the page's own address holds, if it holds one, and takes it out of the address.
+ * Opens the riff that the page's own address holds, if it holds one; it stays in the address, to be had again.
  * @param {import("../session.js").Session} session
  */
 export async function openFromAddress(session) {
   const { hash } = location;
   // A place on the page, as the link to the keyboard has, is no riff.
   if (hash.length < 8 || document.getElementById(hash.slice(1)) || !(await session.opened("files"))) return;
-  history.replaceState(history.state, "", location.pathname + location.search);
+  try {
+    if (sessionStorage.getItem(OPENED) === hash) return;
+    sessionStorage.setItem(OPENED, hash);
+  } catch {
+    // Then it is opened again; what is in the notebook already is not put in twice.
+  }
   openLink(session, hash);
 }
 

@@ -64,6 +64,7 @@ export function mountStrip(session) {
     if (selected && listed) mark(notes, "aria-activedescendant", `note-${selected.index}`);
     else notes.removeAttribute("aria-activedescendant");
     place(cursor, { at: strip.cursorAt, width: Math.max(strip.cursorWidth, 0.01) });
+    cursor.classList.toggle("on-note", selected !== undefined);
     place(fray, { at: strip.endsAt });
     sayHint();
     hint.classList.toggle("warning", strip.rangeWarning !== "");

@@ -30,7 +30,9 @@ const long = (text) => element("span", { class: "long" }, text);
  * @param {import("../session.js").Session} session
  */
 export function newRiff(session) {
-  session.do({ do: "new-riff", id: freshId() });
+  const { strip } = session.screen;
+  // One that nobody has written or named yet is new enough.
+  if (!strip || strip.tokens.length > 0 || strip.name !== "" || session.screen.vary?.on) session.do({ do: "new-riff", id: freshId() });
   session.setWriting(true);
   const home = document.querySelector('#keyboard .key[tabindex="0"]');
   if (home instanceof HTMLElement) home.focus({ preventScroll: true });

@@ -31,15 +31,17 @@ export function mountTune(session) {
     loop: part("What is looped", (panel, then) => loopPanel(panel, session, tune, then)),
   };
   const word = (/** @type {string} */ text) => element("span", {}, text);
+  const sounds = element("small", { class: "sounds" });
+  const own = button("", () => session.do({ do: "own-tune-again" }), { class: "link own-tune", hidden: true });
   // What a practice run has words of its own for.
   const writing = (/** @type {HTMLElement[]} */ ...inside) => element("span", { class: "for-writing" }, ...inside);
   // The chorus has loops of its own, and no notes are written there.
   const ofRiff = writing(word(". Notes: "), parts.material.root, word(". Looping "), parts.loop.root);
   ofRiff.classList.add("of-riff");
   sentence.append(
-    word("I play "), parts.instrument.root, word(". "), parts.key.root, word(", "), parts.form.root, word(", "), parts.feel.root,
+    word("I play "), parts.instrument.root, sounds, word(". "), parts.key.root, word(", "), parts.form.root, word(", "), parts.feel.root,
     writing(word(", "), parts.tempo.root), word(", with "), parts.band.root,
-    ofRiff, word("."),
+    ofRiff, word(". "), own,
   );
 
   // On a phone the sentence is folded behind its two most changed words.
@@ -56,6 +58,9 @@ export function mountTune(session) {
     if (!changed.tune) return;
     tune = changed.tune;
     write(brief, `${tune.keyText} · ${tune.bpm}`);
+    write(sounds, tune.soundsText && ` (${tune.soundsText})`);
+    write(own, tune.ownText);
+    own.hidden = tune.ownText === "";
     brief.setAttribute("aria-label", `The tune: ${tune.keyText}, ${tune.bpm} beats a minute. Change it`);
     parts.instrument.show(tune.instrumentText);
     parts.key.show(tune.keyText);
@@ -250,14 +255,15 @@ function loopPanel(panel, session, tune, then) {
 function tempoPanel(panel, session, tune) {
   const range = { min: tune.bpmLeast, max: tune.bpmMost, step: 1, value: tune.bpm };
   const slider = element("input", { type: "range", "aria-label": "Tempo, in beats a minute", ...range });
-  const number = element("output", {}, String(tune.bpm));
+  const number = element("input", { type: "number", class: "bpm", "aria-label": "Beats a minute", "data-value": "bpm", inputmode: "numeric", min: tune.bpmLeast, max: tune.bpmMost, value: tune.bpm });
   const set = (/** @type {number} */ bpm) => {
     const within = Math.min(Math.max(Math.round(bpm), tune.bpmLeast), tune.bpmMost);
-    slider.value = number.textContent = String(within);
+    slider.value = number.value = String(within);
     session.do({ do: "set-tempo", bpm: within });
   };
-  slider.addEventListener("input", () => (number.textContent = slider.value));
+  slider.addEventListener("input", () => (number.value = slider.value));
   slider.addEventListener("change", () => set(Number(slider.value)));
+  number.addEventListener("change", () => set(number.valueAsNumber || tune.bpm));
   panel.append(
     element("div", { class: "row" },
       button("Slower", () => set(Number(slider.value) - 4), { class: "quiet" }), number,
