@@ -9,7 +9,7 @@ use riffloom::files::wav;
 use riffloom::perform::Attack;
 use riffloom::sound::voice::{Layer, Sample, Voice};
 use riffloom::units::percussion::Percussion;
-use riffloom::units::{MidiNote, SampleRate};
+use riffloom::units::{MidiNote, SampleRate, Tuning};
 
 /// The pitches of each voice; drums by their General MIDI numbers.
 fn notes(voice: Voice) -> Vec<u8> {
@@ -36,7 +36,9 @@ fn main() -> std::io::Result<()> {
         for midi in notes(voice) {
             for (layer, velocity) in Layer::ALL.into_iter().zip([50, 80, 112]) {
                 let midi = MidiNote::new(i32::from(midi)).expect("a MIDI note");
-                let sound = Sample { voice, midi, layer, attack: Attack::Plain, take: 0 }.render(rate);
+                let tuning = Tuning::ORDINARY;
+                let sound =
+                    Sample { voice, midi, layer, attack: Attack::Plain, take: 0, tuning }.render(rate);
                 let name = format!("{}-{}-{velocity}.wav", voice.name(), midi.number());
                 std::fs::write(Path::new(&folder).join(name), wav::write(&sound, &sound, rate, 1))?;
             }
