@@ -431,8 +431,12 @@ impl Desk {
     /// Takes the tune up again that was on the desk before something brought its own.
     fn own_tune_again(&mut self) -> Result<Done, Refusal> {
         let Some(tune) = self.session.own_tune.take() else { return Ok(Done::NothingThere) };
-        // What one plays is no part of the tune that one goes back to.
-        let instrument = self.tune().instrument;
+        // What was chosen to be played meanwhile stays, where that tune was for nobody yet.
+        let instrument = if tune.instrument.name() == Instrument::keyboard().name() {
+            self.tune().instrument
+        } else {
+            tune.instrument
+        };
         self.document.tune = Rc::new(Tune { instrument, ..(*tune).clone() });
         Ok(self.left_behind())
     }
