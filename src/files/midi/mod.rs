@@ -127,6 +127,13 @@ pub fn read(bytes: &[u8]) -> Result<Song, Error> {
     if bytes.len() > MOST_BYTES {
         return Err(Error::TooLarge { bytes: bytes.len() });
     }
+    if !claims_to_be(bytes) {
+        return Err(Error::Damaged);
+    }
+    // Before the library looks: of some counts of frames it makes a number that does not exist.
+    if bytes.get(12).is_some_and(|division| division & 0x80 != 0) {
+        return Err(Error::Frames);
+    }
     let smf = Smf::parse(bytes).map_err(|_| Error::Damaged)?;
     let per_quarter = match smf.header.timing {
         Timing::Metrical(ticks) if ticks.as_int() > 0 => i64::from(ticks.as_int()),
