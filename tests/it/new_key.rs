@@ -218,6 +218,10 @@ fn on_its_page_the_chorus_moves_to_the_new_key() {
     assert_eq!(heard(&desk), before, "nothing moves unasked");
     assert_eq!(Screen::of(&desk).all().tune.unwrap().move_text, "Move the chorus from G to A");
 
+    let placed = desk.apply(Command::PlaceRiff { id: write_id(RiffId(2)), bar: 8, half_beats: 0 });
+    assert_eq!(said(&placed), said(&left), "a riff of another key is not put in without a word");
+    desk.apply(Command::Undo).unwrap();
+
     let moved = desk.apply(Command::MoveToKey);
     assert_eq!(said(&moved), ("The chorus is in A now.".into(), "Undo".into(), "undo".into()));
     assert_eq!(heard(&desk), before.iter().map(|sound| sound + 2).collect::<Vec<_>>());

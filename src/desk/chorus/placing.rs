@@ -34,7 +34,11 @@ impl Desk {
         // The next riff goes where this one leaves room.
         let (last, _) = course.bar_at(at + riff.length() - Ticks(1));
         self.weaving.bar = (last + 1).min(course.bars() - 1);
-        Ok(Done::Quietly)
+        // A riff that was written in another key sounds wrong here: that is said, with a way to move it.
+        Ok(match self.to_move() {
+            Some((true, ..)) => self.left_behind(),
+            _ => Done::Quietly,
+        })
     }
 
     pub(in crate::desk) fn select_placement(&mut self, index: Option<usize>) -> Result<Done, Refusal> {
