@@ -77,7 +77,7 @@ pub fn write(records: &[(String, String)]) -> String {
     format!("{{\n\"riffloom\": \"{KIND}\",\n\"version\": {VERSION},\n\"records\": {{\n{records}\n}}\n}}\n")
 }
 
-/// Reads what [`write`] wrote, however it was laid out since: each record's id and text.
+/// Reads what [`write()`] wrote, however it was laid out since: each record's id and text.
 pub fn read(text: &str) -> Result<Vec<(String, String)>, Error> {
     if text.len() > MOST_BYTES {
         return Err(Error::TooLarge { found: text.len() });

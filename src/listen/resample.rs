@@ -1,6 +1,6 @@
 //! Samples at any rate brought to another, as they come.
 //!
-//! Source: J. O. Smith, "Digital Audio Resampling Home Page", https://ccrma.stanford.edu/~jos/resample/: a windowed sinc
+//! Source: J. O. Smith, "Digital Audio Resampling Home Page", <https://ccrma.stanford.edu/~jos/resample/>: a windowed sinc
 //! held as a table of phases, between which is interpolated; the window is Kaiser's.
 
 use std::f64::consts::PI;

@@ -17,9 +17,9 @@ pub(super) fn symbols(frame: &Frame, cells: &Cells, spans: &[Span]) -> Vec<Symbo
     }
     let last_of_note =
         |index: usize| spans.iter().find(|span| span.index == index).map(|span| span.to - frame.at);
-    for at in 0..symbols.len() {
-        let (end, begins) = (symbols[at].at + symbols[at].length, symbols[at].at);
-        if let Some(head) = &mut symbols[at].note {
+    for symbol in &mut symbols {
+        let (begins, end) = (symbol.at, symbol.at + symbol.length);
+        if let Some(head) = &mut symbol.note {
             head.tied_to = last_of_note(head.index).is_some_and(|last| last > end);
             head.tied_from =
                 spans.iter().any(|span| span.index == head.index && span.from - frame.at < begins);

@@ -99,7 +99,7 @@ impl<'a> Passage<'a> {
         let (mut line, mut bar) = (Ticks::ZERO, 0);
         while line > self.begins {
             bar -= 1;
-            line = line - self.metre(bar).bar();
+            line -= self.metre(bar).bar();
             let from = (self.begins - line).max(Ticks::ZERO);
             frames.push(Frame { metre: self.metre(bar), bar: None, at: line, from, chords: &[] });
         }

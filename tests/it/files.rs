@@ -27,8 +27,11 @@ fn riff_of(text: &str) -> Riff {
     riff
 }
 
+/// A track by its name, with the ticks and numbers of its notes.
+type NamedTrack = (String, Vec<(u32, u8)>);
+
 /// What a reader that only counts finds: for each track its name and (tick, key) of each note.
-fn plain(bytes: &[u8]) -> (u16, Vec<(String, Vec<(u32, u8)>)>) {
+fn plain(bytes: &[u8]) -> (u16, Vec<NamedTrack>) {
     let smf = Smf::parse(bytes).unwrap();
     let midly::Timing::Metrical(per_quarter) = smf.header.timing else { panic!("no beats") };
     let tracks = smf.tracks.iter().map(|track| {
