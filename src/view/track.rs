@@ -38,12 +38,12 @@ fn about(seconds: f64, rate: SampleRate) -> String {
     format!("About {long} long, {size} MB.")
 }
 
-/// "Porch light, 12-bar in G, 92.wav": the riff or the chorus where it is heard, and the tune where that is. The riff alone
+/// "Porch light, 12-bar blues in G, 92.wav": the riff or the chorus where it is heard, and the tune where that is. The riff alone
 /// is "Porch light in G.mid" where it has a key, which a file of sound does not tell.
 pub(super) fn named(desk: &Desk, (what, who): (What, Who), ending: &str) -> String {
     let tune = desk.tune();
     let form = match &tune.form {
-        FormChoice::Standard(kind) => kind.name(),
+        FormChoice::Standard(kind) => tune::form_title(*kind),
         FormChoice::Chart(_) => "own changes",
     };
     let or = |name: &str, other: &str| {

@@ -199,7 +199,7 @@ fn forms(chosen: &FormChoice) -> Vec<ChoiceView> {
         .collect()
 }
 
-fn form_title(kind: FormKind) -> &'static str {
+pub(super) fn form_title(kind: FormKind) -> &'static str {
     match kind {
         FormKind::Twelve
         | FormKind::TwelveFour

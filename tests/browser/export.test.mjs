@@ -76,9 +76,9 @@ async function saving(page) {
 }
 
 const KINDS = /** @type {const} */ ([
-  [{ kind: "Once through the form, with the band" }, "Riff, 12-bar in G, 180.wav", ["--parts", "drums,bass,solo"]],
-  [{ kind: "Once through the form, with the band", riff: false }, "12-bar in G, 180.wav", ["--parts", "drums,bass"]],
-  [{ kind: "A track to practise with", choruses: 2 }, "Riff, 12-bar in G, 180.wav", ["--parts", "drums,bass,solo", "--choruses", "2", "--count-in", "1"]],
+  [{ kind: "Once through the form, with the band" }, "Riff, 12-bar blues in G, 180.wav", ["--parts", "drums,bass,solo"]],
+  [{ kind: "Once through the form, with the band", riff: false }, "12-bar blues in G, 180.wav", ["--parts", "drums,bass"]],
+  [{ kind: "A track to practise with", choruses: 2 }, "Riff, 12-bar blues in G, 180.wav", ["--parts", "drums,bass,solo", "--choruses", "2", "--count-in", "1"]],
 ]);
 
 browserTest("files made on the page, without network, are those of the command line", async ({ page, site, context, problems, t }) => {
@@ -108,9 +108,9 @@ browserTest("files made on the page, without network, are those of the command l
 });
 
 const OF_CHORUS = /** @type {const} */ ([
-  ["The chorus, with the band", 1, false, "Harbour evening, 12-bar in G, 180.wav", ["--parts", "drums,bass,solo"]],
-  ["The chorus by itself", 2, false, "Harbour evening, 12-bar in G, 180.wav", ["--parts", "solo", "--times", "2"]],
-  ["Only the band, to play over", 1, true, "12-bar in G, 180.wav", ["--parts", "drums,bass", "--count-in", "1"]],
+  ["The chorus, with the band", 1, false, "Harbour evening, 12-bar blues in G, 180.wav", ["--parts", "drums,bass,solo"]],
+  ["The chorus by itself", 2, false, "Harbour evening, 12-bar blues in G, 180.wav", ["--parts", "solo", "--times", "2"]],
+  ["Only the band, to play over", 1, true, "12-bar blues in G, 180.wav", ["--parts", "drums,bass", "--count-in", "1"]],
 ]);
 
 browserTest("a file of the built chorus is that of the command line", async ({ page, site, t }) => {

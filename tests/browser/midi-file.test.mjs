@@ -19,7 +19,7 @@ browserTest("a riff goes out as MIDI and comes back as a riff", async ({ page, s
   const bytes = await downloaded(download);
   assert.equal(bytes.subarray(0, 4).toString("latin1"), "MThd");
   await page.getByLabel("With the band").check();
-  await page.getByRole("button", { name: /^Save “Ferry bell, 12-bar in G, 76\.mid”/ }).waitFor();
+  await page.getByRole("button", { name: /^Save “Ferry bell, 12-bar blues in G, 76\.mid”/ }).waitFor();
 
   const scan = page.locator(".scan");
   await scan.locator("summary").click();

@@ -92,7 +92,7 @@ function firstWords(first) {
   return [
     element("h2", {}, "When you have played"),
     element("p", {}, first),
-    element("p", { class: "hint" }, "No marks, no scores.", element("span", { class: "with-keys" }, " Esc stops.")),
+    element("p", { class: "hint" }, "Nobody gives marks here.", element("span", { class: "with-keys" }, " Esc stops.")),
   ];
 }
 

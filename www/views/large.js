@@ -36,7 +36,7 @@ export function mountLarge(session) {
     opener.setAttribute("aria-pressed", String(on));
     bar.hidden = !on;
     (on ? byId("play") : opener).focus({ preventScroll: true });
-    say(on ? "Large view. Key 0 leaves it." : "");
+    say(on ? "Large view. Escape or key 0 leaves it." : "");
     scrollTo(0, 0);
   }
 
@@ -70,6 +70,12 @@ export function mountLarge(session) {
   }
 
   opener.addEventListener("click", () => turn(!isOn()));
+  // On the window, so that what plays is stopped first.
+  addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || event.defaultPrevented || !isOn()) return;
+    event.preventDefault();
+    turn(false);
+  });
   document.addEventListener("keydown", (event) => {
     // The switch that turns letters off turns these off, too.
     if (!wished("letters") || event.repeat || event.ctrlKey || event.metaKey || event.altKey) return;

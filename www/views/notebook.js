@@ -43,7 +43,8 @@ export function mountNotebook(session) {
   };
   const find = element("input", { type: "text", placeholder: "Find by name", "aria-label": "Find a riff by its name", autocomplete: "off" });
   const sort = element("select", { "aria-label": "Order of the riffs" }, element("option", { value: "" }, "newest first"), element("option", { value: "name" }, "by name"));
-  const finding = element("div", { class: "row finding-riffs" }, find, sort);
+  const missing = element("p", { class: "hint", role: "status" });
+  const finding = element("div", { class: "row finding-riffs" }, find, sort, missing);
   for (const each of [find, sort]) each.addEventListener("input", () => {
     arrange();
     fill();
@@ -85,6 +86,7 @@ export function mountNotebook(session) {
   function arrange() {
     const text = finding.hidden ? "" : find.value.trim().toLocaleLowerCase();
     rows = all.filter(({ name }) => name.toLocaleLowerCase().includes(text));
+    write(missing, rows.length === 0 && text ? "No riff has a name like that." : "");
     if (!finding.hidden && sort.value === "name") rows.sort((one, other) => one.name.localeCompare(other.name, undefined, { numeric: true }));
     const wanted = new Set(rows.map((row) => row.id));
     const focused = focusedPlace();

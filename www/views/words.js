@@ -9,7 +9,7 @@ import { shape } from "./shapes.js";
 const KEY = /** @type {const} */ ([
   [{ role: "in-chord", blue: false }, "in the chord", "at rest"],
   [{ role: "blue", blue: false }, "blue note", "bent, bluesy"],
-  [{ role: "next-chord", blue: false }, "coming next", "the next chord has it"],
+  [{ role: "next-chord", blue: false }, "coming next", "the next chord has it; dashed: not at the next bar yet"],
   [{ role: "other", blue: false }, "outside note", "in neither chord"],
   [{ role: "in-chord", blue: true }, "both", "in the chord, and blue"],
   [{ role: "other", blue: false, rubs: true }, "frayed", "clashes with the chord"],
