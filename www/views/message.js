@@ -35,7 +35,12 @@ export function mountMessage(session) {
   };
   tell();
   session.addEventListener("saved", tell);
-  session.addEventListener("trouble", (event) => say(/** @type {CustomEvent} */ (event).detail));
+  // The next note does not take it away, nor another part of the page: it is no answer to what was done.
+  session.addEventListener("trouble", (event) => {
+    say(/** @type {CustomEvent} */ (event).detail);
+    refuses = false;
+    stays = true;
+  });
   session.addEventListener("sound", (event) => {
     if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing) say("The sound is asleep. Tap anywhere to wake it.");
   });

@@ -42,7 +42,7 @@ export function mountPass(session) {
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
     panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told, ...(link ? [scanPicture(address)] : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
-      midi.whole, track.whole);
+      element("div", { class: "pass-files" }, track.whole, midi.whole));
     midi.refresh();
     track.refresh();
   }
