@@ -38,7 +38,7 @@ browserTest("every setting is changed while the click plays, and no click is los
   await page.getByRole("button", { name: /^Form:/ }).click();
   await page.getByRole("group", { name: "Form" }).locator('[data-value="8-bar"]').click();
   await page.getByRole("button", { name: /^Feel:/ }).click();
-  await page.getByRole("group", { name: "Feel" }).locator('[data-value="slow-12-8"]').click();
+  await page.getByRole("group", { name: "Feel" }).locator('[data-value="straight"]').click();
   await page.waitForTimeout(1500);
   const steady = await now(page);
   await setTempo(page, FASTER);

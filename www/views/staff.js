@@ -17,7 +17,7 @@ export function mountStaff(session) {
   const place = () => (chorus.hidden = document.body.dataset.tab !== "chorus");
   place();
   session.addEventListener("gone", place);
-  byId("chorus").after(chorus);
+  byId("chorus").append(chorus);
   const folds = [fold(session, /** @type {HTMLDetailsElement} */ (byId("staff")), false, print), fold(session, chorus, true, print)];
   const draw = () => folds.forEach((each) => each());
   let wide = 0;
@@ -56,6 +56,7 @@ function fold(session, root, isChorus, print) {
   root.addEventListener("toggle", () => {
     setWish(wish, root.open);
     draw();
+    if (root.open && isChorus) root.scrollIntoView({ block: "nearest" });
   });
   let drawn = "";
 
