@@ -37,6 +37,20 @@ impl Came {
     pub fn in_all(self) -> usize {
         self.new + self.renewed + self.beside
     }
+
+    /// Counts what becomes of one, and puts it in by `put`, which gives whether there was room. Gives whether it is in.
+    fn take<Id>(&mut self, coming: &Coming<Id>, put: impl FnOnce() -> bool) -> bool {
+        let (count, comes_in) = match coming {
+            Coming::New => (&mut self.new, true),
+            Coming::Renewed => (&mut self.renewed, true),
+            Coming::Beside => (&mut self.beside, true),
+            Coming::Older => (&mut self.older, false),
+            Coming::Same(_) => (&mut self.same, false),
+        };
+        let is_in = comes_in && put();
+        *(if is_in == comes_in { count } else { &mut self.left_out }) += 1;
+        is_in
+    }
 }
 
 /// What became of a notebook that came in.
@@ -194,33 +208,20 @@ impl Desk {
             let notebook = Rc::make_mut(&mut self.document.notebook);
             let here = notebook.entries().iter().map(|other| (other.riff.id, is_alike(other, entry)));
             let own = notebook.entry(id).map(|own| own.revision.max(known(&write_id(id))));
-            let came = &mut merged.riffs;
+            let coming = coming(here, (id, entry.revision), own);
             let mut entry = entry.clone();
-            match coming(here, (id, entry.revision), own) {
-                Coming::Same(other) => {
-                    came.same += 1;
-                    // What was practised of one that is here in its own right stays with that one.
-                    renamed.extend((other != id && own.is_none()).then_some((id, other)));
-                    continue;
-                }
-                Coming::Older => {
-                    came.older += 1;
-                    continue;
-                }
+            match coming {
+                // What was practised of one that is here in its own right stays with that one.
+                Coming::Same(other) => renamed.extend((other != id && own.is_none()).then_some((id, other))),
                 Coming::Beside => {
                     let text = record::write_riff(&entry.riff, entry.key, 0);
                     Rc::make_mut(&mut entry.riff).id = RiffId(beside(id.0, &text));
-                    came.beside += 1;
                 }
-                Coming::Renewed => came.renewed += 1,
-                Coming::New => came.new += 1,
+                Coming::New | Coming::Renewed | Coming::Older => {}
             }
-            merged.revisions.push((write_id(entry.riff.id), entry.revision));
-            if !notebook.restore(entry) {
-                merged.revisions.pop();
-                came.new -= usize::from(own.is_none());
-                came.beside -= usize::from(own.is_some());
-                came.left_out += 1;
+            let record = (write_id(entry.riff.id), entry.revision);
+            if merged.riffs.take(&coming, || notebook.restore(entry)) {
+                merged.revisions.push(record);
             }
         }
         renamed
@@ -236,31 +237,15 @@ impl Desk {
                 .map(|other| (other.chorus.id, holds_same(&other.chorus, &entry.chorus)));
             let own = choruses.entries().iter().find(|own| own.chorus.id == id);
             let own = own.map(|own| own.revision.max(known(&chorus_record_id(id))));
-            let came = &mut merged.choruses;
+            let coming = coming(here, (id, entry.revision), own);
             let mut entry = entry.clone();
-            match coming(here, (id, entry.revision), own) {
-                Coming::Same(_) => {
-                    came.same += 1;
-                    continue;
-                }
-                Coming::Older => {
-                    came.older += 1;
-                    continue;
-                }
-                Coming::Beside => {
-                    let text = record::write_chorus(&entry.chorus, 0);
-                    Rc::make_mut(&mut entry.chorus).id = ChorusId(beside(id.0, &text));
-                    came.beside += 1;
-                }
-                Coming::Renewed => came.renewed += 1,
-                Coming::New => came.new += 1,
+            if let Coming::Beside = coming {
+                let text = record::write_chorus(&entry.chorus, 0);
+                Rc::make_mut(&mut entry.chorus).id = ChorusId(beside(id.0, &text));
             }
-            merged.revisions.push((chorus_record_id(entry.chorus.id), entry.revision));
-            if !choruses.restore(entry) {
-                merged.revisions.pop();
-                came.new -= usize::from(own.is_none());
-                came.beside -= usize::from(own.is_some());
-                came.left_out += 1;
+            let record = (chorus_record_id(entry.chorus.id), entry.revision);
+            if merged.choruses.take(&coming, || choruses.restore(entry)) {
+                merged.revisions.push(record);
             }
         }
     }

@@ -8,7 +8,9 @@ use crate::view::model::ReadView;
 /// One instrument of each pitch that a class band has.
 const PITCHES: [&str; 4] = ["keyboard", "trumpet", "alto-sax", "horn"];
 
-door!(Practice, practice: fn read(desk: &Desk) -> Vec<Vec<ReadView>> {
+door!(Practice, practice:
+/// For each bar of the form its chords as each kind of instrument reads them; `None` where that room has not come.
+pub fn readings(desk: &Desk) -> Vec<Vec<ReadView>> {
     let changes = desk.changes();
     let readings: Vec<_> = PITCHES
         .iter()
@@ -24,11 +26,6 @@ door!(Practice, practice: fn read(desk: &Desk) -> Vec<Vec<ReadView>> {
     });
     bars.collect()
 });
-
-/// For each bar of the form its chords as each kind of instrument reads them; `None` where that room has not come.
-pub fn readings(desk: &Desk) -> Option<Vec<Vec<ReadView>>> {
-    read(desk)
-}
 
 #[cfg(test)]
 mod tests {
