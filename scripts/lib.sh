@@ -7,7 +7,7 @@ logs="$root/target/logs"
 mkdir -p "$logs"
 
 # step NAME COMMAND…: runs a command with its output in target/logs; prints the name and the seconds, and on failure
-# the end of the log.
+# what went wrong by its log.
 step() {
     local name=$1 began=$EPOCHREALTIME log status=0
     shift
@@ -17,10 +17,20 @@ step() {
     if [ "$status" = 0 ]; then
         printf '%6s s\n' "$(seconds_since "$began")"
     else
-        printf ' FAILED after %s s; the end of %s:\n' "$(seconds_since "$began")" "${log#"$root/"}"
-        tail -n 40 "$log"
+        printf ' FAILED after %s s; from %s:\n' "$(seconds_since "$began")" "${log#"$root/"}"
+        what_failed "$log"
     fi
     return "$status"
+}
+
+# what_failed LOG: what node's runner ("failing tests:") and cargo's ("failures:") say of the tests that failed, wherever
+# it stands in the log; where neither counted one, the end of the log.
+what_failed() {
+    awk '
+        /^✖ failing tests:$/ || /^failures:$/ { tells = 1 }
+        /^(✔|▶|test result: )/ { tells = 0 }
+        tells
+    ' "$1" | head -n 120 | grep . || tail -n 40 "$1"
 }
 
 log_of() {

@@ -1,9 +1,11 @@
 // Tests the built page in Chromium: all tests, or those of the files that are named. One browser serves all files, each
 // test with a profile of its own. Files run side by side, but those with tests that measure time run afterwards, by
-// themselves.
+// themselves. A file that failed beside others runs once more by itself, since a page that shares its processors may
+// only have been waited for too briefly: what failed at first is told, and the second run counts.
 import { spawn } from "node:child_process";
 import { readdirSync, readFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
+import { basename } from "node:path";
 import { fileURLToPath } from "node:url";
 import { launchShared } from "../tests/browser/chromium.mjs";
 
@@ -13,20 +15,46 @@ const files = named.length > 0 ? named : readdirSync(folder).filter((name) => na
 const isTimed = (/** @type {string} */ file) => readFileSync(file, "utf8").includes("timed: true");
 
 const browser = await launchShared();
-const untimed = await runs(files.filter((file) => !isTimed(file)), Math.max(2, Math.floor(availableParallelism() / 2)));
-const timed = await runs(files.filter(isTimed), 1);
+const untimed = files.filter((file) => !isTimed(file));
+/** @type {string[]} */
+const again = [];
+let failed = 0;
+await Promise.all(Array.from({ length: Math.max(2, Math.floor(availableParallelism() / 2)) }, async () => {
+  for (let file = untimed.shift(); file !== undefined; file = untimed.shift()) {
+    const { code, said } = await run(file);
+    if (code === 0) console.log(said);
+    else {
+      again.push(file);
+      // Not as a count: the second run's counts.
+      console.log(said.replaceAll(/^/gm, "  | "));
+    }
+  }
+}));
+for (const file of again) {
+  const { code, said } = await run(file);
+  console.log(said);
+  console.log(`ran again by itself: ${basename(file)}, ${code === 0 ? "and passed" : "and failed"}`);
+  failed ||= code;
+}
+for (const file of files.filter(isTimed)) {
+  const { code, said } = await run(file);
+  console.log(said);
+  failed ||= code;
+}
 await browser.close();
-process.exitCode = untimed || timed;
+process.exitCode = failed;
 
 /**
- * Resolves to 0 where all pass.
- * @param {string[]} files
- * @param {number} sideBySide
- * @returns {Promise<number>}
+ * Runs the tests of a file: its exit code (0 where all pass), and what it said.
+ * @param {string} file
+ * @returns {Promise<{ code: number, said: string }>}
  */
-function runs(files, sideBySide) {
-  if (files.length === 0) return Promise.resolve(0);
+function run(file) {
   const env = { ...process.env, SHARED_CHROMIUM: browser.wsEndpoint() };
-  const tests = spawn(process.execPath, ["--test", `--test-concurrency=${sideBySide}`, "--test-reporter=spec", ...files], { env, stdio: "inherit" });
-  return new Promise((resolve) => tests.on("exit", (code) => resolve(code ?? 1)));
+  const tests = spawn(process.execPath, ["--test", "--test-reporter=spec", file], { env, stdio: ["inherit", "pipe", "inherit"] });
+  let said = "";
+  tests.stdout.setEncoding("utf8").on("data", (text) => {
+    said += text;
+  });
+  return new Promise((resolve) => tests.on("close", (code) => resolve({ code: code ?? 1, said })));
 }
