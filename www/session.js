@@ -2,7 +2,7 @@
 //
 // Views listen to it: "changed" (detail: the parts of the screen to be drawn at once), "drawn" (the page shows all that
 // the core holds), "gone" (another part of the page is shown), "missing" (that part did not come), "playing" (detail: boolean), "saved" (detail: a Saved),
-// "trouble" (detail: what the browser or the device does not do, in a sentence), "anew" (the core was started anew: all
+// "trouble" (detail: what the browser, the device or another page does, in a sentence), "anew" (the core was started anew: all
 // of the page is to be drawn), "sound" (detail: "running" | "asleep"), "elsewhere" (another open page changed the
 // notebook), "broken" (the core cannot be started anew), "key" (detail: a KeyMove: a key on the screen, of a
 // computer keyboard or of MIDI went down or up), "wish" (a switch of `wishes.js` was turned), "bar" (detail: the bar of the
@@ -946,10 +946,12 @@ export class Session extends EventTarget {
    */
   #setAside({ id, text }) {
     /** @type {Changed} */
-    const changed = this.#take(this.app.setAside(id, freshId(), text));
+    const { message, ...changed } = this.#take(this.app.setAside(id, freshId(), text));
     this.unsaved.delete(id);
     for (const each of changed.save) this.unsaved.add(each);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
+    // No answer to what was done here, so the next note does not take it away.
+    if (message) this.dispatchEvent(new CustomEvent("trouble", { detail: message }));
   }
 
   /**
