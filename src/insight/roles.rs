@@ -143,6 +143,17 @@ pub struct NoteInsight {
     pub rubs: Option<Rub>,
 }
 
+impl NoteInsight {
+    /// The role that a player is shown and told, in shapes and words alike: a chord that does not come within a bar of the
+    /// note is no help yet, so what only that one has is outside for now.
+    pub fn told(&self) -> Role {
+        match self.role {
+            Role::NextChord if !self.ahead.as_ref().is_some_and(|ahead| ahead.near) => Role::Other,
+            role => role,
+        }
+    }
+}
+
 /// The riff begun in bar `bar` (index from 0): one insight a note. What passes the end of the form wraps to its
 /// start; a pickup begins before the bar line, before bar 1 at the end of the form.
 pub fn over(changes: &Changes, riff: &Riff, bar: usize) -> Vec<NoteInsight> {

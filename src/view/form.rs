@@ -10,7 +10,7 @@ use crate::units::Ticks;
 use crate::view::chorus as chorus_view;
 use crate::view::context::Context;
 use crate::view::model::{BarView, ChordView, FormView, LineView, MarkView, PlaceView};
-use crate::view::{is_pale, role_name, spoken};
+use crate::view::{role_name, spoken};
 
 /// Bars in a line.
 const LINE: usize = 4;
@@ -143,7 +143,6 @@ pub(super) fn mark(
         height: f64::from(note.pitch.semitones() - lowest) / span,
         role: role_name(insight),
         blue: insight.blue.is_some(),
-        pale: is_pale(insight),
         rubs: insight.rubs.is_some(),
         note: insight.note,
         begun,

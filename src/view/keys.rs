@@ -8,7 +8,7 @@ use crate::theory::spell::Around;
 use crate::units::{MidiNote, Ticks};
 use crate::view::context::Context;
 use crate::view::model::{KeyView, KeysView, LetterView};
-use crate::view::{is_pale, role_name, spoken};
+use crate::view::{role_name, spoken};
 
 /// The rows of a computer keyboard by place (`KeyboardEvent.code`, UI Events KeyboardEvent code Values, W3C), the row
 /// below the hand's first, each from the left. The arrangement is our own: the home row holds the notes in use from home
@@ -115,7 +115,6 @@ pub(super) fn key(context: &Context, ground: Ground, midi: MidiNote) -> KeyView 
         home: pitch.name.pitch_class() == tune.key.tonic().pitch_class(),
         role: role_name(&insight),
         blue: insight.blue.is_some(),
-        pale: is_pale(&insight),
         code: String::new(),
         label: label(read, is_used, &insight),
     }

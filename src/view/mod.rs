@@ -47,15 +47,10 @@ fn capital(text: &str) -> String {
 
 /// The role as the page draws it.
 fn role_name(insight: &NoteInsight) -> RoleName {
-    match insight.role {
+    match insight.told() {
         Role::InChord => RoleName::InChord,
         Role::Blue => RoleName::Blue,
         Role::NextChord => RoleName::NextChord,
         Role::Other => RoleName::Other,
     }
-}
-
-/// Whether a pointing shape is drawn pale: the chord that has the note does not come within a bar.
-fn is_pale(insight: &NoteInsight) -> bool {
-    insight.role == Role::NextChord && insight.ahead.as_ref().is_none_or(|ahead| !ahead.near)
 }

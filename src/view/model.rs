@@ -227,8 +227,6 @@ view_models! {
         pub role: RoleName,
         /// A blue note besides its role: the round gets the drop's tip.
         pub blue: bool,
-        /// The pointing shape is pale: the change comes later than the next bar line.
-        pub pale: bool,
         /// A frayed edge: it rubs.
         pub rubs: bool,
         /// The riff's note, by index.
@@ -346,8 +344,6 @@ view_models! {
         pub role: RoleName,
         /// A blue note besides.
         pub blue: bool,
-        /// Pale pointing shape.
-        pub pale: bool,
         /// Frayed edge.
         pub rubs: bool,
         /// Played louder.
@@ -446,8 +442,6 @@ view_models! {
         pub role: RoleName,
         /// A blue note besides.
         pub blue: bool,
-        /// Pale pointing shape.
-        pub pale: bool,
         /// `event.code` of the computer key that plays it, or empty.
         pub code: String,
         /// What a screen reader says: "B flat 4, blue note".

@@ -25,7 +25,7 @@ pub(super) fn pitch(pitch: Pitch) -> String {
 
 /// "in the chord", "blue note".
 pub(super) fn role(insight: &NoteInsight) -> &'static str {
-    match insight.role {
+    match insight.told() {
         Role::InChord if insight.blue.is_some() => "in the chord, and a blue note",
         Role::InChord if insight.chord.is_none() => "in the key",
         Role::InChord => "in the chord",

@@ -11,7 +11,7 @@ use crate::units::Ticks;
 use crate::view::context::Context;
 use crate::view::model::{BeatView, GridView, PhraseView, StepView, StripView, TokenView};
 use crate::view::words::names::{beats, listed};
-use crate::view::{count, form, is_pale, role_name, spoken};
+use crate::view::{count, form, role_name, spoken};
 
 pub(super) fn view(context: &Context) -> StripView {
     let riff = context.desk.riff();
@@ -124,7 +124,6 @@ fn tokens(context: &Context, riff: &Riff, frame: &Frame, insights: &[roles::Note
                 height: f64::from(note.pitch.semitones() - lowest) / span,
                 role: role_name(insight),
                 blue: insight.blue.is_some(),
-                pale: is_pale(insight),
                 rubs: insight.rubs.is_some(),
                 accent: note.accent,
                 selected: session.selected == Some(insight.note),
@@ -137,7 +136,7 @@ fn tokens(context: &Context, riff: &Riff, frame: &Frame, insights: &[roles::Note
 /// "in G seven", "blue note", "coming next in C seven", "outside note".
 fn spoken_role(context: &Context, insight: &roles::NoteInsight) -> String {
     let chord = |chord| spoken::chord(&context.reading.chord(chord));
-    let role = match insight.role {
+    let role = match insight.told() {
         roles::Role::InChord if insight.blue.is_some() => {
             format!("in {}, and a blue note", chord(&insight.chord))
         }

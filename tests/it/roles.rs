@@ -342,3 +342,30 @@ fn the_notes_of_a_minor_key_are_never_outside() {
         assert_eq!(said[0], expected, "{said:#?}");
     }
 }
+
+/// Words and shapes are one: what is called an outside note is drawn as one, and what is drawn as coming next comes within
+/// a bar.
+#[test]
+fn what_is_called_outside_is_drawn_outside() {
+    let mut outside = 0;
+    for (kind, key) in [(FormKind::Twelve, "G"), (FormKind::TwelveJazz, "F"), (FormKind::TwelveMinor, "Em")] {
+        let key: Key = key.parse().unwrap();
+        let changes = standard::changes(kind, key, ChordStyle::Sevenths, Metre::FOUR_FOUR);
+        for pitch in ["C4", "Db4", "D4", "Eb4", "E4", "F4", "F#4", "G4", "Ab4", "A4", "Bb4", "B4"] {
+            let riff = riff(&format!("{pitch} 0 1"));
+            let about = About { riff: &riff, reading: Reading::concert(key) };
+            for bar in 0..12 {
+                let insights = roles::over(&changes, &riff, bar);
+                let kinds = reasons::kinds(&changes, &riff, &insights);
+                let text = sentence(about, &insights[0], &kinds[0]).text;
+                let told = insights[0].told();
+                let is_outside = text.contains("outside note");
+                assert!(!is_outside || told == Role::Other, "{pitch} in bar {}: {told:?}, {text}", bar + 1);
+                let near = insights[0].ahead.as_ref().is_some_and(|ahead| ahead.near);
+                assert!(told != Role::NextChord || near, "{pitch} in bar {}", bar + 1);
+                outside += usize::from(is_outside);
+            }
+        }
+    }
+    assert!(outside > 20, "{outside}");
+}

@@ -236,7 +236,7 @@ function below(context, { measure, notes }, y, what) {
     const x = notes[index]?.getNoteHeadBeginX();
     if (!head || head.goesOn || x === undefined) return;
     if (what === "names") return words(context, head.name, x, y, "engraved-name");
-    const drawn = /** @type {SVGElement} */ (shape({ role: head.role, blue: false, pale: false }));
+    const drawn = /** @type {SVGElement} */ (shape({ role: head.role, blue: false }));
     for (const [name, value] of Object.entries({ x: x - 2, y: y - 13, width: 15, height: 15 })) drawn.setAttribute(name, String(value));
     context.svg.append(drawn);
   });

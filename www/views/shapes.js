@@ -2,7 +2,7 @@
 
 import { element, place, svg, sync } from "./dom.js";
 
-/** @typedef {{ role: string, blue: boolean, pale: boolean, rubs?: boolean }} Look */
+/** @typedef {{ role: string, blue: boolean, rubs?: boolean }} Look */
 
 /**
  * Outlines in a field of 24 by 24, a family: what belongs to the chord or the key now is full, what does not is open; and
@@ -32,7 +32,7 @@ const made = new Map();
  * @param {Look} look
  */
 export function shape(look) {
-  const key = `${look.role} ${look.blue} ${look.pale} ${look.rubs ?? false}`;
+  const key = `${look.role} ${look.blue} ${look.rubs ?? false}`;
   const first = made.get(key) ?? drawn(look);
   made.set(key, first);
   return /** @type {Element} */ (first.cloneNode(true));
@@ -41,9 +41,9 @@ export function shape(look) {
 /** @param {Look} look */
 function drawn(look) {
   const name = look.role === "in-chord" && look.blue ? "in-chord-blue" : look.role;
-  const drawing = svg("svg", { class: `shape ${name}${look.pale ? " pale" : ""}`, viewBox: "-2 -3 30 30", "aria-hidden": "true" },
+  const drawing = svg("svg", { class: `shape ${name}`, viewBox: "-2 -3 30 30", "aria-hidden": "true" },
     svg("path", { d: OUTLINES[name] ?? "", class: "body" }));
-  if (CORES[name] && !look.pale) drawing.append(svg("path", { d: CORES[name], class: "core" }));
+  if (CORES[name]) drawing.append(svg("path", { d: CORES[name], class: "core" }));
   if (look.rubs) drawing.append(svg("path", { d: FRAY, class: "fray" }));
   return drawing;
 }
@@ -54,7 +54,7 @@ function drawn(look) {
  * @param {import("../pkg/riffloom.js").MarkView[]} marks
  */
 export function drawMarks(parent, marks) {
-  const looks = marks.map(({ role, blue, pale, rubs }) => ({ role, blue, pale, rubs }));
+  const looks = marks.map(({ role, blue, rubs }) => ({ role, blue, rubs }));
   sync(parent, looks, (look) => element("i", { class: "mark" }, shape(look)));
   for (const [index, { at, height, begun, note }] of marks.entries()) {
     const mark = parent.children[index];

@@ -138,6 +138,8 @@ fn what_now(about: About, insight: &NoteInsight, next: bool) -> String {
                     format!("{place}, a note of the key")
                 } else if next && is_next(insight) {
                     format!("{place}, and over {chord} a note of the next chord")
+                } else if is_next(insight) {
+                    format!("{place}, not in {chord}")
                 } else {
                     format!("{place}, an outside note over {chord}")
                 }
