@@ -176,6 +176,10 @@ view_models! {
         pub forms: Vec<ChoiceView>,
         /// "12-bar blues with quick change".
         pub form_text: String,
+        /// The twelve bars that belong to the key's mode, where the form has those of the other one: an offer; else empty.
+        pub form_offer: Vec<ChoiceView>,
+        /// What can be typed as a chart, with the key's own chords.
+        pub chart_hint: String,
         /// The form as a chart in text, in the player's pitch, to edit.
         pub chart_text: String,
         /// Whether the two switches apply.

@@ -6,6 +6,7 @@ use crate::form::{FormChoice, chart};
 use crate::notebook::tune::{Material, Tune, feels};
 use crate::perform::Part;
 use crate::theory::instrument::Instrument;
+use crate::theory::interval::Interval;
 use crate::theory::key::{Key, Mode};
 use crate::units::QuartersPerMinute;
 use crate::view::band::part_title;
@@ -37,11 +38,13 @@ pub(super) fn view(context: &Context) -> TuneView {
         move_text: move_text(context),
         forms: forms(&tune.form),
         form_text: form_text(&tune.form, switches),
+        form_offer: form_offer(tune),
+        chart_hint: chart_hint(context.reading.key()),
         chart_text: chart::write(&context.changes.in_key(context.reading.key())),
         has_switches: switches.is_some(),
         four_in_bar_two: switches.is_some_and(|switches| switches.four_in_bar_two),
         five_in_bar_twelve: switches.is_some_and(|switches| switches.five_in_bar_twelve),
-        chords: chords(tune.style),
+        chords: chords(tune.style, context.reading.key()),
         feels: feels()
             .iter()
             .map(|known| {
@@ -239,16 +242,38 @@ pub(super) fn form_text(form: &FormChoice, switches: Option<Switches>) -> String
     format!("{}{extra}", form_title(*kind))
 }
 
-fn chords(style: ChordStyle) -> Vec<ChoiceView> {
+/// The chords of home, as the key's mode has them.
+fn chords(style: ChordStyle, key: Key) -> Vec<ChoiceView> {
+    let minor = if key.mode() == Mode::Minor { "m" } else { "" };
+    let home = key.tonic().pretty() + minor;
+    let choice = |value: &str, text: &str, of: ChordStyle, hint: &str| {
+        ChoiceView::hinted(value, text, style == of, &format!("{home}{hint}"))
+    };
     vec![
-        ChoiceView::hinted(
-            "sevenths",
-            "with sevenths",
-            style == ChordStyle::Sevenths,
-            "G7: as blues players do",
-        ),
-        ChoiceView::hinted("triads", "plain", style == ChordStyle::Triads, "G: three notes a chord"),
+        choice("sevenths", "with sevenths", ChordStyle::Sevenths, "7: as blues players do"),
+        choice("triads", "plain", ChordStyle::Triads, ": three notes a chord"),
     ]
+}
+
+/// In a minor key the twelve bars in minor, and the other way round. A chart, or another length, is as it was meant.
+fn form_offer(tune: &Tune) -> Vec<ChoiceView> {
+    let FormChoice::Standard(kind) = &tune.form else { return Vec::new() };
+    let is_minor = matches!(kind, FormKind::TwelveMinor | FormKind::TwelveMinorFlatSix);
+    let is_plain = kind.switches().is_some() || *kind == FormKind::TwelveFiveFive;
+    let offered = match tune.key.mode() {
+        Mode::Minor if is_plain => FormKind::TwelveMinor,
+        Mode::Major if is_minor => FormKind::Twelve,
+        _ => return Vec::new(),
+    };
+    vec![ChoiceView::hinted(offered.name(), &format!("make it {}", form_title(offered)), false, "")]
+}
+
+/// How a chart is typed, by the chords of this key.
+fn chart_hint(key: Key) -> String {
+    let (one, four) = (key.tonic().pretty(), key.tonic().up(Interval::PERFECT_FOURTH).pretty());
+    format!(
+        "Names or numerals: {one}7 | IV7 | ii7 V7. % plays a bar again, N.C. is no chord, {one}7 / / {four}7 counts beats, |: and :| repeat."
+    )
 }
 
 /// "shuffle", "slow 12/8".

@@ -240,3 +240,33 @@ fn on_its_page_the_chorus_moves_to_the_new_key() {
     go(&mut desk, "riff");
     assert_eq!(Screen::of(&desk).all().tune.unwrap().move_text, "Move “Porch light” from G to E♭");
 }
+
+/// That a minor blues has minor chords is common practice, no source.
+#[test]
+fn a_form_of_the_other_mode_is_offered_as_the_key_has_it() {
+    let mut desk = Desk::new(RiffId(1));
+    let offered = |desk: &Desk| {
+        let tune = Screen::of(desk).all().tune.unwrap();
+        let offer = tune.form_offer.first().map(|offer| (offer.value.clone(), offer.text.clone()));
+        (offer, tune.chords[0].hint.clone(), tune.chart_hint)
+    };
+    assert_eq!(offered(&desk).0, None);
+    set_key(&mut desk, "F").unwrap();
+    let (_, sevenths, chart) = offered(&desk);
+    assert!(sevenths.starts_with("F7:") && chart.contains("F7 | IV7") && chart.contains("F7 / / B♭7"));
+
+    set_key(&mut desk, "Em").unwrap();
+    let (offer, sevenths, _) = offered(&desk);
+    assert!(sevenths.starts_with("Em7:"), "{sevenths}");
+    let (form, text) = offer.expect("E7 in E minor is left without a word");
+    assert_eq!(text, "make it 12-bar minor blues");
+    desk.apply(Command::SetForm { form }).unwrap();
+    assert_eq!(Screen::of(&desk).all().tune.unwrap().form_text, "12-bar minor blues");
+    assert_eq!(offered(&desk).0, None);
+
+    set_key(&mut desk, "E").unwrap();
+    assert_eq!(offered(&desk).0.unwrap().1, "make it 12-bar blues");
+    // Chords that somebody typed are meant.
+    desk.apply(Command::SetForm { form: "Am7 | E7".into() }).unwrap();
+    assert_eq!(offered(&desk).0, None);
+}

@@ -6,7 +6,7 @@ const STAY = 8000;
 /** How long one with an offer stays: long enough to listen before one decides. */
 const STAY_OFFERED = 12_000;
 /** From so many letters on it needs more room than the head of the page has. */
-const LONG = 90;
+const LONG = 60;
 /** @type {Record<import("../session.js").Saved, string>} */
 const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", waiting: "Not saved yet", full: "Not saved: no room", failed: "Not saved yet" };
 
@@ -45,6 +45,9 @@ export function mountMessage(session) {
     if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing) say("The sound is asleep. Tap anywhere to wake it.");
   });
 
+  // It is said beside what it is about.
+  session.addEventListener("beside", () => (root.hidden = true));
+
   const reload = () => button("Reload", () => location.reload(), { class: "quiet" });
   session.addEventListener("missing", () => say("This part of the page did not come. Look at your connection, then try again."));
   session.addEventListener("elsewhere", () => {
@@ -75,6 +78,7 @@ export function mountMessage(session) {
   function show(...parts) {
     offers = refuses = false;
     stays = true;
+    root.classList.toggle("many", parts.length > 2);
     root.classList.toggle("long", (parts[0]?.textContent ?? "").length > LONG || parts.length > 2);
     root.replaceChildren(...parts, button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }));
     root.hidden = false;

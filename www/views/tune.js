@@ -32,6 +32,8 @@ export function mountTune(session) {
   };
   const word = (/** @type {string} */ text) => element("span", {}, text);
   const sounds = element("small", { class: "sounds" });
+  // A form of the other mode than the key's: the one that belongs to it is one tap away.
+  const fitting = button("", () => tune.formOffer[0] && session.do({ do: "set-form", form: tune.formOffer[0].value }), { class: "link fitting", hidden: true });
   const own = button("", () => session.do({ do: "own-tune-again" }), { class: "link own-tune", hidden: true });
   // What a practice run has words of its own for.
   const writing = (/** @type {HTMLElement[]} */ ...inside) => element("span", { class: "for-writing" }, ...inside);
@@ -39,7 +41,7 @@ export function mountTune(session) {
   const ofRiff = writing(word(". Notes: "), parts.material.root, word(". Looping "), parts.loop.root);
   ofRiff.classList.add("of-riff");
   sentence.append(
-    word("I play "), parts.instrument.root, sounds, word(". "), parts.key.root, word(", "), parts.form.root, word(", "), parts.feel.root,
+    word("I play "), parts.instrument.root, sounds, word(". "), parts.key.root, word(", "), parts.form.root, fitting, word(", "), parts.feel.root,
     writing(word(", "), parts.tempo.root), word(", with "), parts.band.root,
     ofRiff, word(". "), own,
   );
@@ -61,6 +63,8 @@ export function mountTune(session) {
     write(sounds, tune.soundsText && ` (${tune.soundsText})`);
     write(own, tune.ownText);
     own.hidden = tune.ownText === "";
+    write(fitting, tune.formOffer[0]?.text ?? "");
+    fitting.hidden = tune.formOffer.length === 0;
     brief.setAttribute("aria-label", `The tune: ${tune.keyText}, ${tune.bpm} beats a minute. Change it`);
     parts.instrument.show(tune.instrumentText);
     parts.key.show(tune.keyText);
@@ -205,7 +209,13 @@ function formPanel(panel, session, tune, then) {
   // Several lines, so that the line breaks of what is pasted stay between the bars.
   const input = element("textarea", { id: "chart", rows: "2", autocomplete: "off", spellcheck: "false", "aria-describedby": "chart-signs" });
   input.value = tune.chartText;
-  const use = () => session.do({ do: "set-form", form: input.value });
+  // What does not read is said where it was typed.
+  const wrong = element("p", { class: "warning", role: "alert" });
+  const use = () => {
+    const { message, offer } = session.do({ do: "set-form", form: input.value });
+    if (message) session.dispatchEvent(new CustomEvent("beside"));
+    wrong.replaceChildren(message ?? "", ...(offer ? [" ", button(offer.text, () => session.do(/** @type {any} */ ({ do: offer.does })), { class: "quiet" })] : []));
+  };
   input.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || event.shiftKey) return;
     event.preventDefault();
@@ -213,8 +223,8 @@ function formPanel(panel, session, tune, then) {
   });
   panel.append(
     element("label", { for: "chart" }, "Or type your own chords, with | between the bars"),
-    element("div", { class: "row" }, input, button("Use them", use, { class: "quiet" })),
-    element("p", { class: "hint", id: "chart-signs" }, "Names or numerals: G7 | IV7 | ii7 V7. % plays a bar again, N.C. is no chord, G7 / / C7 counts beats, |: and :| repeat."),
+    element("div", { class: "row" }, input, button("Use them", use, { class: "quiet" })), wrong,
+    element("p", { class: "hint", id: "chart-signs" }, tune.chartHint),
   );
 }
 
