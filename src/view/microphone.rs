@@ -5,10 +5,11 @@ use crate::practice::delay::Delay;
 use crate::practice::loopback::NotHeard;
 use crate::practice::tuner::Tuner;
 use crate::units::{Cents, Tuning};
+use crate::view::count;
 use crate::view::model::{EarView, LoopView, TunerView};
 
 /// What is said where the microphone is off.
-pub const PRIVATE: &str = "What you play stays on this device: nothing is recorded or sent.";
+pub const PRIVATE: &str = "What you play stays on this device: only its notes are kept, never the sound.";
 
 /// How it stands with the microphone.
 pub fn view(microphone: &Microphone) -> EarView {
@@ -44,19 +45,23 @@ pub fn tuner(tuner: &Tuner, tuning: Tuning) -> TunerView {
         _ => "high",
     };
     let offer = tuner.offer(tuning);
-    let why = offer.map_or("", |offer| {
-        if offer < tuning {
-            "Your instrument is lower than the band."
-        } else {
-            "Your instrument is higher than the band."
-        }
-    });
+    let why = match offer {
+        Some(offer) if offer < tuning => "All your notes are lower than the band’s.".to_owned(),
+        Some(_) => "All your notes are higher than the band’s.".to_owned(),
+        // One note may be bent: nothing is advised from it.
+        None => match tuner.wanted() {
+            0 if tuner.agrees() => "Your notes fit the band.".to_owned(),
+            0 => "Some of your notes are high, some low: no one tuning fits them.".to_owned(),
+            3 => "Play three different notes: then you read whether the band fits.".to_owned(),
+            more => format!("Now play {}.", count(more, "other note", "other notes")),
+        },
+    };
     TunerView {
         midi: now.map(|(midi, _)| midi.number()),
         cents,
         word: word.to_owned(),
         offer: offer.map_or(0, Tuning::hertz),
-        why: why.to_owned(),
+        why,
     }
 }
 
@@ -187,7 +192,8 @@ mod tests {
             let shown = tuner(&heard, Tuning::ORDINARY);
             assert_eq!((shown.word.as_str(), shown.midi, shown.offer), (word, Some(69), 0), "{hertz}");
         }
-        assert_eq!(tuner(&Tuner::default(), Tuning::ORDINARY).word, "");
+        let silent = tuner(&Tuner::default(), Tuning::ORDINARY);
+        assert!(silent.word.is_empty() && silent.why.starts_with("Play three different notes"));
     }
 
     #[test]

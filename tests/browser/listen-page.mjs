@@ -213,6 +213,8 @@ export async function standIn(context) {
         room.start();
       } else if (device.sounds) sound.connect(new GainNode(audio, { gain: 0.2 })).connect(out);
       sound.start();
+      // What it plays may be changed while it plays.
+      Object.assign(device, { play: (/** @type {number} */ hertz) => (sound.frequency.value = hertz) });
       device.stream = out.stream;
       return out.stream;
     };

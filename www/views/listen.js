@@ -8,7 +8,7 @@ import { tunerPart } from "./tuner.js";
 /** The parts of the page that hear. */
 const HEARS = new Set(["riff", "practice", "play"]);
 /** Said where the switch is; it is true: no sample leaves the worker (www/workers/listener.js). */
-const PRIVATE = "What you play stays on this device: nothing is recorded or sent.";
+const PRIVATE = "What you play stays on this device: only its notes are kept, never the sound.";
 
 /** @param {Session} session */
 export function mountListen(session) {

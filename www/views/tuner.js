@@ -16,13 +16,14 @@ export function tunerPart(session, microphone) {
   const name = element("b", { class: "tuner-note" });
   const word = element("span", { class: "tuner-word" });
   const scale = element("div", { class: "tuner-scale", "aria-hidden": "true" }, element("i", {}));
-  const advice = element("p", { class: "tuner-advice", hidden: true });
+  const advice = element("p", { class: "tuner-advice" });
   const why = element("span", {});
   let offered = 0;
-  const take = button("", () => tune(offered), { class: "quiet" });
+  const take = button("", () => tune(offered), { class: "quiet", hidden: true });
   advice.append(why, " ", take);
   const down = button("−", () => tune(current() - 1), { class: "quiet turn", "aria-label": "Tuning: lower" });
   const up = button("+", () => tune(current() + 1), { class: "quiet turn", "aria-label": "Tuning: higher" });
+  const whose = element("span", {}, "The band’s A");
   const now = element("output", {});
   const hear = button("Hear this A", () => session.sound(A4), { class: "link" });
   const hold = button("Hold the home note", () => drone(hold.getAttribute("aria-pressed") !== "true"), { class: "quiet", "aria-pressed": "false" });
@@ -45,7 +46,7 @@ export function tunerPart(session, microphone) {
   for (const type of ["playing", "gone"]) session.addEventListener(type, () => held && drone(false));
   const root = element("section", { class: "tuner", "aria-label": "Tuner" },
     element("p", { class: "tuner-now" }, name, word), scale, advice,
-    element("div", { class: "row stepper", role: "group", "aria-label": "What the band is tuned to" }, element("span", {}, "The band’s A"), down, now, up, hear),
+    element("div", { class: "row stepper", role: "group", "aria-label": "What the band is tuned to" }, whose, down, now, up, hear),
     element("p", { class: "row" }, hold, element("span", { class: "hint" }, "to play over; with headphones")));
 
   /** What the band is tuned to, as the core says it. */
@@ -62,6 +63,7 @@ export function tunerPart(session, microphone) {
     // Who reads other names is told which of them this is.
     const own = session.screen.keys?.keys.find((key) => (key.midi - A4) % 12 === 0)?.name ?? "A";
     write(hear, own === "A" ? "Hear this A" : `Hear it: your ${own}`);
+    write(whose, own === "A" ? "The band’s A" : `The band’s A (your ${own})`);
     down.disabled = hertz <= Math.min(...all);
     up.disabled = hertz >= Math.max(...all);
     if (microphone.a4 !== hertz) microphone.tuneTo(hertz);
@@ -85,7 +87,7 @@ export function tunerPart(session, microphone) {
     root.classList.toggle("sounding", midi !== undefined);
     place(scale, { cents });
     offered = offer;
-    advice.hidden = offer === 0;
+    take.hidden = offer === 0;
     write(why, because);
     write(take, `Tune the band to A = ${offer}`);
   });
