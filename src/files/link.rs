@@ -121,12 +121,15 @@ impl fmt::Display for Error {
             Error::Character { found, place } => {
                 write!(
                     f,
-                    "the link has “{}” at place {place}, which no link has: was it copied whole?",
+                    "that is not a Riffloom link: it has “{}” at place {place}, which no link has. Was it copied whole?",
                     found.escape_debug()
                 )
             }
             Error::Damaged => {
-                write!(f, "the link is damaged: a part is missing or changed. Ask for it once more")
+                write!(
+                    f,
+                    "that is not a Riffloom link, or it is damaged: a part is missing or changed. Ask for it once more"
+                )
             }
             Error::UnknownVersion { found, newest } => write!(
                 f,

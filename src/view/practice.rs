@@ -189,7 +189,9 @@ fn faster(desk: &Desk, ended: &PassEnded) -> f64 {
 
 /// Nothing is told of early and late without this, where the delay is not known.
 fn caution(ended: &PassEnded) -> &'static str {
-    if ended.delay.is_none() && !ended.played.is_empty() {
+    // No device is late by whole beats: who began elsewhere in the loop is told so for certain.
+    let is_elsewhere = ended.pass.elsewhere.is_some();
+    if ended.delay.is_none() && !ended.played.is_empty() && !is_elsewhere {
         "This device is not tested yet, so early and late are only a guess."
     } else {
         ""

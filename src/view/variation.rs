@@ -154,7 +154,10 @@ pub fn sentence(variation: &Variation, original: &Riff, reading: Reading) -> Str
                     format!("the {} of {chord}, which follows", chord_degree(*degree))
                 }
             };
-            format!("{keeps}, but it ends on {}, {where_to}.", name(*to))
+            // Where the first one ends there too, what is new is the way.
+            let is_same = original.notes().last().is_some_and(|last| last.pitch == *to);
+            let how = if is_same { "and another way to" } else { "but it ends on" };
+            format!("{keeps}, {how} {}, {where_to}.", name(*to))
         }
         Change::Fitted { moved } => fitted(moved, name),
     }
@@ -256,7 +259,7 @@ mod tests {
         );
         check(How::Retrograde, 0, "Same notes, all backwards: the rhythm too.");
         check(How::Octave, 0, "Same notes and rhythm, an octave higher.");
-        check(How::Answer, 0, "Same rhythm and same start, but it ends on G, the home note.");
+        check(How::Answer, 0, "Same rhythm and same start, and another way to G, the home note.");
         check(How::Fit, 0, "Same rhythm; it moves E to F, a note of the chord.");
     }
 

@@ -8,8 +8,8 @@ use crate::riff::Riff;
 use crate::theory::instrument::Reading;
 use crate::theory::interval::Interval;
 use crate::units::Ticks;
-use crate::view::capital;
 use crate::view::words::names::{beats, listed, wide};
+use crate::view::{capital, notebook};
 
 /// Why this one, in three sentences: what its lines say, how it meets the changes, and its room and its end.
 pub fn reasons(course: &Course, riffs: &[Riff], placed: &[Placed], reading: Reading) -> Vec<String> {
@@ -38,12 +38,9 @@ pub fn sentences(course: &Course, riffs: &[Riff], placed: &[Placed], reading: Re
     said
 }
 
-/// What a riff is called, or its number among those chosen.
+/// What a riff is called, as everywhere on the page.
 pub(super) fn name(riffs: &[Riff], index: usize) -> String {
-    match riffs.get(index).map(|riff| riff.name.as_str()) {
-        None | Some("") => format!("riff {}", index + 1),
-        Some(name) => format!("“{name}”"),
-    }
+    riffs.get(index).map_or_else(String::new, |riff| format!("“{}”", notebook::title(riff)))
 }
 
 fn lines(course: &Course, riffs: &[Riff], lines: &[Line]) -> String {
