@@ -1,7 +1,7 @@
 // See scripts/bench lights: ten minutes of what the first test of tests/browser/along.test.mjs does for a quarter of one.
 import { launch, openSite } from "../tests/browser/chromium.mjs";
 import { compareLights, seenLights, watchLights } from "../tests/browser/lights.mjs";
-import { pageReady, stallMainThread } from "../tests/browser/page.mjs";
+import { openDemo, pageReady, stallMainThread } from "../tests/browser/page.mjs";
 import { button, setBand, setTempo } from "../tests/browser/riff-page.mjs";
 
 const MINUTES = Number(process.argv[2] ?? 10);
@@ -14,9 +14,7 @@ await watchLights(context);
 const page = await context.newPage();
 await page.goto(site.address);
 await pageReady(page);
-await button(page, "Notebook").click();
-await button(page, "Add the demo riff").click();
-await page.locator('[data-go="riff"]').click();
+await openDemo(page);
 await setBand(page, ["solo"]);
 await page.locator("#strip [role=option]").first().click();
 console.log(`The riff alone for ${MINUTES} minutes, the main thread stalled for 0.35 s in 1.5, an edit every two seconds, another`);

@@ -3,7 +3,7 @@ import { mkdirSync, readFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { launch, openSite } from "../tests/browser/chromium.mjs";
-import { pageReady } from "../tests/browser/page.mjs";
+import { openDemo, pageReady } from "../tests/browser/page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
 
@@ -49,7 +49,13 @@ const inNewKey = async (/** @type {Page} */ page) => {
 const STATES = [
   ["first-minute", async () => {}],
   ["riff", async (page) => press(page, "Skip this")],
-  ["riff-demo", async (page) => (await tab(page, "notebook"), await press(page, "Add the demo riff"))],
+  ["riff-demo", async (page) => {
+    await page.evaluate(() => localStorage.removeItem("riffloom first minute"));
+    await page.reload();
+    await pageReady(page);
+    await openDemo(page);
+    await press(page, "Skip this");
+  }],
   ["riff-note", async (page) => (await quiet(page), await page.locator("#strip .token").nth(1).click())],
   ["riff-staff", async (page) => (await page.locator("#staff > summary").click(), await wait(page, "#staff .engraved"))],
   ["riff-vary", async (page) => (await page.locator("#staff > summary").click(), await press(page, "Vary"))],
@@ -206,9 +212,8 @@ async function pictureForReadme() {
   const page = await browser.newPage({ viewport: { width: 1366, height: 768 }, reducedMotion: "reduce" });
   await page.goto(site.address);
   await pageReady(page);
+  await openDemo(page);
   await press(page, "Skip this");
-  await tab(page, "notebook");
-  await press(page, "Add the demo riff");
   await page.getByText("What you hear").first().waitFor();
   if (!(await page.locator("#words > details").first().evaluate((each) => /** @type {HTMLDetailsElement} */ (each).open))) await page.locator("#words > details > summary").first().click();
   await page.screenshot({ path: fileURLToPath(new URL("riffloom.png", import.meta.url)) });

@@ -32,9 +32,14 @@ pub fn cards(desk: &Desk, ids: &[RiffId]) -> Vec<RiffCardView> {
 }
 
 fn card(context: &Context, riff: &Riff) -> RiffCardView {
+    let notebook = &context.desk.document().notebook;
+    let key = notebook.key(riff.id).filter(|_| !riff.notes().is_empty());
+    let key = key.map_or_else(String::new, |key| {
+        format!(" · in {}", context.desk.tune().instrument.reading(key).key().pretty())
+    });
     RiffCardView {
         id: write_id(riff.id),
-        summary: summary(riff),
+        summary: summary(riff) + &key,
         marks: marks(context, riff),
         beats: riff.beats(),
         chosen: riff.id == context.desk.session().chosen,
@@ -100,6 +105,10 @@ mod tests {
         let cards = cards(&desk, &[RiffId(2), RiffId(99), RiffId(4)]);
         let made: Vec<(&str, usize, bool)> =
             cards.iter().map(|card| (card.id.as_str(), card.marks.len(), card.chosen)).collect();
+        assert_eq!(
+            (cards[0].summary.as_str(), cards[1].summary.as_str()),
+            ("8 beats, 0 notes", "8 beats, 1 note · in G")
+        );
         assert_eq!(made, [(write_id(RiffId(2)).as_str(), 0, false), (write_id(RiffId(4)).as_str(), 1, true)]);
     }
 }

@@ -1,6 +1,6 @@
 // The page follows what sounds: light and onset, the chord on the keys, a bar that is held, the count-in.
 import assert from "node:assert/strict";
-import { browserTest, pageReady, stallMainThread } from "./lib.mjs";
+import { browserTest, openDemo, pageReady, stallMainThread } from "./lib.mjs";
 import { button, key, setBand, setNotes, setTempo } from "./riff-page.mjs";
 import { compareLights, seenLights, watchLights } from "./lights.mjs";
 
@@ -9,9 +9,7 @@ import { compareLights, seenLights, watchLights } from "./lights.mjs";
 /** The demo riff, Porch light (D E B♭ B G), over its tune in G with C7 in bar 2, by the riff alone. @param {Page} page */
 async function prepare(page) {
   await pageReady(page);
-  await button(page, "Notebook").click();
-  await button(page, "Add the demo riff").click();
-  await page.locator('[data-go="riff"]').click();
+  await openDemo(page);
   await setBand(page, ["solo"]);
 }
 

@@ -1,7 +1,7 @@
 // No barriers on any tab and in any panel, light and dark; and what people change for themselves: a page of twice the size,
 // colours of their own. The rules are those of axe-core, which stand for the Web Content Accessibility Guidelines 2.2.
 import assert from "node:assert/strict";
-import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
+import { accessibilityFindings, browserTest, openDemo, pageReady } from "./lib.mjs";
 import { wholeSetting } from "./practice-page.mjs";
 import { button } from "./riff-page.mjs";
 
@@ -14,9 +14,8 @@ const openTab = (/** @type {Page} */ page, /** @type {string} */ tab) => page.lo
 async function openFull(page, address) {
   await page.goto(address);
   await pageReady(page);
+  await openDemo(page);
   await button(page, "Skip this").click();
-  await openTab(page, "notebook");
-  await button(page, "Add the demo riff").click();
   await openTab(page, "chorus");
   await button(page, "Suggest a chorus").click();
   await page.locator(".idea").first().waitFor();

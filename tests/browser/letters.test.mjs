@@ -1,7 +1,7 @@
 // A computer keyboard plays: from the first press, wherever the focus is, but not where a person types. That letters can be
 // turned off: WCAG 2.1, success criterion 2.1.4. What each letter plays is our own (no source).
 import assert from "node:assert/strict";
-import { browserTest, pageReady } from "./lib.mjs";
+import { browserTest, openDemo, pageReady } from "./lib.mjs";
 import { button, saved, tabTo } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
@@ -113,11 +113,9 @@ browserTest("from the top of the page to the first written note in four presses,
 browserTest("a change of chord is said where that is wished, and nothing else while it plays", async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
+  await openDemo(page);
   // The first minute has things to say of its own.
   await button(page, "Skip this").click();
-  await button(page, "Notebook").click();
-  await button(page, "Add the demo riff").click();
-  await page.locator('[data-go="riff"]').click();
   await page.evaluate(() => {
     const said = /** @type {string[]} */ ([]);
     Object.assign(window, { said });

@@ -168,8 +168,7 @@ browserTest("an offer to undo goes away with the next change", async ({ page, si
   await page.goto(site.address);
   await pageReady(page);
   await button(page, "Notebook").click();
-  await page.locator("#notebook").getByRole("button", { name: "Add the demo riff" }).click();
-  await button(page, "Notebook").click();
+  await page.locator("#notebook .cards li").first().getByRole("button", { name: "Duplicate" }).click();
   await page.locator("#notebook .cards li").first().getByRole("button", { name: "Delete" }).click();
   const message = page.locator("#message");
   await message.getByRole("button", { name: "Undo" }).waitFor();

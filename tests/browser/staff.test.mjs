@@ -2,18 +2,17 @@
 // drawn, said, remembered and printed. PDFs are read by pdf.js (unpdf).
 import assert from "node:assert/strict";
 import { extractText, getDocumentProxy } from "unpdf";
-import { browserTest, pageReady } from "./lib.mjs";
+import { browserTest, openDemo, pageReady } from "./lib.mjs";
 import { button } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
 
-/** The demo riff on the Riff tab. @param {Page} page @param {string} address */
-async function openDemo(page, address) {
+/** The demo riff on the Riff tab, and nothing else. @param {Page} page @param {string} address */
+async function openRiff(page, address) {
   await page.goto(address);
   await pageReady(page);
+  await openDemo(page);
   await button(page, "Skip this").click();
-  await page.locator('.tabs [data-go="notebook"]').click();
-  await button(page, "Add the demo riff").click();
   await page.locator("#strip .token").first().waitFor();
   await page.locator("#message").getByRole("button", { name: "Close" }).click();
 }
@@ -28,7 +27,7 @@ async function openStaff(page) {
 const said = async (page) => (await page.locator("#staff li").allTextContents()).join(" ");
 
 browserTest("the staff opens under the strip, follows the riff, and is open the next time", async ({ page, site }) => {
-  await openDemo(page, site.address);
+  await openRiff(page, site.address);
   assert.equal(await page.locator("#staff .engraved").count(), 0);
   await openStaff(page);
   // Every note and every rest that is said is drawn; the library marks both with a class of its own.
@@ -49,7 +48,7 @@ browserTest("the staff opens under the strip, follows the riff, and is open the 
 });
 
 browserTest("a part for others is written in their pitch and clef, and the names under the notes follow", async ({ page, site }) => {
-  await openDemo(page, site.address);
+  await openRiff(page, site.address);
   await openStaff(page);
   await page.getByLabel("Under the notes").first().selectOption("names");
   const names = () => page.locator("#staff .engraved-name").allTextContents();
@@ -64,7 +63,7 @@ browserTest("a part for others is written in their pitch and clef, and the names
 
 for (const [width, height] of /** @type {const} */ ([[1366, 620], [390, 844], [320, 568]])) {
   browserTest(`with the staff open the page fits ${width} by ${height}`, { context: { viewport: { width, height } } }, async ({ page, site }) => {
-    await openDemo(page, site.address);
+    await openRiff(page, site.address);
     await openStaff(page);
     const seen = await page.evaluate(() => ({
       across: document.documentElement.scrollWidth - innerWidth,
@@ -86,7 +85,7 @@ async function printed(page, format) {
 
 for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
   browserTest(`a riff is one page on A4 and on Letter, with everything on it, from the ${colorScheme} theme`, { context: { colorScheme } }, async ({ page, site }) => {
-    await openDemo(page, site.address);
+    await openRiff(page, site.address);
     await openStaff(page);
     await button(page, "Print…").first().click();
     await page.getByLabel("What", { exact: true }).selectOption("handout");
@@ -108,7 +107,7 @@ for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
 }
 
 browserTest("a chorus is one page, and a card a quarter of one", async ({ page, site }) => {
-  await openDemo(page, site.address);
+  await openRiff(page, site.address);
   await page.locator('.tabs [data-go="chorus"]').click();
   await button(page, "Suggest a chorus").click();
   await page.locator(".idea").first().waitFor();

@@ -14,7 +14,8 @@ export function mountKeeping(session) {
   const save = button("Save it all to a file", () => void saveAll(), { class: "quiet" });
   const { open, picker, told } = fileOpener(session);
   const section = element("section", { class: "keeping", "aria-label": "Keep it safe" }, words, element("div", { class: "row" }, save, open, picker), told);
-  byId("notebook").querySelector(".cards")?.before(section);
+  const cards = byId("notebook").querySelector(".cards");
+  cards?.after(section);
   session.addEventListener("gone", () => void tell());
   session.addEventListener("saved", () => void tell());
   void tell();
@@ -26,6 +27,8 @@ export function mountKeeping(session) {
     const view = session.app.keeping(savedOn(), lasting);
     write(words, view.text);
     save.classList.toggle("strong", view.due);
+    // Riffs come first, but where a file is due it is said where it is read.
+    if (!section.contains(document.activeElement)) cards?.[view.due ? "before" : "after"](section);
     return view;
   }
 

@@ -37,10 +37,6 @@ export function mountNotebook(session) {
     newRiff(session);
     go(session, "riff");
   };
-  const demo = () => {
-    session.do({ do: "open-demo", id: freshId() });
-    go(session, "riff");
-  };
   const find = element("input", { type: "text", placeholder: "Find by name", "aria-label": "Find a riff by its name", autocomplete: "off" });
   const sort = element("select", { "aria-label": "Order of the riffs" }, element("option", { value: "" }, "newest first"), element("option", { value: "name" }, "by name"));
   const missing = element("p", { class: "hint", role: "status" });
@@ -50,8 +46,8 @@ export function mountNotebook(session) {
     fill();
   });
   root.append(
-    element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, button("New riff", fresh, { class: "quiet strong" }), button("Add the demo riff", demo, { class: "quiet" })),
-    none, finding, list,
+    element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, button("New riff", fresh, { class: "quiet strong" })),
+    element("div", { class: "folds" }), none, finding, list,
   );
 
   /** All riffs, the newest first. @type {RiffRowView[]} */

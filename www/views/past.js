@@ -9,10 +9,12 @@ import { goToPractise } from "./tabs.js";
 
 /** @param {Session} session */
 export function mountPast(session) {
-  // The first thing that one sees: what to do today.
-  const plan = element("details", { class: "today", open: true });
+  // One line, so that the riffs are in sight below it.
+  const plan = element("details", { class: "today" });
   const back = element("section", { class: "look-back", tabindex: -1, hidden: true });
-  byId("notebook").firstElementChild?.after(plan, back);
+  const folds = byId("notebook").querySelector(".folds");
+  folds?.prepend(plan);
+  folds?.after(back);
   session.addEventListener("gone", () => {
     if (document.body.dataset.tab !== "notebook") return void (back.hidden = true);
     drawPlan();
@@ -27,7 +29,7 @@ export function mountPast(session) {
       return element("li", {}, element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),
         button("Practise it", start, { class: "quiet", "aria-label": `Practise it: ${text}` }));
     });
-    plan.replaceChildren(element("summary", {}, title), element("ol", { class: "turns" }, ...rows), element("p", { class: "hint" }, note));
+    plan.replaceChildren(element("summary", {}, element("b", {}, title), " ", element("small", {}, turns.map(({ text }) => text).join(" · "))), element("ol", { class: "turns" }, ...rows), element("p", { class: "hint" }, note));
   }
 
   /** @param {string} of */

@@ -15,7 +15,7 @@ export function mountStarters(session) {
     element("summary", {}, element("b", {}, "Riffs to start from"), " ", element("small", {}, "Hear them, take the ones you like, change them.")),
     steps,
     element("section", { class: "step" }, element("h3", {}, "Whole choruses"), element("p", { class: "hint" }, "Twelve bars woven from these riffs."), models));
-  byId("notebook").firstElementChild?.after(shelf);
+  byId("notebook").querySelector(".folds")?.append(shelf);
   shelf.addEventListener("toggle", async () => {
     if (shelf.open && (await session.opened("shelf"))) draw();
   });
