@@ -23,6 +23,7 @@ export function mountAfter(session) {
   root.append(hint, rest, told, numbers, delay);
   let number = 0;
   let rested = "";
+  let tapped = false;
   /** @type {PracticeView["after"]} */
   let after;
   // Whether they lie open is kept, and they are drawn when they are looked at.
@@ -40,14 +41,22 @@ export function mountAfter(session) {
     rested = view.rest;
     after = view.after;
     refill(told, after ? { ...after, timing: undefined } : view.first, () => (after ? toldElements(session, after) : firstWords(view.first)));
-    numbers.hidden = !after?.timing;
+    // While one taps along, only that is told, and its words are in sight.
+    told.hidden = view.tapping;
+    numbers.hidden = !after?.timing || view.tapping;
     numbers.open = view.numbers;
     // The sticks need width, and what was said comes before the keys.
     byId("desk").classList.toggle("counted", numbers.open && !numbers.hidden);
     byId("desk").classList.toggle("told", after !== undefined);
     drawNumbers();
     refill(delay, { ...view.delay, tapping: view.tapping }, () => delayElements(session, view));
-    if (after && after.number !== number) say(after.spoken);
+    if (view.tapping && !tapped) delay.scrollIntoView({ block: "nearest" });
+    tapped = view.tapping;
+    if (after && after.number !== number) {
+      say(after.spoken);
+      // What one stopped for; while it plays on, nothing moves by itself.
+      if (!session.playing) told.scrollIntoView({ block: "nearest" });
+    }
     number = after?.number ?? number;
   };
 

@@ -9,6 +9,7 @@ import { still } from "./to-play.js";
 /** @param {import("../session.js").Session} session */
 export function mountFree(session) {
   const root = byId("free");
+  root.tabIndex = -1;
   const isHere = () => document.body.dataset.tab === "play";
   /** Turns of a drill that are one's own to fill are looked at where they were played. */
   const isDrill = () => document.body.dataset.tab === "practice" && Boolean(session.practice?.drill);
@@ -74,6 +75,11 @@ export function mountFree(session) {
         element("section", { class: "card", "aria-label": "Your riffs in it" }, element("h3", {}, "Your riffs in it"),
           ...sentences([free.foundNote, ...free.found.map((each) => each.text)]), element("h3", {}, "The changes"), ...sentences([free.landings, ...free.stayed]))));
     if (hadFocus) hear.focus({ preventScroll: true });
+    // What one stopped for is brought into sight; while anything plays, nothing moves by itself.
+    if (appears && !session.playing) {
+      root.scrollIntoView({ block: "start" });
+      if (!hadFocus && [document.body, byId("play")].includes(/** @type {HTMLElement} */ (document.activeElement))) root.focus({ preventScroll: true });
+    }
     if (appears) say(`What you played: ${[free.foundNote, ...free.found.map((each) => each.text)].join(" ")} Riffs to keep: ${free.ideas.length}.`);
   };
 

@@ -5,7 +5,8 @@ import { byId, element, svg } from "./dom.js";
 const PARTS = [
   ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing."],
   ["The tune", "What you play, key, form, feel, tempo, the band. Tap an underlined word to change it."],
-  ["Play", "The band begins, and your riff comes again and again. The same button stops it."],
+  ["Play", "The band begins, and your riff comes again and again. While it plays, Pause and Stop stand here."],
+  ["Mic", "Sing, hum or play any instrument: the page writes it down, or hears you practise. It is also a tuner."],
   ["The form", "All bars, with their chords. Tap a bar to read about it; tap it twice to play from there."],
   ["Your notes in each bar", "The shape says what a note is to the chord. The key to the shapes explains them."],
   ["The riff’s name and length", "Tap the name to write another. − and + take a beat away or add one."],
@@ -15,10 +16,26 @@ const PARTS = [
   ["Keys", "Tap them to play or to write. The marks are the notes in use; home is underlined."],
   ["Words", "What you hear in this bar. Tap a note to read about that note."],
   ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else."],
+  ["Large", "Form and riff for a class, to be read from the back of the room. The key 0 does the same."],
 ];
 
 /** Where each number stands in the picture, in its own units of 640 by 300. */
-const PLACES = [[190, 14], [200, 40], [588, 40], [120, 84], [262, 100], [46, 152], [300, 152], [120, 196], [352, 190], [230, 262], [552, 110], [560, 14]];
+const PLACES = [[190, 14], [200, 40], [588, 40], [512, 40], [120, 84], [262, 100], [46, 152], [300, 152], [120, 196], [352, 190], [230, 262], [552, 110], [604, 14], [500, 14]];
+
+/** The same for a phone, whose page stands otherwise: names, what one does there, and places in units of 200 by 360. */
+const PHONE = /** @type {[string, string, number, number][]} */ ([
+  ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing.", 100, 345],
+  ["The tune", "Key and tempo. Tap it for the rest: what you play, form, feel, the band, notes to use.", 32, 38],
+  ["Mic", "Sing, hum or play any instrument: the page writes it down, or hears you practise. It is also a tuner.", 76, 38],
+  ["Play", "The band begins, and your riff comes again and again. While it plays, Pause and Stop stand here.", 146, 38],
+  ["The form", "One line of bars, and a small map of all of them. Tap a bar to read about it; tap it twice to play from there.", 54, 84],
+  ["The riff’s name and length", "Tap the name to write another. − and + take a beat away or add one.", 32, 114],
+  ["Tools", "Write, hear, vary, play it in; how a beat is cut; and what to do to one note.", 150, 134],
+  ["A note", "As high as its pitch, as long as its tail. Drag it, or its end. Loose threads end the riff.", 64, 178],
+  ["Keys", "Tap them to play or to write. “lower” and “higher” show others. Home is underlined.", 100, 268],
+  ["Words", "What you hear in this bar, and the key to the shapes. Scroll down to read them.", 100, 314],
+  ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else.", 150, 12],
+]);
 
 /** Keys: where, which, what they do. */
 const KEYS = [
@@ -34,6 +51,7 @@ const KEYS = [
   ["The form", "arrows", "go from bar to bar"],
   ["", "Shift and an arrow", "makes a loop"],
   ["", "Control and Enter", "plays from there"],
+  ["The large view", "0 · 7 8 9", "in and out · call and echo, four kinds of instruments, names"],
   ["The chorus", "arrows", "go from bar to bar, or from riff to riff"],
   ["", "Shift and an arrow", "moves a riff by half a beat, or by half a step"],
   ["", "Page Up, Page Down · Delete", "moves it by a bar · takes it out"],
@@ -51,7 +69,7 @@ const TEACHING = [
   "Begin without signs: let them hear two bars, tap them, and play the rhythm on one note. “Your first minute” does this; “Skip this” leaves it out.",
   "Set the ground in the sentence at the top, with “three notes” to use. Then pass the riff on: the link opens with the same key, form, feel and tempo.",
   "Each pupil chooses “I play …” once. Names are then as they read them: a trumpet’s A is the piano’s G.",
-  "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. “Take turns” on the Practice page trades bars between the band and the room.",
+  "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. Its buttons: “Call and echo” plays two bars, and the next two are the class’s; “C B♭ E♭ F” shows each chord as these four kinds of instruments read it; “Hide names” leaves only the shapes; “Leave”, or Escape, goes back. “Take turns” on the Practice page trades bars between the band and the room.",
   "Many microphones in one room hear each other. In a class use keys with headphones, taps, or one microphone in turn.",
   "Nothing is marked right or wrong, and nobody is ranked. After a time through there is one thing to try.",
 ];
@@ -59,13 +77,18 @@ const TEACHING = [
 export function mountHelpPages() {
   const root = byId("help-more");
   root.append(
-    element("div", { class: "help-picture" }, picture(),
-      element("ol", {}, ...PARTS.map(([name, text]) => element("li", {}, element("b", {}, name ?? ""), ` ${text}`)))),
+    element("div", { class: "help-picture help-wide" }, picture(), named(PARTS)),
+    element("div", { class: "help-picture help-phone" }, phonePicture(), named(PHONE)),
     fold("Keys of the computer", keys()),
     fold("Practising", element("p", {}, "You play it yourself: one bar is counted in, and afterwards you read how it went and one thing to try. Tap along to some clicks once, so that early and late can be told.")),
     fold("What is kept where", element("dl", { class: "help-kept" }, ...KEPT.flatMap(([name, text]) => [element("dt", {}, name ?? ""), element("dd", {}, text ?? "")]))),
     fold("For teachers", element("ul", { class: "help-teaching" }, ...TEACHING.map((text) => element("li", {}, text)))),
   );
+}
+
+/** The list to the numbers of a picture. @param {(string | number)[][]} parts */
+function named(parts) {
+  return element("ol", {}, ...parts.map(([name, text]) => element("li", {}, element("b", {}, String(name)), ` ${text}`)));
 }
 
 /**
@@ -82,29 +105,71 @@ function keys() {
     element("tbody", {}, ...KEYS.map(([where, key, does]) => element("tr", {}, element("td", {}, where ?? ""), element("td", {}, element("b", {}, key ?? "")), element("td", {}, does ?? "")))));
 }
 
+/** An empty picture, and what puts a box into it. @param {number} width @param {number} height */
+function canvas(width, height) {
+  const drawing = svg("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": "The page in small, with numbers for its parts" });
+  const box = (/** @type {string} */ kind, /** @type {number[]} */ [x = 0, y = 0, width = 0, height = 0], rx = 3) => drawing.append(svg("rect", { class: kind, x, y, width, height, rx }));
+  const dot = (/** @type {string} */ kind, /** @type {number} */ cx, /** @type {number} */ cy, /** @type {number} */ r) => drawing.append(svg("circle", { class: kind, cx, cy, r }));
+  const numbers = (/** @type {number[][]} */ places, /** @type {number} */ r) => places.forEach(([x = 0, y = 0], index) => {
+    dot("spot", x, y, r);
+    drawing.append(text(x, y + 5, String(index + 1)));
+  });
+  box("paper", [0, 0, width, height], 8);
+  return { drawing, box, dot, numbers };
+}
+
+/** The page of a phone in small. */
+function phonePicture() {
+  const { drawing, box, dot, numbers } = canvas(200, 360);
+  box("cloth", [0, 24, 200, 46], 0);
+  box("rim", [8, 28, 48, 20], 10);
+  box("rim", [62, 28, 28, 20], 10);
+  box("ink", [96, 28, 96, 20], 10);
+  for (let bar = 0; bar < 12; bar++) box(bar < 4 ? "spot" : "sheet", [104 + bar * 7.2, 54, 6.4, 10], 0);
+  for (let bar = 0; bar < 4; bar++) {
+    box("cloth", [8 + bar * 46, 74, 44, 26], 0);
+    dot("madder", 20 + bar * 46, 90, 3);
+    dot("indigo", 34 + bar * 46, 86, 3);
+  }
+  for (const [x, y, width] of [[134, 106, 58], [8, 124, 88], [102, 124, 90], [8, 140, 60], [74, 140, 100]]) box("rim", [x ?? 0, y ?? 0, width ?? 0, 13], 6);
+  box("sheet", [8, 158, 184, 52]);
+  for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([[24, 192, "madder"], [64, 178, "indigo"], [112, 190, "madder"]])) {
+    box(`${kind} hold`, [x, y - 3, 26, 6]);
+    dot(kind, x, y, 8);
+  }
+  drawing.append(svg("path", { class: "loose", d: "M150 162q8-2 14 1M150 172q6 2 10 0M150 182q9-2 16 1M150 192q5 2 9-1M150 202q8-1 13 1" }));
+  box("rim", [8, 214, 50, 13], 6);
+  box("rim", [142, 214, 50, 13], 6);
+  for (let key = 0; key < 8; key++) box("key", [8 + key * 23, 232, 22, 62]);
+  for (const key of [0, 1, 3, 4, 5]) box("ink", [25 + key * 23, 232, 12, 36], 2);
+  box("sheet", [8, 302, 184, 24], 6);
+  box("cloth", [0, 330, 200, 30], 0);
+  numbers(PHONE.map(([, , x, y]) => [x, y]), 10);
+  return drawing;
+}
+
 /** The page in small, with numbers where its parts are. */
 function picture() {
-  const drawing = svg("svg", { viewBox: "0 0 640 300", role: "img", "aria-label": "The page in small, with numbers for its parts" });
-  const box = (/** @type {string} */ kind, /** @type {number[]} */ [x = 0, y = 0, width = 0, height = 0], rx = 3) => drawing.append(svg("rect", { class: kind, x, y, width, height, rx }));
-  box("paper", [0, 0, 640, 300], 8);
+  const { drawing, box, dot, numbers } = canvas(640, 300);
   box("cloth", [0, 27, 640, 26], 0);
+  box("rim", [496, 31, 36, 18], 9);
   box("ink", [540, 31, 92, 18], 9);
   for (let line = 0; line < 3; line++) for (let bar = 0; bar < 4; bar++) {
     box("cloth", [8 + bar * 115, 60 + line * 28, 113, 25], 0);
-    drawing.append(svg("circle", { class: "madder", cx: 30 + bar * 115, cy: 76 + line * 28, r: 3 }), svg("circle", { class: "indigo", cx: 62 + bar * 115, cy: 72 + line * 28, r: 3 }));
+    dot("madder", 30 + bar * 115, 76 + line * 28, 3);
+    dot("indigo", 62 + bar * 115, 72 + line * 28, 3);
   }
   for (const [x, width] of [[8, 60], [130, 90], [226, 70], [302, 80], [388, 78]]) box("rim", [x ?? 0, 144, width ?? 0, 16], 8);
   box("sheet", [8, 164, 458, 66]);
   for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([[60, 204, "madder"], [120, 186, "indigo"], [200, 192, "madder"], [290, 208, "madder"]])) {
     box(`${kind} hold`, [x, y - 3, 54, 6]);
-    drawing.append(svg("circle", { class: kind, cx: x, cy: y, r: 9 }));
+    dot(kind, x, y, 9);
   }
   drawing.append(svg("path", { class: "loose", d: "M352 168q8-2 14 1M352 178q6 2 10 0M352 188q9-2 16 1M352 198q5 2 9-1M352 208q8-1 13 1M352 218q6 2 10 0" }));
   for (let key = 0; key < 15; key++) box("key", [8 + key * 30.5, 236, 29.5, 58]);
   for (const key of [0, 1, 3, 4, 5, 7, 8, 10, 11, 12]) box("ink", [30 + key * 30.5, 236, 17, 34], 2);
   for (const [y, height] of [[60, 96], [162, 66], [234, 60]]) box("sheet", [476, y ?? 0, 156, height ?? 0], 6);
-  PLACES.forEach(([x = 0, y = 0], index) => drawing.append(
-    svg("circle", { class: "spot", cx: x, cy: y, r: 12 }), text(x, y + 5, String(index + 1))));
+  numbers(PLACES, 12);
   return drawing;
 }
 

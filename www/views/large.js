@@ -17,7 +17,7 @@ export function mountLarge(session) {
   const opener = byId("large");
   const names = button("Hide names", () => hideNames(), { class: "quiet", "aria-pressed": "false", title: `Key ${NAMES}` });
   const every = button("C B♭ E♭ F", () => showAll(!document.body.classList.contains("all-read")), { class: "quiet", "aria-pressed": "false", "aria-label": "For C, B♭, E♭ and F instruments at once", title: `Key ${ALL}` });
-  const echo = button("Call and echo", () => void callAndEcho(), { class: "quiet", title: `Key ${ECHO}: two bars are played, two bars are the class’s` });
+  const echo = button("Call and echo", () => void callAndEcho(), { class: "quiet", "aria-pressed": "false", title: `Key ${ECHO}: two bars are played, two bars are the class’s` });
   const leave = button("Leave", () => turn(false), { class: "quiet", title: `Key ${KEY}` });
   const bar = element("span", { class: "large-bar", role: "group", "aria-label": "The large view", hidden: true }, echo, every, names, leave);
   byId("hold").before(bar);
@@ -64,6 +64,8 @@ export function mountLarge(session) {
     session.do({ do: "set-practice", what: "drill", value: "echo" });
     await session.practise();
   }
+
+  session.addEventListener("playing", () => echo.setAttribute("aria-pressed", String(session.playing && document.body.dataset.tab === "practice" && Boolean(session.practice?.drill))));
 
   function hideNames() {
     names.setAttribute("aria-pressed", String(document.body.classList.toggle("nameless")));

@@ -57,7 +57,8 @@ export function attachPanel(opener, panel, fill = () => {}) {
     document.addEventListener("keydown", escape);
     closeOpen = close;
     keepInside(panel);
-    const first = panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
+    // What is there to be read is read from its beginning.
+    const first = panel.tabIndex === 0 ? panel : panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
     if (first instanceof HTMLElement) first.focus();
     panel.scrollIntoView({ block: "nearest" });
   });

@@ -78,7 +78,7 @@ export function beatElement(beat) {
   const made = element("div", { class: `beat${beat.inside ? "" : " outside"}${beat.first ? " first" : ""}` });
   place(made, { at: beat.at, width: beat.width });
   for (const [index, step] of beat.steps.entries()) {
-    const syllable = element("span", { class: index === 0 ? "count" : "count off" }, step.syllable);
+    const syllable = element("span", { class: `count${index === 0 ? "" : " off"}${step.syllable.length > 1 ? " word" : ""}` }, step.syllable);
     place(syllable, { at: (step.at - beat.at) / beat.width });
     made.append(syllable);
   }
@@ -88,7 +88,7 @@ export function beatElement(beat) {
 /** @param {TokenView} token */
 export function tokenElement(token) {
   const made = element("div", {
-    class: `token ${token.role}${token.selected ? " selected" : ""}${token.pale ? " pale" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}`, id: `note-${token.index}`,
+    class: `token ${token.role}${token.selected ? " selected" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}`, id: `note-${token.index}`,
     role: "option", "aria-selected": String(token.selected), "aria-label": token.label, "data-note": token.index,
   }, element("i", { class: "tail" }), shape(token), element("b", {}, token.name));
   if (token.accent) made.append(element("span", { class: "accent" }, ">"));

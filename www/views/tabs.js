@@ -33,6 +33,8 @@ export function go(session, place) {
  * @param {string} place
  */
 function show(session, place) {
+  // Another part of the page begins at its head.
+  if (place !== document.body.dataset.tab) scrollTo(0, 0);
   document.body.dataset.tab = place;
   byId("notebook").hidden = place !== "notebook";
   byId("choruses").hidden = place !== "notebook";

@@ -83,6 +83,11 @@ export function mountTools(session) {
       group("Parts of a beat", ...divisions),
       group("The note", tool("Rest", { do: "enter-rest" }), ...onNote)),
   );
+  // Where they are one row that is pushed along, this says that there are more, and pushes.
+  const onward = button("›", () => root.scrollBy({ left: root.clientWidth * 0.7 }), { class: "tool onward", "aria-label": "More tools" });
+  root.append(onward);
+  const reach = () => onward.classList.toggle("end", root.scrollLeft + root.clientWidth > root.scrollWidth - 8);
+  root.addEventListener("scroll", reach, { passive: true });
   byId("steps-back").append(undo, redo);
   session.addEventListener("writing", () => write.setAttribute("aria-pressed", String(session.writingOn)));
   write.setAttribute("aria-pressed", String(session.writingOn));

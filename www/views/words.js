@@ -9,8 +9,8 @@ import { shape } from "./shapes.js";
 const KEY = /** @type {const} */ ([
   [{ role: "in-chord", blue: false }, "in the chord", "at rest"],
   [{ role: "blue", blue: false }, "blue note", "bent, bluesy"],
-  [{ role: "next-chord", blue: false }, "coming next", "the next chord has it; dashed: not at the next bar yet"],
-  [{ role: "other", blue: false }, "outside note", "in neither chord"],
+  [{ role: "next-chord", blue: false }, "coming next", "not in this chord, but in the next one"],
+  [{ role: "other", blue: false }, "outside note", "in neither this chord nor the next"],
   [{ role: "in-chord", blue: true }, "both", "in the chord, and blue"],
   [{ role: "other", blue: false, rubs: true }, "frayed", "clashes with the chord"],
 ]);
@@ -33,7 +33,7 @@ export function mountWords(session) {
   const about = element("details", { class: "card" }, element("summary", {}, "Shape of the riff"), shapeLines,
     element("details", { class: "fold" }, element("summary", {}, "Show the numbers"), numbersNote, numbers));
   const legend = element("ul", { class: "legend" }, ...KEY.map(([look, name, text]) =>
-    element("li", {}, shape({ pale: false, ...look }), element("span", {}, element("b", {}, name), " ", element("small", {}, text)))));
+    element("li", {}, shape(look), element("span", {}, element("b", {}, name), " ", element("small", {}, text)))));
   const key = element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend);
   const first = firstMinute(session);
   root.append(first, hear, key, about);

@@ -14,7 +14,7 @@ export function mountAsk(session, root) {
   const adventures = element("span", { class: "group", role: "group", "aria-label": "How adventurous" });
   const rooms = element("span", { class: "group", role: "group", "aria-label": "How much room" });
   const ask = button("Ask again", () => session.do({ do: "suggest-chorus" }), { class: "tool" });
-  const close = button("Close", () => session.do({ do: "ask-for-chorus", on: false }), { class: "tool" });
+  const close = button("×", () => session.do({ do: "ask-for-chorus", on: false }), { class: "tool", "aria-label": "Close" });
   const stays = element("span", { class: "hint" });
   const stop = button("Stop looking", () => session.do({ do: "stop-looking" }), { class: "tool" });
   const busy = element("div", { class: "row looking", role: "status" }, element("span", {}, "Looking for choruses"), element("progress", { "aria-label": "Looking for choruses" }), stop);
@@ -28,7 +28,7 @@ export function mountAsk(session, root) {
   const head = element("div", { class: "row idea-head" }, title, mine, hear, take);
   session.addEventListener("playing", () => (hear.textContent = session.playing ? "Stop" : "Hear it"));
   root.append(
-    element("div", { class: "row ask-head" }, element("h2", {}, "Ideas"), element("span", { class: "ask-group" }, "Surprises", adventures), element("span", { class: "ask-group" }, "Room", rooms), ask, stays, close),
+    element("div", { class: "row ask-head" }, element("h2", {}, "Ideas"), element("span", { class: "ask-group" }, "Surprises", adventures), element("span", { class: "ask-group" }, "Room", rooms), ask, close, stays),
     busy, ideas, looked, head, reasons);
 
   /** The question that is being looked into, from 1; 0 while none is. */
