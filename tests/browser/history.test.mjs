@@ -128,6 +128,7 @@ browserTest("what is known follows the days, over a reload and a clock set back"
   await page.reload();
   await pageReady(page);
   assert.match((await standing(page)) ?? "", /Worth bringing back\.$/);
+  await page.locator(".today > summary").click();
   const turns = await page.locator(".turns li").allTextContents();
   assert.match(turns[0] ?? "", /^Ferry bell, in G: only the chords in sight2 minutes · worth bringing back/);
   assert.ok(turns.some((turn) => /^Ferry bell, in C/.test(turn)), "and later in another key");

@@ -62,6 +62,7 @@ export function mountFree(session) {
     const hadFocus = root.contains(document.activeElement);
     root.hidden = false;
     const sentences = (/** @type {string[]} */ list) => list.filter(Boolean).map((text) => element("p", {}, text));
+    const changes = sentences([free.landings, ...free.stayed]);
     const times = free.kept.map(({ value, text, chosen }) =>
       button(text, () => session.do({ do: "look-at-free-chorus", index: Number(value) }), { class: "tool", "aria-pressed": String(chosen) }));
     root.replaceChildren(
@@ -73,7 +74,7 @@ export function mountFree(session) {
           ...sentences([free.ideasNote]),
           element("ul", { class: "free-ideas" }, ...free.ideas.map(idea))),
         element("section", { class: "card", "aria-label": "Your riffs in it" }, element("h3", {}, "Your riffs in it"),
-          ...sentences([free.foundNote, ...free.found.map((each) => each.text)]), element("h3", {}, "The changes"), ...sentences([free.landings, ...free.stayed]))));
+          ...sentences([free.foundNote, ...free.found.map((each) => each.text)]), ...(changes.length > 0 ? [element("h3", {}, "The changes"), ...changes] : []))));
     if (hadFocus) hear.focus({ preventScroll: true });
     // What one stopped for is brought into sight; while anything plays, nothing moves by itself.
     if (appears && !session.playing) {
