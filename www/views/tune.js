@@ -53,8 +53,8 @@ export function mountTune(session) {
     brief.setAttribute("aria-expanded", String(open));
   };
   brief.addEventListener("click", () => unfold(!sentence.classList.contains("open")));
-  // It lies over the bars: a tap on them puts it away.
-  byId("desk").addEventListener("pointerdown", () => unfold(false), { capture: true });
+  // It lies over the bars, and over what opens from the head: a tap on them puts it away.
+  for (const id of ["desk", "listen", "pass", "help"]) byId(id).addEventListener("pointerdown", () => unfold(false), { capture: true });
 
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.tune) return;
