@@ -2,8 +2,8 @@
 
 use crate::desk::score::{What, Who};
 use crate::desk::{Desk, Done, Refusal};
-use crate::files::midi::melody::Melody;
-use crate::files::midi::{self, Song};
+use crate::files::melody::Melody;
+use crate::files::midi;
 use crate::perform::song::{About, Times, song};
 use crate::riff::edit;
 
@@ -40,7 +40,7 @@ impl Desk {
         (!song.parts.is_empty()).then(|| midi::write(&song))
     }
 
-    /// Adds a riff of a MIDI file under the id `id`; `name` is what it is called where the file has no name.
+    /// Adds a riff of a file of music under the id `id`; `name` is what it is called where the file has no name.
     pub fn add_melody(&mut self, melody: Melody, id: &str, name: &str) -> Result<Done, Refusal> {
         let before = self.document.clone();
         let mut riff = melody.riff;
@@ -56,10 +56,4 @@ impl Desk {
         self.look_again();
         Ok(Done::Added { name, tune: None })
     }
-}
-
-/// The parts of a file that may be melodies, as riffs, in order.
-pub fn melodies(song: &Song) -> Vec<(&midi::Part, Melody)> {
-    let parts = song.parts.iter().filter(|part| midi::melody::may_be(part));
-    parts.filter_map(|part| Some((part, midi::melody::riff(song, part)?))).collect()
 }

@@ -3,13 +3,15 @@
 use crate::desk::Desk;
 use crate::desk::merged::{Came, Merged};
 use crate::desk::score::{What, Who};
-use crate::files::midi::melody::{Lost, Melody};
-use crate::files::midi::{Part, Song};
+use crate::files::Kind;
+use crate::files::incoming::{Music, Part};
+use crate::files::melody::Lost;
+use crate::perform::song::Times;
 use crate::practice::review::Day;
 use crate::riff::Riff;
 use crate::view::message::sentence;
 use crate::view::model::{FilePartView, FileView, KeepingView, OfferView};
-use crate::view::{count, track};
+use crate::view::{count, staff, track};
 
 /// What is in a notebook's file, where `merged` is what would become of it.
 pub fn notebook(merged: &Merged) -> FileView {
@@ -20,26 +22,39 @@ pub fn notebook(merged: &Merged) -> FileView {
     FileView { title: "A notebook".to_owned(), lines, parts: Vec::new(), action: action.to_owned() }
 }
 
-/// What is in a MIDI file, where `parts` are the melodies in it.
-pub fn midi(song: &Song, parts: &[(&Part, Melody)]) -> FileView {
-    if parts.is_empty() {
+/// What is in a file of music.
+pub fn music(music: &Music) -> FileView {
+    if music.parts.is_empty() {
         return unusable("there are drums in this file, and no melody");
     }
-    let metre = song.metres.first().map(|(_, metre)| format!(", in {metre}")).unwrap_or_default();
-    let key = song.key.map(|key| format!(" in {}", key.pretty())).unwrap_or_default();
-    let named = if song.name.is_empty() { "It".to_owned() } else { format!("“{}”", song.name) };
-    let mut lines = vec![format!("{named} is{key}{metre}, at {:.0}.", song.tempo.value())];
-    if parts.len() > 1 {
+    let metre = music.metre.map(|metre| format!(", in {metre}")).unwrap_or_default();
+    let key = music.key.map(|key| format!(" in {}", key.pretty())).unwrap_or_default();
+    let tempo = music.tempo.map(|tempo| format!(", at {:.0}", tempo.value())).unwrap_or_default();
+    let named = if music.name.is_empty() { "It".to_owned() } else { format!("“{}”", music.name) };
+    let is = format!("{key}{metre}{tempo}");
+    let is = is.strip_prefix(',').unwrap_or(&is).trim_start();
+    let mut lines = Vec::new();
+    if !is.is_empty() {
+        lines.push(format!("{named} is {is}."));
+    }
+    if music.parts.len() > 1 {
         lines.push("Which part is the riff?".to_owned());
     }
-    let part = |(index, (part, melody)): (usize, &(&Part, Melody))| {
+    let part = |(index, part): (usize, &Part)| {
         let name = if part.name.is_empty() { format!("Part {}", index + 1) } else { part.name.clone() };
-        let notes = count(part.notes.len(), "note", "notes");
-        FilePartView { text: format!("{name}: {notes}"), lines: lost(&melody.lost) }
+        let notes = count(part.notes, "note", "notes");
+        FilePartView { text: format!("{name}: {notes}"), lines: lost(&part.melody.lost) }
     };
-    let parts: Vec<FilePartView> = parts.iter().enumerate().map(part).collect();
+    let parts: Vec<FilePartView> = music.parts.iter().enumerate().map(part).collect();
     let action = "Add it as a riff".to_owned();
-    FileView { title: "A MIDI file".to_owned(), lines, parts, action }
+    FileView { title: kind_title(music.kind).to_owned(), lines, parts, action }
+}
+
+fn kind_title(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Midi => "A MIDI file",
+        Kind::MusicXml => "A MusicXML file",
+    }
 }
 
 /// What of a part a riff does not hold.
@@ -74,12 +89,30 @@ fn lost(lost: &Lost) -> Vec<String> {
     if lost.tempo_changes > 0 {
         lines.push("Its tempo changes on the way. Here it has the tempo of your tune.".to_owned());
     }
+    if lost.repeats > 0 {
+        lines.push("It has repeats or other endings. They come once, as they are written.".to_owned());
+    }
+    if lost.chords > 0 {
+        lines.push("It has chord symbols. Here the chords are those of your tune.".to_owned());
+    }
     lines
 }
 
-/// What a MIDI file of what is heard is called: "Porch light in F.mid".
-pub fn midi_name(desk: &Desk, heard: (What, Who)) -> String {
-    track::named(desk, heard, "mid")
+/// What is heard as a file of music for another program, once through; `None` where there is no note. `times` says
+/// whose times a MIDI file has; what is written on paper is written even, and has no band.
+pub fn exported(desk: &Desk, (what, who): (What, Who), kind: Kind, times: Times) -> Option<Vec<u8>> {
+    match kind {
+        Kind::Midi => desk.midi_file((what, who), times),
+        Kind::MusicXml => {
+            let on_paper = if what == What::Chorus { staff::What::Chorus } else { staff::What::Riff };
+            staff::music_xml(desk, on_paper).map(String::into_bytes)
+        }
+    }
+}
+
+/// What that file is called: "Porch light in F.mid".
+pub fn exported_name(desk: &Desk, heard: (What, Who), kind: Kind) -> String {
+    track::named(desk, heard, kind.ending())
 }
 
 /// A file of which nothing can be used, and why.

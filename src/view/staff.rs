@@ -2,6 +2,7 @@
 
 use crate::chorus::course::Course;
 use crate::desk::Desk;
+use crate::files::musicxml;
 use crate::form::FormChoice;
 use crate::insight::roles::{self, NoteInsight};
 use crate::notation::{self, Head, Measure, Part, Passage, Symbol, Written};
@@ -48,6 +49,30 @@ pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
             staff(desk, &passage, &roles, part)
         }
     }
+}
+
+/// What stands on the staff as a file for programs that print music, as the player of the desk's instrument reads it;
+/// `None` where there is no note.
+pub fn music_xml(desk: &Desk, what: What) -> Option<String> {
+    let (changes, over) = (desk.changes(), desk.over());
+    let (whole, riff) = (over.course.whole(), desk.riff());
+    let (passage, name) = match what {
+        What::Riff => (Passage::of_riff(&changes, riff, desk.session().bar), notebook::title(riff)),
+        What::Chorus => (Passage::of_chorus(&whole, &over.heard), chorus::name(desk.chorus())),
+    };
+    let tune = desk.tune();
+    let written_as = written_as(desk, None, passage.notes());
+    let written = notation::write(&passage, written_as.reading, written_as.clef);
+    let about = musicxml::About {
+        name: &name,
+        part: &capital(tune.instrument.title()),
+        tempo: tune.tempo,
+        swing: tune.swing,
+        feel: &capital(tune::feel_text(tune)),
+        written_above: written_as.reading.interval(),
+        riff: (what == What::Riff).then_some(riff),
+    };
+    (!passage.notes().is_empty()).then(|| musicxml::write(&written, &about))
 }
 
 /// What stands beside the staff on a sheet.

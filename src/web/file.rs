@@ -3,9 +3,8 @@
 use wasm_bindgen::prelude::*;
 
 use crate::desk::merged::Merged;
-use crate::desk::midi::melodies;
 use crate::desk::stored::Stored;
-use crate::files::{midi, qr, whole};
+use crate::files::{Kind, incoming, qr, whole};
 use crate::perform::song::Times;
 use crate::practice::review::Day;
 use crate::rooms::door;
@@ -35,7 +34,7 @@ impl App {
         looked_into(self, bytes).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
-    /// Adds what is in a file: of a notebook all of it, of a MIDI file the melody `part` (index among those of the
+    /// Adds what is in a file: of a notebook all of it, of a file of music the melody `part` (index among those of the
     /// `FileView`) as a riff under the unused `id`, called `name` where the file has none. Gives a `Changed`, as
     /// [`App::apply`] does.
     #[wasm_bindgen(js_name = takeFile)]
@@ -43,17 +42,18 @@ impl App {
         taken(self, bytes, part, id, name).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
-    /// A MIDI file of what is heard, once through; `straight` has even beats, as it is written. Empty where there is
-    /// nothing to hear, or the room for files is not open.
-    #[wasm_bindgen(js_name = midiFile)]
-    pub fn midi_file(&self, heard: Heard, straight: bool) -> Vec<u8> {
-        midi_bytes(self, heard, straight).unwrap_or_default()
+    /// What is heard as a file of music whose name ends in `ending` (`mid`, `musicxml`), once through; in a MIDI file
+    /// `straight` has even beats, as it is written. Empty where there is nothing to hear, or the room for files is not
+    /// open.
+    #[wasm_bindgen(js_name = musicFile)]
+    pub fn music_file(&self, heard: Heard, ending: &str, straight: bool) -> Vec<u8> {
+        music_bytes(self, heard, ending, straight).unwrap_or_default()
     }
 
     /// What that file is called.
-    #[wasm_bindgen(js_name = midiName)]
-    pub fn midi_name(&self, heard: Heard) -> String {
-        midi_title(self, heard).unwrap_or_default()
+    #[wasm_bindgen(js_name = musicName)]
+    pub fn music_name(&self, heard: Heard, ending: &str) -> String {
+        music_title(self, heard, ending).unwrap_or_default()
     }
 
     /// A text as a QR code (a `QrView`).
@@ -62,13 +62,15 @@ impl App {
     }
 }
 
-door!(Files, files: fn midi_bytes(app: &App, heard: Heard, straight: bool) -> Vec<u8> {
+door!(Files, files: fn music_bytes(app: &App, heard: Heard, ending: &str, straight: bool) -> Vec<u8> {
     let times = if straight { Times::Written } else { Times::Played };
-    app.desk.midi_file(heard.parts(), times).unwrap_or_default()
+    let kind = Kind::of_ending(ending);
+    kind.and_then(|kind| file::exported(&app.desk, heard.parts(), kind, times)).unwrap_or_default()
 });
 
-door!(Files, files: fn midi_title(app: &App, heard: Heard) -> String {
-    file::midi_name(&app.desk, heard.parts())
+door!(Files, files: fn music_title(app: &App, heard: Heard, ending: &str) -> String {
+    let kind = Kind::of_ending(ending);
+    kind.map(|kind| file::exported_name(&app.desk, heard.parts(), kind)).unwrap_or_default()
 });
 
 door!(Files, files: fn drawn(text: &str) -> Result<JsValue, JsError> {
@@ -91,14 +93,14 @@ door!(Files, files: fn looked_into(app: &App, bytes: &[u8]) -> Result<JsValue, J
 });
 
 door!(Files, files: fn taken(app: &mut App, bytes: &[u8], part: usize, id: &str, name: &str) -> Result<JsValue, JsError> {
-    to_js(&if midi::claims_to_be(bytes) { app.add_melody(bytes, part, id, name) } else { app.add_file(bytes) })
+    to_js(&if incoming::kind(bytes).is_some() { app.add_melody(bytes, part, id, name) } else { app.add_file(bytes) })
 });
 
 impl App {
     fn file_view(&self, bytes: &[u8]) -> FileView {
-        if midi::claims_to_be(bytes) {
-            return match midi::read(bytes) {
-                Ok(song) => file::midi(&song, &melodies(&song)),
+        if let Some(read) = incoming::read(bytes) {
+            return match read {
+                Ok(music) => file::music(&music),
                 Err(error) => file::unusable(&error.to_string()),
             };
         }
@@ -111,9 +113,9 @@ impl App {
 
     fn add_melody(&mut self, bytes: &[u8], part: usize, id: &str, name: &str) -> Changed {
         let before = self.desk.before();
-        let song = midi::read(bytes).ok();
-        let melody = song.as_ref().and_then(|song| melodies(song).into_iter().nth(part));
-        let outcome = melody.map(|(_, melody)| self.desk.add_melody(melody, id, name));
+        let music = incoming::read(bytes).and_then(Result::ok);
+        let part = music.and_then(|music| music.parts.into_iter().nth(part));
+        let outcome = part.map(|part| self.desk.add_melody(part.melody, id, name));
         let mut changed = self.screen.renew_at_once(&self.desk);
         changed.message = outcome.as_ref().and_then(screen::say);
         self.follow(&before, &mut changed);

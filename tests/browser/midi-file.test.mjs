@@ -1,10 +1,10 @@
-// A riff as a MIDI file out of "Pass it on" and back through the notebook; the link as a QR code that fills the window.
-// What is in the file is held by tests/it/files.rs and tests/reference/test_midi.py.
+// A riff as a file of music out of "Pass it on" and back through the notebook; the link as a QR code that fills the window.
+// What is in the file is held by tests/it/files.rs and tests/reference.
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, downloaded, pageReady } from "./lib.mjs";
 import { button, saved, writeRiff } from "./riff-page.mjs";
 
-browserTest("a riff goes out as MIDI and comes back as a riff", async ({ page, site }) => {
+browserTest("a riff goes out as a file and comes back as a riff", async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
   await writeRiff(page, [67, 70, 72]);
@@ -20,6 +20,14 @@ browserTest("a riff goes out as MIDI and comes back as a riff", async ({ page, s
   assert.equal(bytes.subarray(0, 4).toString("latin1"), "MThd");
   await page.getByLabel("With the band").check();
   await page.getByRole("button", { name: /^Save “Ferry bell, 12-bar blues in G, 76\.mid”/ }).waitFor();
+
+  await page.getByLabel("A file", { exact: true }).selectOption("musicxml");
+  assert.ok(await page.getByLabel("With the band").isHidden());
+  const print = page.getByRole("button", { name: "Save “Ferry bell in G.musicxml”" });
+  const [printed] = await Promise.all([page.waitForEvent("download"), print.click()]);
+  assert.equal(printed.suggestedFilename(), "Ferry bell in G.musicxml");
+  const score = await downloaded(printed);
+  assert.match(score.toString(), /<work-title>Ferry bell<\/work-title>[^]*<kind text="7">dominant<\/kind>/);
 
   const scan = page.locator(".scan");
   await scan.locator("summary").click();
@@ -39,6 +47,11 @@ browserTest("a riff goes out as MIDI and comes back as a riff", async ({ page, s
   await page.locator("#message").getByText("“Ferry bell” is in your notebook.").waitFor();
   await saved(page);
   assert.equal((await page.locator("#notebook [data-riff] b").allTextContents()).filter((name) => name === "Ferry bell").length, 2);
+
+  await keeping.locator("input[type=file]").setInputFiles({ name: "ferry.musicxml", mimeType: "", buffer: score });
+  await keeping.getByText("A MusicXML file").waitFor();
+  await button(page, "Add it as a riff").click();
+  await page.locator("#message").getByText("“Ferry bell” is in your notebook.").waitFor();
 
   await keeping.locator("input[type=file]").setInputFiles({ name: "ferry.mid", mimeType: "audio/midi", buffer: bytes.subarray(0, 20) });
   await keeping.getByText("This file cannot be opened").waitFor();

@@ -1,14 +1,13 @@
-//! The readers: records, a notebook's file, links, ABC, MIDI files, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
+//! The readers: records, a notebook's file, links, ABC, MIDI files, MusicXML, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
-use riffloom::desk::midi::melodies;
 use riffloom::desk::score::{What, Who};
 use riffloom::desk::stored::Stored;
 use riffloom::files::link::{self, Link};
-use riffloom::files::{abc, midi, record, whole};
+use riffloom::files::{Kind, abc, incoming, midi, record, whole};
 use riffloom::form::{chart, text};
 use riffloom::notebook::choruses::ChorusEntry;
 use riffloom::notebook::demo::{porch_light, salt_wind};
@@ -23,6 +22,7 @@ use riffloom::theory::interval::Interval;
 use riffloom::theory::key::Key;
 use riffloom::theory::pitch::{NoteName, Pitch};
 use riffloom::units::Ticks;
+use riffloom::view::file;
 use riffloom::view::screen::Screen;
 
 use super::Target;
@@ -41,6 +41,7 @@ pub fn targets() -> Vec<Target> {
         Target { name: "chart", seeds: charts, check: chart },
         Target { name: "chord", seeds: chords, check: chord },
         Target { name: "midi-file", seeds: midi_files, check: midi_file },
+        Target { name: "musicxml", seeds: music_xmls, check: melodies },
         Target { name: "midi", seeds: midi_bytes, check: midi },
         Target { name: "command-json", seeds: command_jsons, check: command_json },
         Target { name: "names", seeds: names, check: name },
@@ -279,9 +280,30 @@ fn midi_files() -> Vec<Vec<u8>> {
 fn midi_file(input: &[u8]) {
     let Ok(song) = midi::read(input) else { return };
     let _ = midi::read(&midi::write(&song));
-    for (_, melody) in melodies(&song).into_iter().take(4) {
-        carries_all(&shown(melody.riff));
+    melodies(input);
+}
+
+/// Every melody of a file of music is a riff that each format carries.
+fn melodies(input: &[u8]) {
+    let Some(Ok(music)) = incoming::read(input) else { return };
+    let _ = file::music(&music);
+    for part in music.parts.into_iter().take(4) {
+        carries_all(&shown(part.melody.riff));
     }
+}
+
+fn music_xmls() -> Vec<Vec<u8>> {
+    let desks = [woven(), shown(porch_light())];
+    let both = |desk: &Desk| {
+        [What::Riff, What::Chorus]
+            .map(|what| file::exported(desk, (what, Who::WithSolo), Kind::MusicXml, Times::Written))
+    };
+    let score = b"<score-timewise><measure><part id='a'><attributes><divisions>3</divisions><time><beats>3+2</beats>\
+        <beat-type>8</beat-type></time><transpose><chromatic>-2</chromatic></transpose></attributes><note><chord/><pitch>\
+        <step>C</step><alter>-1</alter><octave>4</octave></pitch><duration>2</duration><voice>2</voice><tie type='start'/>\
+        <type>quarter</type><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes>\
+        </time-modification></note><backup><duration>1</duration></backup></part></measure></score-timewise>";
+    desks.iter().flat_map(both).flatten().chain([score.to_vec()]).collect()
 }
 
 fn midi_bytes() -> Vec<Vec<u8>> {

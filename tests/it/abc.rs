@@ -233,7 +233,8 @@ fn a_riff_is_written_as_a_musician_would() {
     }
 }
 
-fn tunes() -> impl Strategy<Value = Tune> {
+/// Tunes with riffs on any grid, now and then off it, in any metre and key.
+pub fn tunes() -> impl Strategy<Value = Tune> {
     let metres = [(4, 4), (3, 4), (12, 8), (6, 8), (2, 2), (5, 4), (3, 8), (9, 8)];
     let metres =
         prop::sample::select(metres.map(|(upper, lower)| Metre::new(upper, lower).unwrap()).to_vec());

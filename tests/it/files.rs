@@ -2,16 +2,23 @@
 //! another library's camera. What mido and music21 read is held in `tests/reference/test_midi.py`.
 
 use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
+use proptest::prelude::*;
 use riffloom::desk::command::Command;
-use riffloom::desk::midi::melodies;
 use riffloom::desk::score::{What, Who};
 use riffloom::desk::{Desk, Done};
-use riffloom::files::{abc, midi, qr};
+use riffloom::files::abc::Tune;
+use riffloom::files::melody::Melody;
+use riffloom::files::{abc, incoming, midi, musicxml, qr};
+use riffloom::form::standard::{self, ChordStyle, FormKind};
+use riffloom::notation::{self, Passage};
 use riffloom::notebook::demo::porch_light;
 use riffloom::notebook::{Entry, demo};
 use riffloom::perform::song::Times;
+use riffloom::rhythm::feel::SwingRatio;
 use riffloom::riff::{Riff, RiffId};
+use riffloom::theory::instrument::Instrument;
 use riffloom::theory::pitch::Pitch;
+use riffloom::units::QuartersPerMinute;
 
 /// A desk with a riff on it, in the demo's tune.
 fn desk(riff: Riff) -> Desk {
@@ -25,6 +32,12 @@ fn riff_of(text: &str) -> Riff {
     let mut riff = abc::read(text).unwrap().riff;
     riff.id = RiffId(7);
     riff
+}
+
+/// The melodies of a file.
+fn melodies(bytes: &[u8]) -> Vec<Melody> {
+    let music = incoming::read(bytes).expect("it is music").expect("it reads");
+    music.parts.into_iter().map(|part| part.melody).collect()
 }
 
 /// A track by its name, with the ticks and numbers of its notes.
@@ -99,11 +112,10 @@ fn a_riff_comes_back_from_its_file() {
     ] {
         let riff = riff_of(text);
         let bytes = desk(riff.clone()).midi_file((What::Riff, Who::AsSet), Times::Written).unwrap();
-        let song = midi::read(&bytes).unwrap();
-        let parts = melodies(&song);
+        let parts = melodies(&bytes);
         assert_eq!(parts.len(), 1, "{text}");
-        let back = &parts[0].1.riff;
-        assert_eq!(parts[0].1.lost, Default::default(), "{text}");
+        let back = &parts[0].riff;
+        assert_eq!(parts[0].lost, Default::default(), "{text}");
         let sounds = |riff: &Riff| -> Vec<_> {
             let midi = |pitch: Pitch| pitch.midi();
             let ornament = |note: &riffloom::riff::Note| match note.ornament {
@@ -126,8 +138,7 @@ fn a_riff_comes_back_from_its_file() {
 #[test]
 fn what_swings_is_written_even() {
     let bytes = desk(porch_light()).midi_file((What::Riff, Who::AsSet), Times::Played).unwrap();
-    let song = midi::read(&bytes).unwrap();
-    let melody = melodies(&song).remove(0).1;
+    let melody = melodies(&bytes).remove(0);
     let places: Vec<f64> = melody.riff.notes().iter().map(|note| note.onset.in_quarters()).collect();
     assert_eq!(places, [0.5, 1.0, 2.5, 3.0, 4.5]);
     let swing = melody.lost.swing.unwrap();
@@ -137,14 +148,138 @@ fn what_swings_is_written_even() {
 #[test]
 fn an_opened_melody_is_a_riff_of_the_notebook_and_one_step_takes_it_back() {
     let bytes = desk(porch_light()).midi_file((What::Riff, Who::AsSet), Times::Written).unwrap();
-    let song = midi::read(&bytes).unwrap();
     let mut desk = Desk::new(RiffId(1));
-    let melody = melodies(&song).remove(0).1;
+    let melody = melodies(&bytes).remove(0);
     let done = desk.add_melody(melody, "0000000000000005", "file").unwrap();
     assert_eq!(done, Done::Added { name: "Porch light".to_owned(), tune: None });
     assert_eq!(desk.riff().id, RiffId(5));
     desk.apply(Command::Undo).unwrap();
     assert!(desk.document().notebook.riff(RiffId(5)).is_none());
+}
+
+/// A tune as MusicXML, as the player of an instrument reads it; and whether paper holds it exactly.
+fn on_paper(tune: &Tune, instrument: &Instrument) -> (String, bool) {
+    let changes = standard::changes(FormKind::Twelve, tune.key, ChordStyle::Sevenths, tune.metre);
+    let passage = Passage::of_riff(&changes, &tune.riff, 0);
+    let reading = instrument.reading(tune.key);
+    let written = notation::write(&passage, reading, instrument.clef());
+    let about = musicxml::About {
+        name: &tune.riff.name,
+        part: instrument.title(),
+        tempo: QuartersPerMinute::new(92.0).unwrap(),
+        swing: SwingRatio::TRIPLET,
+        feel: "Swing & co.",
+        written_above: reading.interval(),
+        riff: Some(&tune.riff),
+    };
+    (musicxml::write(&written, &about), written.exact)
+}
+
+proptest! {
+    /// A riff, what of it the staff does not show, key and metre come back from a file, note for note; through the part
+    /// of another instrument with the same sounds.
+    #[test]
+    fn a_riff_comes_back_from_musicxml(tune in super::abc::tunes(), instrument in 0..24_usize) {
+        let (text, exact) = on_paper(&tune, Instrument::keyboard());
+        if tune.riff.notes().is_empty() {
+            prop_assert_eq!(incoming::read(text.as_bytes()).unwrap(), Err(incoming::Error::MusicXml(musicxml::Error::Empty)));
+            return Ok(());
+        }
+        prop_assume!(exact);
+        let music = incoming::read(text.as_bytes()).unwrap().unwrap();
+        prop_assert_eq!(music.tempo.map(QuartersPerMinute::value), Some(92.0));
+        let back = &music.parts[0].melody;
+        prop_assert_eq!((&back.riff, back.key, back.metre), (&named(&tune.riff, &back.riff.name), tune.key, tune.metre), "{}", text);
+        prop_assert_eq!((back.lost.under, back.lost.cut, back.lost.beyond), (0, 0, 0));
+
+        let instrument = Instrument::all().nth(instrument).unwrap();
+        let (text, _) = on_paper(&tune, instrument);
+        let back = &melodies(text.as_bytes())[0].riff;
+        let sounds = |riff: &Riff| -> Vec<_> {
+            riff.notes().iter().map(|note| (note.onset, note.length, note.pitch.midi(), note.accent)).collect()
+        };
+        prop_assert_eq!(sounds(back), sounds(&tune.riff), "{}", text);
+    }
+
+    #[test]
+    fn no_bytes_make_the_readers_panic(bytes: Vec<u8>, text in "<?[<>/a-z='& ]{0,60}") {
+        let _ = incoming::read(&bytes);
+        let _ = incoming::read(text.as_bytes());
+    }
+}
+
+/// The same under another name: a file has one where a riff has none.
+fn named(riff: &Riff, name: &str) -> Riff {
+    if riff.name.is_empty() { riffloom::riff::edit::rename(riff, name) } else { riff.clone() }
+}
+
+/// A score by hand from the elements of MusicXML 4.0: a pickup, two voices by `backup`, a tie over the bar line, a chord,
+/// a grace note, a triplet whose durations only come near it, and a clarinet's part a whole step above what sounds.
+#[test]
+fn a_score_by_hand_reads() {
+    let note = |pitch: &str, duration: u32, more: &str| {
+        let (step, octave) = pitch.split_at(1);
+        format!(
+            "<note>{}<pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>{duration}</duration>{more}</note>",
+            if more.starts_with("<!--chord") { "<chord/>" } else { "" }
+        )
+    };
+    let third = "<type>eighth</type><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification>";
+    let measures = [
+        "<measure number='0' implicit='yes'><attributes><divisions>256</divisions><key><fifths>1</fifths></key><time>\
+         <beats>4</beats><beat-type>4</beat-type></time><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic>\
+         </transpose></attributes><direction><direction-type><metronome><beat-unit>half</beat-unit><per-minute>60\
+         </per-minute></metronome></direction-type></direction>".to_owned(),
+        note("D4", 256, "<voice>1</voice>"),
+        "</measure><measure number='1'>".to_owned(),
+        note("G4", 512, "<voice>1</voice><notations><articulations><accent/></articulations></notations>"),
+        note("B4", 512, "<!--chord--><voice>1</voice>"),
+        "<note><grace/><pitch><step>A</step><octave>4</octave></pitch><voice>1</voice></note>".to_owned(),
+        note("B4", 512, "<tie type='start'/><voice>1</voice>"),
+        "<backup><duration>1024</duration></backup>".to_owned(),
+        note("G3", 1024, "<voice>2</voice>"),
+        "</measure><measure number='2'>".to_owned(),
+        note("B4", 256, "<tie type='stop'/><voice>1</voice>"),
+        note("C5", 85, &format!("<voice>1</voice>{third}")),
+        note("D5", 85, &format!("<voice>1</voice>{third}")),
+        note("E5", 86, &format!("<voice>1</voice>{third}")),
+        "<note><rest/><duration>512</duration><voice>1</voice></note>".to_owned(),
+        "<barline><repeat direction='backward'/></barline></measure>".to_owned(),
+    ];
+    let text = format!(
+        "<?xml version='1.0'?><!DOCTYPE score-partwise PUBLIC 'x' 'http://example.org/none.dtd'><score-partwise><movement-title>\
+         By hand</movement-title><part-list><score-part id='P1'><part-name>Clarinet</part-name></score-part></part-list>\
+         <part id='P1'>{}</part></score-partwise>",
+        measures.concat()
+    );
+    let wide: Vec<u8> = [0xfeff].into_iter().chain(text.encode_utf16()).flat_map(u16::to_le_bytes).collect();
+    let music = incoming::read(text.as_bytes()).unwrap().unwrap();
+    assert_eq!(incoming::read(&wide).unwrap().unwrap(), music);
+    let named: Vec<(&str, usize)> = music.parts.iter().map(|part| (part.name.as_str(), part.notes)).collect();
+    assert_eq!(named, [("Clarinet", 7), ("Clarinet, voice 2", 1)]);
+    assert_eq!((music.name.as_str(), music.tempo.unwrap().value()), ("By hand", 120.0));
+    let melody = &music.parts[0].melody;
+    // G on paper is F as it sounds; the pickup is one beat.
+    assert_eq!((melody.key.to_string(), melody.riff.start.in_quarters()), ("F".to_owned(), -1.0));
+    let notes: Vec<(f64, f64, String)> = melody
+        .riff
+        .notes()
+        .iter()
+        .map(|note| (note.onset.in_quarters(), note.length.in_quarters(), note.pitch.to_string()))
+        .collect();
+    let third = 1.0 / 3.0;
+    let expected = [
+        (0.0, 1.0, "C4"),
+        (1.0, 2.0, "A4"),
+        (3.0, 3.0, "A4"),
+        (6.0, third, "Bb4"),
+        (6.0 + third, third, "C5"),
+        (6.0 + 2.0 * third, third, "D5"),
+    ];
+    assert_eq!(notes, expected.map(|(at, length, pitch)| (at, length, pitch.to_owned())));
+    let ornaments: Vec<bool> = melody.riff.notes().iter().map(|note| note.ornament.is_some()).collect();
+    assert_eq!(ornaments, [false, false, true, false, false, false]);
+    assert_eq!((melody.lost.under, melody.lost.repeats), (1, 1));
 }
 
 /// The modules of a path that `qr::picture` drew.

@@ -6,7 +6,7 @@ import { button, element } from "./dom.js";
 /** @typedef {import("../pkg/riffloom.js").FileView} FileView */
 
 /** What is offered to be opened. */
-const KINDS = ".json,.mid,.midi,application/json,audio/midi";
+const KINDS = ".json,.mid,.midi,.musicxml,.xml,application/json,audio/midi";
 /** How long the browser may take to fetch what it saves, in milliseconds. */
 const FETCHED = 60_000;
 
@@ -29,7 +29,7 @@ export function saveAs(name, content, type) {
 export function fileOpener(session) {
   const told = element("div", { class: "opened", role: "status", tabindex: -1, hidden: true });
   const picker = element("input", { type: "file", accept: KINDS, hidden: true, onchange: () => void look() });
-  const open = button("Open a file", () => picker.click(), { class: "quiet", "aria-label": "Open a file: a notebook that was saved, or MIDI" });
+  const open = button("Open a file", () => picker.click(), { class: "quiet", "aria-label": "Open a file: a notebook that was saved, MIDI or MusicXML" });
 
   async function look() {
     const [file] = picker.files ?? [];

@@ -1,7 +1,7 @@
 // What the panel "Pass it on" shows: a link that holds the riff or the chorus, also as a picture, a field for a link, and
 // files.
 import { button, byId, element } from "./dom.js";
-import { mountMidiFile } from "./midi-file.js";
+import { mountMusicFile } from "./music-file.js";
 import { scanPicture } from "./scan.js";
 import { openLink } from "./share.js";
 import { hasChorus, mountTrack } from "./track.js";
@@ -10,7 +10,7 @@ import { hasChorus, mountTrack } from "./track.js";
 export function mountPass(session) {
   const panel = byId("pass-panel");
   const track = mountTrack(session);
-  const midi = mountMidiFile(session);
+  const music = mountMusicFile(session);
   session.addEventListener("pass", fill);
 
   function fill() {
@@ -42,8 +42,8 @@ export function mountPass(session) {
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
     panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told, ...(link ? [scanPicture(address)] : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
-      element("div", { class: "pass-files" }, track.whole, midi.whole));
-    midi.refresh();
+      element("div", { class: "pass-files" }, track.whole, music.whole));
+    music.refresh();
     track.refresh();
   }
 }

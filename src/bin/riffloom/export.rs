@@ -1,8 +1,11 @@
 //! `riffloom export`: a riff, or a chorus of riffs with the band, as a file for another program.
 
-use riffloom::files::midi;
+use riffloom::files::{Kind, midi, musicxml};
+use riffloom::notation::{self, Passage};
 use riffloom::perform::Score;
 use riffloom::perform::song::{self, About, Times};
+use riffloom::rhythm::feel::SwingRatio;
+use riffloom::theory::instrument::Instrument;
 use riffloom::theory::key::Key;
 use serde::Serialize;
 
@@ -14,9 +17,11 @@ pub const COMMAND: crate::Command = crate::Command {
     name: "export",
     usage: "export FILE.abc… --key K --form F --tempo B [--feel 2:1] [--straight] [--alone] [--choruses N] \
             [--placements JSON] [--times N] [--parts click,drums,bass,comp,solo] [--band drums=brushes] [--seed N] \
-            --out FILE.mid",
+            [--instrument NAME] --out FILE.mid|FILE.musicxml",
     about: "Writes a Standard MIDI File with what render would play, a track a part. --straight has even beats, as they\n\
-            are written. --alone is the riff once, without the band. Prints the parts and how many notes each has.",
+            are written. --alone is the riff once, without the band. Or writes MusicXML: the riff or the chorus alone, on a staff\n\
+            as the player of --instrument reads it (see instruments; a keyboard where nothing is said). Prints how long\n\
+            it is and the parts with how many notes each has.",
     values: &[
         "key",
         "form",
@@ -30,6 +35,7 @@ pub const COMMAND: crate::Command = crate::Command {
         "parts",
         "band",
         "seed",
+        "instrument",
         "out",
     ],
     flags: &["straight", "alone"],
@@ -45,25 +51,76 @@ struct Answer {
 #[derive(Serialize)]
 struct Part {
     name: String,
-    channel: u8,
+    channel: Option<u8>,
     notes: usize,
 }
 
 fn run(options: &Options) -> Result<String, Failure> {
     let out = options.required("out")?;
-    if !out.ends_with(".mid") {
-        return Err(Failure::new(format!("--out: expected a name that ends in .mid, found “{out}”")));
-    }
+    let ending = out.rsplit_once('.').and_then(|(_, ending)| Kind::of_ending(ending));
+    let endings = Kind::ALL.map(|kind| format!(".{}", kind.ending())).join(" or ");
+    let kind = ending.ok_or_else(|| {
+        Failure::new(format!("--out: expected a name that ends in {endings}, found “{out}”"))
+    })?;
+    let (bytes, answer) = match kind {
+        Kind::Midi => played(options)?,
+        kind => written(options, kind)?,
+    };
+    std::fs::write(out, bytes).map_err(|error| Failure::new(format!("{out}: {error}")))?;
+    json(&answer)
+}
+
+fn played(options: &Options) -> Result<(Vec<u8>, Answer), Failure> {
     let (key, tempo) = (options.key()?, options.tempo()?);
     let (score, name) = score(options)?;
     let about = about(&name, key, tempo);
     let times = if options.has("straight") { Times::Written } else { Times::Played };
     let song =
         song::song(&score, &about, times).ok_or_else(|| Failure::new("expected a number of choruses"))?;
-    std::fs::write(out, midi::write(&song)).map_err(|error| Failure::new(format!("{out}: {error}")))?;
-    let part =
-        |part: &midi::Part| Part { name: part.name.clone(), channel: part.channel, notes: part.notes.len() };
-    json(&Answer { quarters: Number(song.end.in_quarters()), parts: song.parts.iter().map(part).collect() })
+    let part = |part: &midi::Part| Part {
+        name: part.name.clone(),
+        channel: Some(part.channel),
+        notes: part.notes.len(),
+    };
+    let answer =
+        Answer { quarters: Number(song.end.in_quarters()), parts: song.parts.iter().map(part).collect() };
+    Ok((midi::write(&song), answer))
+}
+
+/// Music on a staff: the riff in the first bar of the form, or the chorus.
+fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> {
+    let (key, tempo, swing) = (options.key()?, options.tempo()?, options.feel()?);
+    let name = options.value("instrument").unwrap_or("keyboard");
+    let instrument = Instrument::named(name)
+        .ok_or_else(|| Failure::new(format!("--instrument: “{name}” is none: see riffloom instruments")))?;
+    let tune = options.words.first().map(|path| read_abc(path)).transpose()?;
+    let tune = tune.ok_or_else(|| Failure::new("expected an ABC file"))?;
+    let title = if tune.riff.name.is_empty() { "Riff" } else { &tune.riff.name };
+    let (whole, heard);
+    let passage = if options.value("placements").is_some() {
+        let (chorus, course) = render::chorus_of(options)?;
+        (whole, heard) = (course.whole(), chorus.over(course).heard);
+        Passage::of_chorus(&whole, &heard)
+    } else {
+        whole = options.form_in(tune.metre)?.changes;
+        Passage::of_riff(&whole, &tune.riff, 0)
+    };
+    let sheet = notation::write(&passage, instrument.reading(key), instrument.clef());
+    let about = musicxml::About {
+        name: title,
+        part: instrument.title(),
+        tempo,
+        swing,
+        feel: if swing > SwingRatio::STRAIGHT { "Swing" } else { "" },
+        written_above: instrument.reading(key).interval(),
+        riff: options.value("placements").is_none().then_some(&tune.riff),
+    };
+    let bytes = match kind {
+        Kind::Midi | Kind::MusicXml => musicxml::write(&sheet, &about).into_bytes(),
+    };
+    let last = sheet.measures.last().map_or(0.0, |measure| (measure.at + measure.metre.bar()).in_quarters());
+    let part = Part { name: instrument.title().to_owned(), channel: None, notes: passage.notes().len() };
+    Ok((bytes, Answer { quarters: Number(last), parts: vec![part] }))
 }
 
 fn score(options: &Options) -> Result<(Score, String), Failure> {

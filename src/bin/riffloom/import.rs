@@ -1,7 +1,6 @@
 //! `riffloom import`: a riff of a file that another program wrote, as ABC.
 
-use riffloom::desk::midi::melodies;
-use riffloom::files::{abc, midi};
+use riffloom::files::{abc, incoming};
 use serde::Serialize;
 
 use crate::options::{Failure, Options};
@@ -9,10 +8,11 @@ use crate::output::{Number, json};
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "import",
-    usage: "import FILE.mid [--part N]",
-    about: "Prints the melodies of a Standard MIDI File, and of part N (counted from 0; 0 where nothing is said) a riff as\n\
+    usage: "import FILE.mid|FILE.musicxml [--part N]",
+    about: "Prints the melodies of a file of music, and of part N (counted from 0; 0 where nothing is said) a riff as\n\
             ABC, with what of it could not be kept: how many notes lay under a higher one, came after the riff's end,\n\
-            were cut where the next begins or moved to the grid; the swing that was written even, as a ratio or null.",
+            were cut where the next begins or moved to the grid; the swing that is written even, as a ratio or null;\n\
+            how often the tempo changes, how many repeats and chord symbols there are.",
     values: &["part"],
     flags: &[],
     run,
@@ -23,7 +23,7 @@ struct Answer {
     name: String,
     key: String,
     metre: String,
-    tempo: Number,
+    tempo: Option<Number>,
     parts: Vec<Part>,
     abc: String,
     lost: Lost,
@@ -32,7 +32,6 @@ struct Answer {
 #[derive(Serialize)]
 struct Part {
     name: String,
-    channel: u8,
     notes: usize,
 }
 
@@ -44,31 +43,31 @@ struct Lost {
     moved: usize,
     swing: Option<f64>,
     tempo_changes: usize,
+    repeats: usize,
+    chords: usize,
 }
 
 fn run(options: &Options) -> Result<String, Failure> {
-    let [path] = options.words.as_slice() else { return Err(Failure::new("expected one MIDI file")) };
+    let [path] = options.words.as_slice() else { return Err(Failure::new("expected one file of music")) };
     let bytes = std::fs::read(path).map_err(|error| Failure::new(format!("{path}: {error}")))?;
-    let song = midi::read(&bytes).map_err(|error| Failure::new(format!("{path}: {error}")))?;
+    let no_music = || Failure::new(format!("{path}: expected a MIDI file or MusicXML"));
+    let music = incoming::read(&bytes).ok_or_else(no_music)?;
+    let music = music.map_err(|error| Failure::new(format!("{path}: {error}")))?;
     let index = options.parsed::<usize>("part")?.unwrap_or(0);
-    let found = melodies(&song);
-    let parts = found.iter().map(|(part, _)| Part {
-        name: part.name.clone(),
-        channel: part.channel,
-        notes: part.notes.len(),
-    });
+    let parts = music.parts.iter().map(|part| Part { name: part.name.clone(), notes: part.notes });
     let parts: Vec<Part> = parts.collect();
     let count = parts.len();
-    let (_, melody) = found.into_iter().nth(index).ok_or_else(|| {
+    let part = music.parts.into_iter().nth(index).ok_or_else(|| {
         Failure::new(format!("--part: there are {count} melodies, counted from 0, not {index}"))
     })?;
+    let melody = part.melody;
     let lost = melody.lost;
     let tune = abc::Tune { riff: melody.riff, key: melody.key, metre: melody.metre };
     json(&Answer {
-        name: song.name.clone(),
+        name: music.name,
         key: melody.key.to_string(),
         metre: melody.metre.to_string(),
-        tempo: Number(song.tempo.value()),
+        tempo: music.tempo.map(|tempo| Number(tempo.value())),
         parts,
         abc: abc::write(&tune, &[]),
         lost: Lost {
@@ -78,6 +77,8 @@ fn run(options: &Options) -> Result<String, Failure> {
             moved: lost.moved,
             swing: lost.swing,
             tempo_changes: lost.tempo_changes,
+            repeats: lost.repeats,
+            chords: lost.chords,
         },
     })
 }

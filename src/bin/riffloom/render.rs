@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use riffloom::band::Pulse;
+use riffloom::chorus::course::Course;
 use riffloom::chorus::kept::{Chorus, ChorusId, Spot};
 use riffloom::files::wav;
 use riffloom::notebook::band::{Band, Setting};
@@ -106,6 +107,12 @@ fn score_of_riff(options: &Options) -> Result<Score, Failure> {
 
 /// The riffs where `--placements` puts them, without end as yet.
 fn score_of_chorus(options: &Options) -> Result<Score, Failure> {
+    let (chorus, course) = chorus_of(options)?;
+    Ok(Score::of_chorus(&chorus.over(course), options.feel()?, parts(options)?))
+}
+
+/// The riffs where `--placements` puts them, and what they are played over.
+pub fn chorus_of(options: &Options) -> Result<(Chorus, Course), Failure> {
     let tunes = options.words.iter().map(|path| read_abc(path)).collect::<Result<Vec<_>, Failure>>()?;
     let metre = tunes.first().ok_or_else(|| Failure::new("expected one ABC file or more"))?.metre;
     let course = suggest::course(options, metre)?;
@@ -114,10 +121,9 @@ fn score_of_chorus(options: &Options) -> Result<Score, Failure> {
     let riffs = tunes.into_iter().map(|tune| tune.riff).collect();
     let chorus = Chorus::from_parts(ChorusId::default(), "", course.choruses(), riffs, spots)
         .ok_or_else(|| Failure::new("--placements: one is of a file that is not there, or out of range"))?;
-    let over = chorus.over(course);
-    match over.misfits.first() {
+    match chorus.over(course.clone()).misfits.first() {
         Some((_, error)) => Err(Failure::new(format!("--placements: {error}"))),
-        None => Ok(Score::of_chorus(&over, options.feel()?, parts(options)?)),
+        None => Ok((chorus, course)),
     }
 }
 

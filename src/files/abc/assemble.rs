@@ -113,7 +113,7 @@ impl Laid {
 }
 
 /// The division that each beat shows: the plainest on which its notes begin and end, or at least begin.
-pub(super) fn divisions(beat: Ticks, dotted: bool, beats: usize, notes: &[Note]) -> Vec<Division> {
+pub(in crate::files) fn divisions(beat: Ticks, dotted: bool, beats: usize, notes: &[Note]) -> Vec<Division> {
     const PLAIN: [u8; 7] = [2, 3, 4, 6, 8, 5, 7];
     const DOTTED: [u8; 7] = [3, 6, 2, 4, 8, 5, 7];
     let plainest_first = if dotted { DOTTED } else { PLAIN };

@@ -22,6 +22,7 @@ use crate::riff::Riff;
 use crate::theory::key::Key;
 use crate::units::Ticks;
 
+pub(super) use assemble::divisions;
 pub use write::write;
 
 /// What a text in ABC holds.

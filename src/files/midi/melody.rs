@@ -1,42 +1,12 @@
 //! A riff of a part of a MIDI file: one voice on the grid, as it would be written, and what of the part could not be kept.
 
+use crate::files::melody::{Lost, Melody, beats, nearest_key};
 use crate::files::midi::{DRUMS, Note as Sounded, Part, Song};
 use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
 use crate::riff::{Note, Ornament, Riff, RiffId};
-use crate::theory::key::{Key, Mode};
 use crate::theory::spell;
 use crate::units::{MidiNote, Ticks, Velocity};
-
-/// A riff of a part, and what could not be kept.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Melody {
-    /// The riff, with the id 0 and the name of the music, else the part's.
-    pub riff: Riff,
-    /// The key that it stands in: the file's, or the nearest to its notes.
-    pub key: Key,
-    /// The metre of the bar in which it begins.
-    pub metre: Metre,
-    /// What could not be kept.
-    pub lost: Lost,
-}
-
-/// What of a part a riff does not hold.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Lost {
-    /// Notes under a higher one that begins with them.
-    pub under: usize,
-    /// Notes that come after the riff's end.
-    pub beyond: usize,
-    /// Notes that were cut where the next one begins.
-    pub cut: usize,
-    /// Notes that lay far from any place of the grid.
-    pub moved: usize,
-    /// How long the first half of a beat was against the second, where all off-beats came late; they are written even.
-    pub swing: Option<f64>,
-    /// How often the tempo changes.
-    pub tempo_changes: usize,
-}
 
 /// Notes that begin within this are one chord.
 const TOGETHER: Ticks = Ticks(Ticks::PER_QUARTER / 32);
@@ -82,7 +52,8 @@ pub fn riff(song: &Song, part: &Part) -> Option<Melody> {
     let off_beat = lost.swing.map_or(0.5, |ratio| ratio / (1.0 + ratio));
     let grid = Grid::of(&crushed.notes, begin, beat, off_beat);
     let written = grid.written(&crushed, &mut lost);
-    let beats = beats(&written, beat, song.end - begin, lost.beyond > 0);
+    let last = written.last().map_or(Ticks(1), |(note, _)| note.end());
+    let beats = beats(last, beat, song.end - begin, lost.beyond > 0);
     let mut divisions = grid.divisions;
     divisions.resize(beats, *divisions.last()?);
     let midi: Vec<MidiNote> = written.iter().map(|(note, _)| note.midi).collect();
@@ -266,43 +237,10 @@ impl Grid {
     }
 }
 
-/// How many beats the riff has: to the end of the file where that lies within a bar behind the last note, else to the end
-/// of the last note's beat.
-fn beats(written: &[(Sounded, Option<MidiNote>)], beat: Ticks, end: Ticks, is_full: bool) -> usize {
-    let most = Riff::MOST_BEATS as i64;
-    let whole = |time: Ticks| (time - Ticks(1)).div_floor(beat) + 1;
-    let last = whole(written.last().map_or(Ticks(1), |(note, _)| note.end())).clamp(1, most);
-    let end = whole(end);
-    let has_room = (last..=most.min(last + 3)).contains(&end);
-    if is_full {
-        most as usize
-    } else if has_room {
-        end as usize
-    } else {
-        last as usize
-    }
-}
-
 /// From which velocity on notes are accented: where some stand out from the middle one.
 fn loud_from(written: &[(Sounded, Option<MidiNote>)]) -> u8 {
     let mut all: Vec<Velocity> = written.iter().map(|(note, _)| note.velocity).collect();
     all.sort();
     let middle = all.get(all.len().saturating_sub(1) / 2).map_or(0, |velocity| velocity.value());
     middle.saturating_add(STANDS_OUT).max(LOUD)
-}
-
-/// The key whose scale holds most of the notes; of several the one whose home the last note is, then the first named.
-fn nearest_key(notes: &[MidiNote]) -> Key {
-    let class = |note: &MidiNote| i32::from(note.number()).rem_euclid(12);
-    let last = notes.last().map_or(0, class);
-    let score = |key: &Key| {
-        let home = key.tonic().pitch_class();
-        let scale: &[i32] = match key.mode() {
-            Mode::Major => &[0, 2, 4, 5, 7, 9, 11],
-            Mode::Minor => &[0, 2, 3, 5, 7, 8, 10],
-        };
-        let inside = notes.iter().filter(|note| scale.contains(&(class(note) - home).rem_euclid(12))).count();
-        (inside, home == last, -key.fifths().abs())
-    };
-    Key::all().max_by_key(score).unwrap_or_else(|| Key::of_signature(0, Mode::Major))
 }
