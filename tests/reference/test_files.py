@@ -1,0 +1,219 @@
+"""Written music as files: MusicXML held to its schema, and read by music21 and verovio.
+
+Tunes are drawn at random as ABC. music21 reads the same ABC by itself: its notes are what a file must have. The schema
+is version 4.0 as the package `musicxml` ships it, with those that it imports from `xmlschema`.
+"""
+
+import base64
+import importlib.metadata
+import io
+import itertools
+import pathlib
+import random
+import re
+import tempfile
+import unittest
+import xml.etree.ElementTree as ET
+
+import mido
+import verovio
+import xmlschema
+from music21 import articulations, converter, harmony, note, stream
+
+import riffloom
+from test_variation import BEATS, DOTTED, KEYS, STEPS, THIRDS, letter
+
+TUNES = 60
+# Where its player's notes sound: half steps from the written pitch, from any table of transposing instruments.
+INSTRUMENTS = {"keyboard": 0, "trumpet": -2, "alto-sax": -9, "tenor-sax": -14, "horn": -7, "viola": 0, "bass-guitar": -12,
+               "recorder": 12, "baritone-sax": -21, "trombone": 0}
+# Symbols as lead sheets have them, and as music21 has them.
+CHORDS = {"G7": "G7", "C7": "C7", "Am7": "Am7", "D7b9": "D7b9", "Bb": "B-", "F#m7b5": "F#m7b5", "Ebmaj7": "E-maj7",
+          "Cdim7": "Cdim7", "E7#9": "E7#9", "C/E": "C/E", "G9": "G9", "Dm": "Dm", "Faug": "F+", "Dsus4": "Dsus4",
+          "C6": "C6", "Am6": "Am6", "Bbm7": "B-m7"}
+
+
+def schema():
+    files = importlib.metadata.files("musicxml")
+    path = next(file for file in files if file.name == "musicxml_4_0.xsd").locate()
+    # Only of the copies that lie on the disk; nothing is fetched.
+    return xmlschema.XMLSchema(str(path), allow="local")
+
+
+def music(draw, beats, count):
+    """Beats of music in ABC with accents and crushed notes; a step that has a sign comes once."""
+    free = list(STEPS)
+
+    def one(length, may_crush=True):
+        if draw.random() < 0.2:
+            return "z" + length
+        sign = ""
+        if draw.random() < 0.3 and len(free) > 3:
+            step = free.pop(draw.randrange(len(free)))
+            sign = draw.choice(["^", "_", "="])
+        else:
+            step = draw.choice(free)
+        front = draw.choice(["", "", "", "!>!"])
+        crushed = "{" + letter(draw.choice(free), 4) + "}" if may_crush and draw.random() < 0.15 else ""
+        return crushed + front + sign + letter(step, draw.choice([4, 4, 4, 5])) + length
+
+    def beat(lengths):
+        # music21 counts a crushed note among the three.
+        return "(3" + "".join(one("", False) for _ in range(3)) if lengths in THIRDS else "".join(map(one, lengths))
+
+    return [beat(draw.choice(beats)) for _ in range(count)]
+
+
+def tune(draw, beats):
+    """A pickup of no, one or two beats and one or two bars of four, and the key."""
+    key = draw.choice(KEYS).replace("-", "b")
+    metre = "12/8" if beats is DOTTED else "4/4"
+    pickup = draw.choice([0, 0, 1, 2])
+    while True:
+        parts = music(draw, beats, pickup + 4 * draw.choice([1, 2]))
+        steps = [sign.upper() for part in parts for sign in part if sign.upper() in STEPS]
+        signed = [part[at + 1].upper() for part in parts for at, sign in enumerate(part) if sign in "^_="]
+        # How far a sign reaches differs from reader to reader.
+        if len(steps) >= 2 and all(steps.count(step) == 1 for step in signed):
+            break
+    bars = [parts[:pickup]] if pickup else []
+    bars += list(itertools.batched(parts[pickup:], 4)) if hasattr(itertools, "batched") else [
+        parts[at:at + 4] for at in range(pickup, len(parts), 4)]
+    return f"X:1\nT:Tune & more\nM:{metre}\nL:1/8\nK:{key}\n" + " | ".join(" ".join(bar) for bar in bars) + "|]\n", key
+
+
+def notes(score, shift=0):
+    """(start, length, sound, accented, crushed notes before) of each note, starts counted from the first one."""
+    # A tie may hold two notes together that an accent or a crushed note tells apart: lengths are added up here.
+    found, crushed, first = [], [], None
+    for one in score.flatten().notes:
+        if isinstance(one, harmony.ChordSymbol):
+            continue
+        if one.duration.isGrace:
+            crushed.append(one.pitch.midi + shift)
+            continue
+        first = one.offset if first is None else first
+        at, length = float(one.offset - first), float(one.quarterLength)
+        if one.tie is not None and one.tie.type in ("stop", "continue"):
+            found[-1][1] += length
+            continue
+        accented = any(isinstance(each, articulations.Accent) for each in one.articulations)
+        found.append([at, length, one.pitch.midi + shift, accented, crushed])
+        crushed = []
+    return [(round(at, 4), round(length, 4), *rest) for at, length, *rest in found]
+
+
+def meant(text):
+    """The same of ABC: music21 reads its notes, and passes over its accents, which are read off here."""
+    body = text.split("K:", 1)[1].split("\n", 1)[1]
+    accents = [bool(accent) for accent in re.findall(r"(?:\{[^}]*\})?(!>!)?[\^_=]*[A-Ga-g]", body)]
+    found = notes(converter.parse(text, format="abc"))
+    assert len(accents) == len(found), text
+    return [(at, length, midi, accent, crushed) for (at, length, midi, _, crushed), accent in zip(found, accents)]
+
+
+class Files(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory()
+        self.addCleanup(self.folder.cleanup)
+
+    def path(self, name):
+        return pathlib.Path(self.folder.name) / name
+
+    def drawn(self, seed, count=TUNES):
+        draw = random.Random(seed)
+        tunes = [tune(draw, [BEATS, BEATS + THIRDS, DOTTED][at % 3]) for at in range(count)]
+        paths = []
+        for at, (text, _) in enumerate(tunes):
+            paths.append(self.path(f"{at}.abc"))
+            paths[-1].write_text(text)
+        return [(path, text, key) for path, (text, key) in zip(paths, tunes)]
+
+    def export(self, tunes, ending, *more):
+        """The files of tunes, each for an instrument in turn."""
+        names = itertools.cycle(INSTRUMENTS)
+        chosen = [(path, text, key, next(names)) for path, text, key in tunes]
+        answers = riffloom.ask([
+            ["export", str(path), "--key", key, "--form", "12-bar", "--tempo", "92", "--feel", "2:1"]
+            + ["--metre", "12/8" if "12/8" in text else "4/4", "--instrument", name, *more]
+            + ["--out", str(path.with_suffix(ending))]
+            for path, text, key, name in chosen
+        ])
+        self.assertEqual([answer["error"] for answer in answers if "error" in answer], [])
+        return [(path.with_suffix(ending), text, key, name) for path, text, key, name in chosen]
+
+    def test_musicxml_is_valid_and_has_the_notes_that_music21_reads(self):
+        valid = schema()
+        accents = crushed = pickups = 0
+        for path, text, key, name in self.export(self.drawn(15), ".musicxml"):
+            for error in valid.iter_errors(str(path)):
+                self.fail(f"{error.reason} at {error.path}\n{text}")
+            expected = meant(text)
+            score = converter.parse(path)
+            self.assertEqual(notes(score, INSTRUMENTS[name]), expected, f"{name}\n{text}")
+            self.assertEqual(score.metadata.title, "Tune & more")
+            sounding = score.toSoundingPitch()
+            self.assertEqual(notes(sounding), expected, f"{name} as it sounds\n{text}")
+            signature = sounding.recurse().getElementsByClass("KeySignature").first()
+            expected_key = converter.parse(text, format="abc").recurse().getElementsByClass("KeySignature").first()
+            self.assertEqual(signature.sharps % 12, expected_key.sharps % 12, f"{name} {key}")
+            # A pickup's bar lacks what comes before it.
+            beats = len(text.split("\n")[5].split("|")[0].split())
+            missing = (4 - beats) * (1.5 if "12/8" in text else 1)
+            self.assertEqual(score.parts[0].getElementsByClass(stream.Measure).first().paddingLeft, missing, text)
+            pickups += missing > 0
+            accents += sum(one[3] for one in expected)
+            crushed += sum(len(one[4]) for one in expected)
+        self.assertTrue(accents > 50 and crushed > 20 and pickups > 10, (accents, crushed, pickups))
+
+    def test_verovio_plays_the_same_notes(self):
+        compared = 0
+        for path, text, _, name in self.export(self.drawn(16), ".musicxml"):
+            toolkit = verovio.toolkit()
+            self.assertTrue(toolkit.loadData(path.read_text()), text)
+            file = mido.MidiFile(file=io.BytesIO(base64.b64decode(toolkit.renderToMIDI())))
+            found = []
+            for track in file.tracks:
+                at = 0
+                for message in track:
+                    at += message.time
+                    if message.type == "note_on" and message.velocity > 0:
+                        found.append((at / file.ticks_per_beat, message.note))
+            expected = meant(text)
+            # A crushed note takes time from a note beside it there: tunes without one are compared.
+            if not any(one[4] for one in expected):
+                compared += 1
+                begin = min(at for at, _ in found)
+                self.assertEqual([midi for _, midi in sorted(found)], [one[2] for one in expected], f"{name}\n{text}")
+                for (at, _), one in zip(sorted(found), expected):
+                    # Its clock has 120 ticks to the quarter and cuts off what is left.
+                    self.assertAlmostEqual(at - begin, one[0], delta=2 / 120, msg=f"{name}\n{text}")
+            mei = toolkit.getMEI()
+            self.assertEqual(mei.count('artic="acc"'), sum(one[3] for one in expected), text)
+        self.assertGreater(compared, 10)
+
+    def test_chords_are_those_of_the_form(self):
+        path = self.path("chords.abc")
+        bars = list(CHORDS)
+        path.write_text("X:1\nT:Chords\nM:4/4\nL:1/4\nK:C\nCDEF|]\n")
+        words = ["export", str(path), "--key", "C", "--tempo", "92", "--out", str(path.with_suffix(".musicxml"))]
+        for at in range(0, len(bars), 2):
+            pair = (bars[at:at + 2] * 2)[:2]
+            [answer] = riffloom.ask([[*words, "--form", f"{pair[0]} {pair[1]} | C"]])
+            self.assertNotIn("error", answer)
+            score = converter.parse(path.with_suffix(".musicxml"))
+            found = list(score.recurse().getElementsByClass(harmony.ChordSymbol))
+            self.assertEqual([float(one.offset) for one in found], [0.0, 2.0], pair)
+            for symbol, one in zip(pair, found):
+                expected = harmony.ChordSymbol(CHORDS[symbol])
+                self.assertEqual(set(one.pitchClasses), set(expected.pitchClasses), symbol)
+                self.assertEqual(one.root().name, expected.root().name, symbol)
+
+    def test_what_is_written_says_how_it_swings(self):
+        [(path, *_)] = self.export(self.drawn(3, 1), ".musicxml")
+        swing = ET.parse(path).find(".//sound/swing")
+        self.assertEqual([child.text for child in swing], ["2", "1", "eighth"])
+
+
+if __name__ == "__main__":
+    unittest.main()
