@@ -28,16 +28,18 @@ pub enum Room {
     Listen,
     /// Music on a staff, and sheets to print.
     Staff,
+    /// Lessons and the answers to them.
+    Class,
 }
 
 thread_local! {
     /// A bit a room.
-    static OPEN: Cell<u8> = const { Cell::new(if cfg!(target_arch = "wasm32") { 0 } else { u8::MAX }) };
+    static OPEN: Cell<u16> = const { Cell::new(if cfg!(target_arch = "wasm32") { 0 } else { u16::MAX }) };
 }
 
 impl Room {
     /// Every room.
-    pub const ALL: [Room; 8] = [
+    pub const ALL: [Room; 9] = [
         Room::Vary,
         Room::Chorus,
         Room::Practice,
@@ -46,6 +48,7 @@ impl Room {
         Room::Shelf,
         Room::Listen,
         Room::Staff,
+        Room::Class,
     ];
 
     /// Its name, as the page and the doors have it.
@@ -59,6 +62,7 @@ impl Room {
             Room::Shelf => "shelf",
             Room::Listen => "listen",
             Room::Staff => "staff",
+            Room::Class => "class",
         }
     }
 
@@ -82,7 +86,7 @@ impl Room {
         OPEN.set(OPEN.get() & !self.bit());
     }
 
-    fn bit(self) -> u8 {
+    fn bit(self) -> u16 {
         1 << self as u8
     }
 }

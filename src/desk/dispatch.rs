@@ -40,6 +40,7 @@ impl Desk {
             Command::RenameRiff { id, name } => self.rename(&id, &name),
             Command::DeleteRiff { id } => self.delete(&id),
             Command::OpenLink { text, id, take_tune } => self.open_link(&text, &id, take_tune),
+            Command::TakeLesson { id } => self.take_lesson(&id),
             Command::OpenDemo { id } => self.open_demo(&id),
 
             // The chosen riff, step by step.

@@ -64,6 +64,8 @@ pub struct Merged {
     pub passes: usize,
     /// How many free choruses were not here.
     pub played: usize,
+    /// How many lessons and answers were not here.
+    pub class: usize,
     /// Whether the file has another tune, which can be taken up: the one that is here stays.
     pub tune_waits: bool,
     /// How many items of the file do not read, or come from a newer version.
@@ -77,7 +79,7 @@ pub struct Merged {
 impl Merged {
     /// Whether all of it was here already.
     pub fn is_nothing(&self) -> bool {
-        self.riffs.in_all() + self.choruses.in_all() + self.passes + self.played == 0
+        self.riffs.in_all() + self.choruses.in_all() + self.passes + self.played + self.class == 0
     }
 }
 
@@ -130,7 +132,8 @@ impl Desk {
         let own = riffs.chain(choruses).collect::<Vec<_>>();
         let past = own.iter().filter_map(|id| id.parse().ok()).filter(|of| !self.past.of(*of).is_empty());
         let past: Vec<String> = past.map(|of| format!("{}{of}", stored::PAST)).collect();
-        let ids = own.into_iter().chain(past).chain(self.free.ids()).chain([stored::TUNE.to_owned()]);
+        let ids = own.into_iter().chain(past).chain(self.free.ids()).chain(self.class.ids());
+        let ids = ids.chain([stored::TUNE.to_owned()]);
         let mut records: Vec<(String, String)> =
             ids.filter_map(|id| written(&id).map(|text| (id, text))).collect();
         let order = stored::write_order(self.document.notebook.entries().iter().map(|entry| entry.riff.id));
@@ -168,6 +171,7 @@ impl Desk {
         });
         merged.passes = self.past.passes() - before_passes;
         merged.played = self.free.take_in(&stored.played);
+        merged.class = self.class.take_in(stored.class);
         let theirs = stored.tune.as_ref().map(Tune::of_record);
         if let Some(tune) = theirs.filter(|tune| *tune != *self.document.tune) {
             self.session.own_tune = Some(tune.into());
@@ -189,10 +193,13 @@ impl Desk {
         merged.revisions.extend(revisions);
         (merged.passes, merged.practised) = (stored.past.passes(), stored.past.subjects());
         let (today, mut free) = (self.today, std::mem::take(&mut self.free));
+        let mut class = std::mem::take(&mut self.class);
         let (place, session) = (self.session.place, self.session.chosen);
         merged.played = free.take_in(&stored.played);
-        *self = Desk::opened(Stored { played: Vec::new(), ..stored }, session);
-        (self.today, self.free, self.session.place) = (today, free, place);
+        merged.class = class.take_in(stored.class);
+        let (played, lessons) = Default::default();
+        *self = Desk::opened(Stored { played, class: lessons, ..stored }, session);
+        (self.today, self.free, self.class, self.session.place) = (today, free, class, place);
     }
 
     /// Gives which riffs of the file are here under another id.

@@ -5,6 +5,7 @@
 
 pub mod changed;
 pub mod chorus;
+pub mod class;
 pub mod command;
 pub mod drill;
 pub mod free;
@@ -35,6 +36,7 @@ use std::rc::Rc;
 use crate::band::dice::mixed;
 use crate::chorus::kept;
 use crate::desk::chorus::Weaving;
+use crate::desk::class::Class;
 use crate::desk::command::Command;
 use crate::desk::free::FreePlay;
 use crate::desk::history::History;
@@ -43,7 +45,7 @@ use crate::desk::practice::Practice;
 use crate::desk::session::{Place, Session, Step};
 use crate::desk::taking::Taking;
 use crate::desk::vary::Side;
-use crate::files::link::{self, Link, Shared};
+use crate::files::link::{self, Link, LinkTune, Shared};
 use crate::form::Changes;
 use crate::notebook::band;
 use crate::notebook::choruses::{ChorusEntry, Choruses};
@@ -83,6 +85,7 @@ pub struct Desk {
     weaving: Weaving,
     free: FreePlay,
     taking: Taking,
+    class: Class,
     /// The changes that were last asked for, and the tune that they are of.
     form: RefCell<Option<(Rc<Tune>, Rc<Changes>)>>,
 }
@@ -124,7 +127,7 @@ impl Desk {
 
     fn of(document: Document, chosen: RiffId) -> Desk {
         let (history, practice, past, today, weaving, free) = Default::default();
-        let taking = Taking::default();
+        let (taking, class) = Default::default();
         Desk {
             document,
             session: Session::at(chosen),
@@ -135,6 +138,7 @@ impl Desk {
             weaving,
             free,
             taking,
+            class,
             form: RefCell::default(),
         }
     }
@@ -373,6 +377,9 @@ impl Desk {
         let made_for = Tune::made_for(match &link {
             Link::Riff(shared) => &shared.tune,
             Link::Chorus(shared) => &shared.tune,
+            Link::Lesson(lesson) => &lesson.tune,
+            Link::Answer(answer) => &answer.tune,
+            Link::Several(several) => &several.tune,
         });
         // Whoever has chosen an instrument is in no doubt.
         let (mine, keyboard) = (self.tune().instrument.name(), Instrument::keyboard().name());
@@ -380,6 +387,14 @@ impl Desk {
         let done = match link {
             Link::Riff(shared) => self.take_shared_riff(shared, id, take_tune),
             Link::Chorus(shared) => self.add_shared_chorus(shared, id, take_tune),
+            Link::Several(several) => {
+                let tune = take_tune.then_some(several.tune);
+                self.take_several(several.riffs, id, tune, String::new())
+            }
+            Link::Lesson(_) | Link::Answer(_) => {
+                self.class.open(link);
+                return Ok(Done::ForClass);
+            }
         };
         if done.is_ok() {
             self.session.made_for = made_for;
@@ -389,21 +404,53 @@ impl Desk {
 
     fn take_shared_riff(&mut self, shared: Shared, id: &str, take_tune: bool) -> Result<Done, Refusal> {
         let fresh = self.fresh(id)?;
-        let (key, mut riff) = (Some(shared.tune.key), shared.riff);
-        let name = riff.name.clone();
-        // One that is here already, note for note, is not put in once more.
+        let name = shared.riff.name.clone();
+        let (id, _) = self.take_riff(shared.tune.key, shared.riff, fresh)?;
+        let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
+        self.put_down(id);
+        Ok(Done::Added { name, tune })
+    }
+
+    /// Puts a riff from a link into the notebook under this id. One that is here already, note for note, is not put in once
+    /// more. Gives its id, and whether it is new.
+    fn take_riff(&mut self, key: Key, mut riff: Riff, fresh: RiffId) -> Result<(RiffId, bool), Refusal> {
+        let key = Some(key);
         let here = self.document.notebook.entries().iter().find(|entry| {
             riff.id = entry.riff.id;
             entry.key == key && *entry.riff == riff
         });
-        let id = here.map_or(fresh, |entry| entry.riff.id);
-        if here.is_none() {
-            riff.id = id;
-            self.put_in(key, riff)?;
+        if let Some(here) = here {
+            return Ok((here.riff.id, false));
         }
-        let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
-        self.put_down(id);
-        Ok(Done::Added { name, tune })
+        riff.id = fresh;
+        self.put_in(key, riff)?;
+        Ok((fresh, true))
+    }
+
+    /// Puts several riffs into the notebook, the first one on the desk; their ids follow from `id`.
+    fn take_several(
+        &mut self,
+        riffs: Vec<(Key, Riff)>,
+        id: &str,
+        tune: Option<LinkTune>,
+        lesson: String,
+    ) -> Result<Done, Refusal> {
+        let mut fresh = self.fresh(id)?;
+        let (mut first, mut new) = (None, 0);
+        // Backwards, so that the first one is the newest.
+        for (key, riff) in riffs.into_iter().rev() {
+            while self.document.notebook.riff(fresh).is_some() {
+                fresh = RiffId(mixed(fresh.0));
+            }
+            let (taken, is_new) = self.take_riff(key, riff, fresh)?;
+            first = Some(taken);
+            new += usize::from(is_new);
+        }
+        let tune = tune.and_then(|tune| self.bring(self.tune().with_shared(tune)));
+        if let Some(first) = first {
+            self.put_down(first);
+        }
+        Ok(Done::SeveralAdded { lesson, riffs: new, tune })
     }
 
     fn open_demo(&mut self, id: &str) -> Result<Done, Refusal> {

@@ -69,6 +69,17 @@ pub enum Done {
         /// The tune that came with it, where it took the place of another one.
         tune: Option<Brought>,
     },
+    /// Several riffs of a link, or those of a lesson, were added; how many of them were not here yet.
+    SeveralAdded {
+        /// The lesson's title; empty where they came from a link of riffs.
+        lesson: String,
+        /// How many.
+        riffs: usize,
+        /// The tune that came with them, where it took the place of another one.
+        tune: Option<Brought>,
+    },
+    /// The link holds a lesson or an answer: it is looked at, and nothing is added yet.
+    ForClass,
     /// A placement was taken out of the chorus; undo brings it back.
     TakenOut {
         /// Its riff's name.
@@ -188,6 +199,8 @@ pub enum Refusal {
     NothingSuggested,
     /// The code for it is not here yet; once the room is open, the same command is done.
     NotHere(Room),
+    /// There is no lesson that was opened.
+    NoLesson,
     /// Nothing was played in, or nothing that could be read so.
     NothingPlayed,
 }
@@ -223,6 +236,7 @@ impl fmt::Display for Refusal {
             Refusal::NoRiffAsked => write!(f, "choose a riff or two first: suggestions are made from those"),
             Refusal::NotHere(_) => write!(f, "this is still on its way: try again in a moment"),
             Refusal::NothingSuggested => write!(f, "there is no such suggestion any more: ask again"),
+            Refusal::NoLesson => write!(f, "there is no lesson here: open its link once more"),
             Refusal::NothingPlayed => {
                 write!(f, "nothing was heard: play keys here, by letters or MIDI, or turn the microphone on")
             }

@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use crate::desk::Desk;
 use crate::desk::command::Command;
+use crate::notebook::tune::Tune;
 use crate::perform::{Part, Parts, Score, track};
 use crate::riff::edit;
 use crate::rooms::door;
@@ -98,8 +99,12 @@ impl Desk {
     }
 
     /// A score of the whole form as the band plays it.
-    pub(super) fn with_band(&self, mut score: Score) -> Score {
-        let tune = self.tune();
+    pub(super) fn with_band(&self, score: Score) -> Score {
+        Desk::with_band_of(self.tune(), score)
+    }
+
+    /// A score of the whole form as the band of this tune plays it.
+    pub(super) fn with_band_of(tune: &Tune, mut score: Score) -> Score {
         score.count_in = 1;
         score.intro = tune.band.intro;
         score.times = tune.band.times.map(u32::from);

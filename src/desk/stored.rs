@@ -31,6 +31,7 @@ enum Kind {
     Riff(RiffId),
     Chorus,
     Free,
+    Class,
     Other,
 }
 
@@ -50,6 +51,7 @@ impl Kind {
             (Some(_), _) => Kind::Chorus,
             (_, Some(id)) => Kind::Riff(id),
             _ if record::free_of_record(id).is_some() => Kind::Free,
+            _ if record::class_of_record(id).is_some() => Kind::Class,
             _ => Kind::Other,
         }
     }
@@ -73,6 +75,8 @@ pub struct Stored {
     pub past: Past,
     /// What was played freely: ids and texts of records.
     pub played: Vec<(String, String)>,
+    /// Lessons and answers: ids and texts of records.
+    pub class: Vec<(String, String)>,
     /// The ids of records of a past whose riff or chorus is not there any more.
     pub orphans: Vec<String>,
     /// How many records do not read. They are left where they are.
@@ -112,6 +116,10 @@ impl Stored {
                 }
                 Kind::Free => record::read_free(text).is_ok_and(|_| {
                     stored.played.push((id.clone(), text.clone()));
+                    true
+                }),
+                Kind::Class => record::read_class(text).is_ok_and(|_| {
+                    stored.class.push((id.clone(), text.clone()));
                     true
                 }),
                 Kind::Chorus => chorus_in(text).is_some_and(|chorus| {
@@ -205,7 +213,9 @@ impl Desk {
             Kind::Past(_) if self.past.read(kept).is_ok() => Fate::Joined,
             // Its id is its moment: nobody else plays it.
             Kind::Free if record::read_free(kept).is_ok() => Fate::Write,
-            Kind::Free => Fate::Nowhere,
+            // A lesson or an answer that was changed in two places stays as it was changed last.
+            Kind::Class if record::read_class(kept).is_ok() => Fate::Write,
+            Kind::Free | Kind::Class => Fate::Nowhere,
             Kind::Tune | Kind::Order | Kind::Past(_) => unread,
             _ if is_known || is_same(id, text, kept) => Fate::Write,
             _ => Fate::Aside,
@@ -229,6 +239,7 @@ impl Desk {
         desk.read_practice(stored.tune.as_ref().map_or("", |tune| &tune.practice));
         desk.past = stored.past;
         desk.free.restore(&stored.played);
+        desk.class.restore(stored.class);
         desk
     }
 
@@ -238,9 +249,11 @@ impl Desk {
     pub fn join(&mut self, mut stored: Stored) -> Joined {
         if self.is_untouched() {
             let (today, mut free) = (self.today, std::mem::take(&mut self.free));
+            let mut class = std::mem::take(&mut self.class);
             free.restore(&std::mem::take(&mut stored.played));
+            class.restore(std::mem::take(&mut stored.class));
             *self = Desk::opened(stored, self.session.chosen);
-            (self.today, self.free) = (today, free);
+            (self.today, self.free, self.class) = (today, free, class);
             return Joined { tune_waits: false };
         }
         let (first, own) = (Tune::first(), self.tune().clone());
@@ -259,6 +272,7 @@ impl Desk {
         self.history.change_all(join);
         self.past.join(stored.past);
         self.free.restore(&stored.played);
+        self.class.restore(stored.class);
         let waits = theirs.filter(|tune| own != first && **tune != own);
         let tune_waits = waits.is_some();
         if let Some(tune) = waits {

@@ -9,10 +9,14 @@
 //! | 2 | a chorus |
 //! | 3 | a riff, and what is asked of the band |
 //! | 4 | a chorus in which placements may have several changes or hang over the count-in, and what is asked of the band |
+//! | 5 | a lesson |
+//! | 6 | an answer to a lesson |
+//! | 7 | several riffs |
 //!
 //! What fits into an older version is written in it, so that an older page opens it.
 
 mod chorus;
+mod lesson;
 
 use std::fmt;
 use std::rc::Rc;
@@ -31,6 +35,9 @@ use crate::theory::pitch::{Pitch, Step};
 use crate::units::{QuartersPerMinute, Ticks};
 
 pub use chorus::{SharedChorus, encode_chorus};
+pub use lesson::{
+    Answer, Lesson, LessonStep, Limits, Several, encode_answer, encode_lesson, encode_several, lesson_number,
+};
 
 /// The tune as a link holds it.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,6 +79,12 @@ pub enum Link {
     Riff(Shared),
     /// A chorus.
     Chorus(SharedChorus),
+    /// A lesson.
+    Lesson(Lesson),
+    /// An answer to a lesson.
+    Answer(Answer),
+    /// Several riffs.
+    Several(Several),
 }
 
 /// Why a text is no link.
@@ -104,6 +117,8 @@ pub enum Error {
     },
     /// The link holds a chorus, and one riff is asked for.
     IsChorus,
+    /// The link holds something for a class, and one riff is asked for.
+    IsForClass,
     /// The link is whole, yet says something that no riff or tune has.
     Nonsense,
 }
@@ -136,6 +151,7 @@ impl fmt::Display for Error {
                 "the link was made by a newer Riffloom (format {found}, this page reads up to {newest}): reload the page"
             ),
             Error::IsChorus => write!(f, "the link holds a whole chorus, not one riff"),
+            Error::IsForClass => write!(f, "the link is for a class: open it on the page"),
             Error::Nonsense => write!(f, "the link is whole, but does not hold a riff that can be played"),
         }
     }
@@ -177,6 +193,7 @@ pub fn decode(text: &str) -> Result<Shared, Error> {
     match decode_any(text)? {
         Link::Riff(shared) => Ok(shared),
         Link::Chorus(_) => Err(Error::IsChorus),
+        Link::Lesson(_) | Link::Answer(_) | Link::Several(_) => Err(Error::IsForClass),
     }
 }
 
@@ -210,11 +227,17 @@ pub fn decode_any(text: &str) -> Result<Link, Error> {
         version @ (chorus::VERSION | chorus::VERSION_WITH_BAND) => {
             Link::Chorus(chorus::read(&mut reader, version)?)
         }
-        found => return Err(Error::UnknownVersion { found, newest: chorus::VERSION_WITH_BAND }),
+        lesson::VERSION => Link::Lesson(lesson::read_lesson(&mut reader)?),
+        lesson::ANSWER_VERSION => Link::Answer(lesson::read_answer(&mut reader)?),
+        lesson::SEVERAL_VERSION => Link::Several(lesson::read_several(&mut reader)?),
+        found => return Err(Error::UnknownVersion { found, newest: lesson::SEVERAL_VERSION }),
     };
     let again = match &link {
         Link::Riff(shared) => Some(encode(&shared.tune, &shared.riff)),
         Link::Chorus(shared) => encode_chorus(&shared.tune, &shared.chorus),
+        Link::Lesson(lesson) => encode_lesson(lesson),
+        Link::Answer(answer) => encode_answer(answer),
+        Link::Several(several) => encode_several(several),
     };
     if reader.bytes.is_empty() && again.as_deref() == Some(trimmed) { Ok(link) } else { Err(Error::Nonsense) }
 }
@@ -252,9 +275,19 @@ const SWING_PARTS: f64 = 20.0;
 /// Marks a dotted beat where the swing would stand.
 const DOTTED: u8 = 0xff;
 
+/// The key's fifths and its mode.
+fn write_key(key: Key, out: &mut Vec<u8>) {
+    let minor = u8::from(key.mode() == Mode::Minor);
+    out.push((key.fifths() + 7) as u8 | minor << 4);
+}
+
+fn read_key(byte: u8) -> Key {
+    let mode = if byte & 0x10 == 0 { Mode::Major } else { Mode::Minor };
+    Key::of_signature(i32::from(byte & 0x0f) - 7, mode)
+}
+
 fn write_tune(tune: &LinkTune, out: &mut Vec<u8>) {
-    let minor = u8::from(tune.key.mode() == Mode::Minor);
-    out.push((tune.key.fifths() + 7) as u8 | minor << 4);
+    write_key(tune.key, out);
     let triads = u8::from(tune.style == ChordStyle::Triads) << 7;
     match &tune.form {
         FormChoice::Standard(kind) => {
@@ -272,9 +305,7 @@ fn write_tune(tune: &LinkTune, out: &mut Vec<u8>) {
 }
 
 fn read_tune(reader: &mut Reader) -> Result<LinkTune, Error> {
-    let byte = reader.byte()?;
-    let mode = if byte & 0x10 == 0 { Mode::Major } else { Mode::Minor };
-    let key = Key::of_signature(i32::from(byte & 0x0f) - 7, mode);
+    let key = read_key(reader.byte()?);
     let form = reader.byte()?;
     let style = if form & 0x80 == 0 { ChordStyle::Sevenths } else { ChordStyle::Triads };
     let form = match form & 0x7f {

@@ -1,6 +1,7 @@
-//! What is written to the browser's storage: one record a riff, one a chorus, one a free chorus, and one for the tune, as JSON.
+//! What is written to the browser's storage: one record a riff, one a chorus, one a free chorus, one a lesson or an answer, and one for the tune, as JSON.
 
 mod chorus;
+mod class;
 mod free;
 
 use std::fmt;
@@ -22,6 +23,7 @@ use crate::theory::pitch::Pitch;
 use crate::units::{QuartersPerMinute, Ticks};
 
 pub use chorus::{chorus_of_record, chorus_record_id, read_chorus, write_chorus};
+pub use class::{ClassRecord, class_of_record, class_record_id, read_class, write_class};
 pub use free::{free_of_record, free_record_id, read_free, write_free};
 
 /// The version that is written.

@@ -3,6 +3,7 @@
 pub mod band;
 pub mod choruses;
 pub mod demo;
+pub mod lesson;
 pub mod past;
 pub mod starters;
 pub mod tune;

@@ -343,7 +343,7 @@ const MOST_STEPS: u32 = 129;
 
 /// Unicode's control characters, its two line separators, and the marks that change the direction of writing
 /// (UAX #9, explicit formatting characters).
-fn steers_text(c: char) -> bool {
+pub(crate) fn steers_text(c: char) -> bool {
     c.is_control() || matches!(c, '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}')
 }
 

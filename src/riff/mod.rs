@@ -125,6 +125,12 @@ impl Riff {
         riff.is_sound().then_some(riff)
     }
 
+    /// The same under another id.
+    #[must_use]
+    pub fn with_id(self, id: RiffId) -> Riff {
+        Riff { id, ..self }
+    }
+
     /// The notes, in order.
     pub fn notes(&self) -> &[Note] {
         &self.notes

@@ -41,6 +41,21 @@ pub(super) fn done(done: &Done) -> Option<String> {
             };
             format!("{what} is in your notebook{with}.{}", brought(*tune))
         }
+        Done::SeveralAdded { lesson, riffs: 0, tune } => {
+            let what = if lesson.is_empty() {
+                "All of these riffs were"
+            } else {
+                "The lesson is on. Its riffs were"
+            };
+            format!("{what} in your notebook already.{}", brought(*tune))
+        }
+        Done::SeveralAdded { lesson, riffs, tune } => {
+            let came = if *riffs == 1 { "is" } else { "are" };
+            let on = if lesson.is_empty() { "" } else { "The lesson is on. " };
+            let riffs = count(*riffs, "riff", "riffs");
+            format!("{on}{riffs} {came} in your notebook.{}", brought(*tune))
+        }
+        Done::ForClass => return None,
         Done::TakenOut { name } if name.is_empty() => "Taken out. Undo brings it back.".to_owned(),
         Done::TakenOut { name } => format!("“{name}” is taken out here. The notebook still has it."),
         Done::Cleared => "The chorus is empty. Undo brings it back.".to_owned(),
@@ -83,9 +98,9 @@ pub fn offer_after_joining(joined: Joined) -> Option<OfferView> {
 pub(super) fn offer(done: &Done) -> Option<OfferView> {
     let (text, does) = match done {
         Done::InAnotherKey { to, .. } => (format!("Move it to {}", to.pretty()), "move-to-key"),
-        Done::Added { tune: Some(_), .. } | Done::ChorusAdded { tune: Some(_), .. } => {
-            ("Back to mine".to_owned(), "own-tune-again")
-        }
+        Done::Added { tune: Some(_), .. }
+        | Done::ChorusAdded { tune: Some(_), .. }
+        | Done::SeveralAdded { tune: Some(_), .. } => ("Back to mine".to_owned(), "own-tune-again"),
         Done::Dropped { .. }
         | Done::Deleted { .. }
         | Done::Moved { .. }

@@ -2,6 +2,7 @@
 
 pub mod along;
 pub mod band;
+pub mod class;
 pub mod cloth;
 pub mod file;
 pub mod free;

@@ -16,6 +16,7 @@ macro_rules! view_models {
 
 mod along;
 mod chorus;
+mod class;
 mod cloth;
 mod file;
 mod free;
@@ -29,6 +30,7 @@ mod track;
 
 pub use along::*;
 pub use chorus::*;
+pub use class::*;
 pub use cloth::*;
 pub use file::*;
 pub use free::*;

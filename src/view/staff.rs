@@ -3,7 +3,6 @@
 use crate::chorus::course::Course;
 use crate::desk::Desk;
 use crate::files::musicxml;
-use crate::form::FormChoice;
 use crate::insight::roles::{self, NoteInsight};
 use crate::notation::{self, Head, Measure, Part, Passage, Symbol, Written};
 use crate::riff::Note;
@@ -109,7 +108,7 @@ pub fn sheet(desk: &Desk, what: What, part: &str) -> SheetView {
             What::Riff => notebook::title(riff),
             What::Chorus => chorus::name(desk.chorus()),
         },
-        ground: ground(desk, reading),
+        ground: tune::ground(desk.tune(), reading),
         lines: bars.chunks(Course::LINE_BARS).map(<[String]>::to_vec).collect(),
         chords,
         strip: (what == What::Riff).then(|| strip::phrase(&context, &changes, riff, bar)),
@@ -123,18 +122,6 @@ pub fn sheet(desk: &Desk, what: What, part: &str) -> SheetView {
 
 /// Four lines to write an answer in, as far as the page has room.
 const EMPTY_BARS: usize = 4 * Course::LINE_BARS;
-
-/// "12-bar blues in G, shuffle, 76 beats a minute."
-fn ground(desk: &Desk, reading: Reading) -> String {
-    let tune = desk.tune();
-    let switches = match &tune.form {
-        FormChoice::Standard(kind) => kind.switches(),
-        FormChoice::Chart(_) => None,
-    };
-    let form = capital(&tune::form_text(&tune.form, switches));
-    let (key, feel) = (reading.key().pretty(), tune::feel_text(tune));
-    format!("{form} in {key}, {feel}, {:.0} beats a minute.", tune.tempo.value())
-}
 
 /// The part with this name.
 fn named(part: &str) -> Option<Part> {

@@ -66,7 +66,7 @@ pub(super) fn named(desk: &Desk, (what, who): (What, Who), ending: &str) -> Stri
 }
 
 /// A name without what file systems refuse.
-fn clean(name: &str) -> String {
+pub(super) fn clean(name: &str) -> String {
     let allowed = |c: char| if c.is_control() || r#"/\:*?"<>|"#.contains(c) { ' ' } else { c };
     let name: String = name.chars().map(allowed).take(LONGEST_NAME).collect();
     name.split_whitespace().collect::<Vec<_>>().join(" ").trim_matches('.').to_owned()

@@ -5,7 +5,7 @@ use crate::form::standard::{ChordStyle, FormKind, Switches};
 use crate::form::{FormChoice, chart};
 use crate::notebook::tune::{Material, Tune, feels};
 use crate::perform::Part;
-use crate::theory::instrument::Instrument;
+use crate::theory::instrument::{Instrument, Reading};
 use crate::theory::interval::Interval;
 use crate::theory::key::{Key, Mode};
 use crate::units::QuartersPerMinute;
@@ -202,6 +202,17 @@ fn forms(chosen: &FormChoice) -> Vec<ChoiceView> {
         .collect()
 }
 
+/// "12-bar blues in G, shuffle, 76 beats a minute."
+pub(super) fn ground(tune: &Tune, reading: Reading) -> String {
+    let switches = match &tune.form {
+        FormChoice::Standard(kind) => kind.switches(),
+        FormChoice::Chart(_) => None,
+    };
+    let form = super::capital(&form_text(&tune.form, switches));
+    let (key, feel) = (reading.key().pretty(), feel_text(tune));
+    format!("{form} in {key}, {feel}, {:.0} beats a minute.", tune.tempo.value())
+}
+
 pub(super) fn form_title(kind: FormKind) -> &'static str {
     match kind {
         FormKind::Twelve
@@ -350,7 +361,7 @@ fn bars_text(from: usize, to: usize) -> String {
     if to == from + 1 { format!("bar {to}") } else { format!("bars {} to {to}", from + 1) }
 }
 
-fn material_title(material: Material) -> &'static str {
+pub(super) fn material_title(material: Material) -> &'static str {
     match material {
         Material::One => "one note",
         Material::Three => "three notes",

@@ -1,6 +1,7 @@
 //! The edge to the browser: each function converts, calls the core once, and converts back.
 
 mod along;
+mod class;
 mod drill;
 mod file;
 mod free;
@@ -27,7 +28,7 @@ use web_sys::BaseAudioContext;
 
 use crate::desk::command::Command;
 use crate::desk::stored::{self, Stored, TUNE};
-use crate::desk::{Desk, changed};
+use crate::desk::{Desk, Done, changed};
 use crate::files::{link, record};
 use crate::riff::{RiffId, read_id, write_id};
 use crate::rooms::{Room, door};
@@ -114,6 +115,9 @@ impl App {
         changed.message = screen::say(&outcome);
         let shown = self.desk.session().place;
         changed.show = (shown != place).then(|| shown.name().to_owned());
+        if outcome == Ok(Done::ForClass) {
+            changed.show = Some(class::PLACE.to_owned());
+        }
         changed.offer = screen::offer(&outcome);
         changed.spoken = outcome.is_ok().then(|| screen::spoken(&self.desk, &command)).flatten();
         changed.room = screen::awaited(&outcome).map(|room| room.name().to_owned());
@@ -361,6 +365,8 @@ impl App {
             Some(past)
         } else if record::free_of_record(id).is_some() {
             self.desk.free().record(id)
+        } else if record::class_of_record(id).is_some() {
+            self.desk.class().record(id)
         } else if id == TUNE {
             Some(record::write_tune(&self.desk.tune_record()))
         } else if let Some(id) = record::chorus_of_record(id) {

@@ -12,6 +12,7 @@ use riffloom::riff::{Riff, RiffId, write_id};
 use riffloom::units::Ticks;
 use riffloom::view::screen::Screen;
 
+use super::readers::class_links;
 use super::{Dice, Target};
 
 /// Sequences of commands; each byte of the input makes a choice.
@@ -338,9 +339,10 @@ impl Choices<'_> {
 
     fn link(&mut self) -> String {
         let desk = woven();
-        match self.byte() % 3 {
+        match self.byte() % 6 {
             0 => link::encode(&Tune::demo().shared(), &demo::porch_light()),
             1 => desk.chorus_link().unwrap_or_default(),
+            place @ 2..=4 => class_links()[usize::from(place) - 2].clone(),
             _ => {
                 let key = demo::key();
                 let changes = chart::parse("12/16 Fb7 | 16/2 C", key, Metre::FOUR_FOUR).expect("it reads");
@@ -393,6 +395,7 @@ every_command! {
     RenameRiff { id: id, name: text },
     DeleteRiff { id: id },
     OpenLink { text: link, id: id, take_tune: yes },
+    TakeLesson { id: id },
     OpenDemo { id: id },
     TakeStarter { name: word(&["Two knocks", "Far bell", "Long table", "Only rhythm"]), id: id },
     TakeModel { name: word(&["Only rhythm", "Old and new", "Two knocks"]), id: id },

@@ -3,10 +3,11 @@
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use riffloom::desk::Desk;
+use riffloom::desk::class::ClassCommand;
 use riffloom::desk::command::Command;
 use riffloom::desk::score::{What, Who};
 use riffloom::desk::stored::Stored;
-use riffloom::files::link::{self, Link};
+use riffloom::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, Several};
 use riffloom::files::{Kind, abc, incoming, midi, record, whole};
 use riffloom::form::{chart, text};
 use riffloom::notebook::choruses::ChorusEntry;
@@ -37,6 +38,7 @@ pub fn targets() -> Vec<Target> {
         Target { name: "past-record", seeds: past_records, check: past_record },
         Target { name: "notebook-file", seeds: notebook_files, check: notebook_file },
         Target { name: "link", seeds: links, check: link },
+        Target { name: "class", seeds: class_texts, check: pasted },
         Target { name: "abc", seeds: abcs, check: abc },
         Target { name: "chart", seeds: charts, check: chart },
         Target { name: "chord", seeds: chords, check: chord },
@@ -160,8 +162,54 @@ fn links() -> Vec<Vec<u8>> {
         link::encode(&desk.tune().shared(), &salt_wind()),
         desk.chorus_link().expect("it is short"),
     ];
+    let texts = texts.into_iter().chain(class_links());
     let bytes = texts.map(|text| URL_SAFE_NO_PAD.decode(text).expect("a link is base64url"));
-    bytes.into_iter().map(|bytes| bytes[..bytes.len() - 3].to_vec()).collect()
+    bytes.map(|bytes| bytes[..bytes.len() - 3].to_vec()).collect()
+}
+
+/// A lesson, an answer to it, and several riffs.
+pub fn class_links() -> [String; 3] {
+    let tune = Tune::demo().shared();
+    let riff = |place| porch_light().with_id(RiffId(place));
+    let lesson = Lesson {
+        title: "Two bars".to_owned(),
+        tune: tune.clone(),
+        models: vec![riff(1), salt_wind().with_id(RiffId(2))],
+        steps: LessonStep::NAMES.iter().map(|(step, _)| *step).collect(),
+        tiers: vec![Limits { beats: 8, space: 2, notes: 1 }, Limits { beats: 0, space: 0, notes: 8 }],
+        locked: true,
+        words: "Listen first.\nThen play.".to_owned(),
+        can: vec!["leave room".to_owned(), "begin on beat 2".to_owned()],
+    };
+    let number = link::lesson_number(&lesson);
+    let riffs = vec![(tune.key, riff(1)), (tune.key, salt_wind().with_id(RiffId(2)))];
+    let several = Several { tune: tune.clone(), riffs };
+    let answer = Answer { lesson: number, who: "Seat 7".to_owned(), tier: 1, can: 2, tune, riff: riff(0) };
+    let made = [link::encode_lesson(&lesson), link::encode_answer(&answer), link::encode_several(&several)];
+    made.map(|text| text.expect("it keeps to its bounds"))
+}
+
+/// What a class pastes: links among words, whole and damaged.
+fn pasted(input: &[u8]) {
+    let mut desk = woven();
+    let id = riffloom::riff::write_id(RiffId(9));
+    let text = text_of(input);
+    desk.do_in_class(ClassCommand::Paste { text: text.clone(), id: id.clone() });
+    let first = riffloom::view::class::view(&desk);
+    desk.do_in_class(ClassCommand::Paste { text, id });
+    let again = riffloom::view::class::view(&desk);
+    assert_eq!((first.board.answers, first.lessons), (again.board.answers, again.lessons));
+    for what in ["turns", "chorus", "model0"] {
+        let _ = desk.class_plays(what).map(|play| play.score.events(0.0, 16.0));
+    }
+}
+
+fn class_texts() -> Vec<Vec<u8>> {
+    let [lesson, answer, several] = class_links();
+    let words = format!(
+        "Here is mine: https://example.org/#{answer} thanks,\n{lesson}\n<https://example.org/#{several}>"
+    );
+    vec![words.into_bytes(), answer.into_bytes()]
 }
 
 fn link(input: &[u8]) {
@@ -176,10 +224,18 @@ fn link(input: &[u8]) {
         Link::Chorus(shared) => {
             assert_eq!(link::encode_chorus(&shared.tune, &shared.chorus).as_ref(), Some(&text));
         }
+        Link::Lesson(lesson) => assert_eq!(link::encode_lesson(lesson).as_ref(), Some(&text)),
+        Link::Answer(answer) => assert_eq!(link::encode_answer(answer).as_ref(), Some(&text)),
+        Link::Several(several) => assert_eq!(link::encode_several(several).as_ref(), Some(&text)),
     }
     let mut desk = Desk::new(RiffId(1));
     let id = riffloom::riff::write_id(RiffId(2));
-    desk.apply(Command::OpenLink { text, id, take_tune: true }).expect("what was read can be opened");
+    let open = Command::OpenLink { text, id: id.clone(), take_tune: true };
+    desk.apply(open).expect("what was read can be opened");
+    if matches!(read, Link::Lesson(_)) {
+        desk.apply(Command::TakeLesson { id }).expect("what was opened can be taken up");
+    }
+    let _ = riffloom::view::class::view(&desk);
     let _ = Screen::of(&desk).all();
     carries_all(&desk);
 }

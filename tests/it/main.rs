@@ -22,6 +22,7 @@ mod free_play;
 mod fuzz;
 mod fuzzing;
 mod layers;
+mod lesson;
 mod letters;
 mod link;
 mod listening;

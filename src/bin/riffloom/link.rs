@@ -82,6 +82,9 @@ fn decode(text: &str) -> Result<String, Failure> {
             json(&Decoded { key, form, tempo, abc })
         }
         Link::Chorus(shared) => decoded_chorus(&shared),
+        Link::Lesson(_) | Link::Answer(_) | Link::Several(_) => Err(Failure::new(
+            "the link is for a class: the page opens it, and riffloom lesson board reads answers",
+        )),
     }
 }
 

@@ -9,6 +9,7 @@ mod export;
 mod find;
 mod import;
 mod instruments;
+mod lesson;
 mod link;
 mod options;
 mod output;
@@ -52,7 +53,7 @@ const COMMANDS: &[Command] = &[
     spell::COMMAND, vary::COMMAND,
     instruments::COMMAND,
     explain::COMMAND, suggest::COMMAND,
-    link::COMMAND, export::COMMAND, import::COMMAND,
+    link::COMMAND, lesson::COMMAND, export::COMMAND, import::COMMAND,
     render::COMMAND, batch::COMMAND,
     score::COMMAND,
     find::COMMAND,

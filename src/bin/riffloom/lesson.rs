@@ -1,0 +1,141 @@
+//! `riffloom lesson`: lessons, answers and links of several riffs, and a class's answers as a table.
+
+use riffloom::desk::Desk;
+use riffloom::desk::class::ClassCommand;
+use riffloom::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, LinkTune, Several};
+use riffloom::form::FormChoice;
+use riffloom::form::standard::FormKind;
+use riffloom::notebook::tune::Material;
+use riffloom::riff::{Riff, RiffId, write_id};
+use riffloom::view::class::view;
+use serde::Serialize;
+
+use crate::options::{Failure, Options, read_abc};
+use crate::output::json;
+
+pub const COMMAND: crate::Command = crate::Command {
+    name: "lesson",
+    usage: "lesson make FILE.abc… --key K --form F --tempo B [--title T] [--steps S] [--beats N] [--space N] [--notes N] [--locked]\n\
+            \x20         [--words W] [--can C] | lesson answer FILE.abc --key K --form F --tempo B --who NAME -- LESSON\n\
+            \x20         | lesson several FILE.abc… --key K --form F --tempo B | lesson board FILE…",
+    about: "make prints the link of a lesson with one to three model riffs; steps are names with commas between\n\
+            (hear,clap,copy,change,own,form), notes a name such as three, five or minor-blues; can is up to five\n\
+            statements with semicolons between. answer prints what a learner hands back for a lesson's link. several\n\
+            prints one link for up to 24 riffs. Each gives the text behind the # and how many characters it has.\n\
+            board reads files with links, lessons and answers among any words, and prints the answers as a table\n\
+            (comma-separated values, RFC 4180).",
+    values: &[
+        "key", "form", "tempo", "chords", "feel", "title", "steps", "beats", "space", "notes", "words",
+        "can", "who",
+    ],
+    flags: &["locked"],
+    run,
+};
+
+#[derive(Serialize)]
+struct Made {
+    text: String,
+    characters: usize,
+}
+
+fn run(options: &Options) -> Result<String, Failure> {
+    match options.words.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
+        ["make", files @ ..] if !files.is_empty() => make(options, files),
+        ["answer", file, lesson] => answer(options, file, lesson),
+        ["several", files @ ..] if !files.is_empty() => several(options, files),
+        ["board", files @ ..] if !files.is_empty() => board(files),
+        _ => Err(Failure::new("expected make, answer, several or board, and files")),
+    }
+}
+
+fn tune(options: &Options) -> Result<LinkTune, Failure> {
+    let form = options.form()?;
+    Ok(LinkTune {
+        key: options.key()?,
+        form: FormKind::named(&form.name)
+            .map_or_else(|| FormChoice::Chart(form.changes.into()), FormChoice::Standard),
+        style: options.chord_style()?,
+        swing: options.feel()?,
+        dotted: options.is_dotted(),
+        tempo: options.tempo()?,
+        band: None,
+    })
+}
+
+/// The riffs of ABC files, numbered by their places.
+fn riffs(files: &[&str]) -> Result<Vec<Riff>, Failure> {
+    let read = |(path, place): (&&str, u64)| Ok(read_abc(path)?.riff.with_id(RiffId(place)));
+    files.iter().zip(1..).map(read).collect()
+}
+
+fn made(text: Option<String>) -> Result<String, Failure> {
+    let text =
+        text.ok_or_else(|| Failure::new("this breaks the bounds of a link: fewer riffs or fewer words"))?;
+    json(&Made { characters: text.len(), text })
+}
+
+fn make(options: &Options, files: &[&str]) -> Result<String, Failure> {
+    let named = |name: &str| {
+        let found = LessonStep::NAMES.iter().find(|(_, other)| *other == name);
+        found.map(|(step, _)| *step).ok_or_else(|| {
+            let names = LessonStep::NAMES.map(|(_, name)| name).join(", ");
+            Failure::new(format!("--steps: expected {names}, found “{name}”"))
+        })
+    };
+    let asked = match options.value("steps") {
+        None => LessonStep::NAMES.iter().map(|(step, _)| *step).collect(),
+        Some(names) => names.split(',').map(|name| named(name.trim())).collect::<Result<Vec<_>, _>>()?,
+    };
+    let steps = LessonStep::NAMES.iter().map(|(step, _)| *step).filter(|step| asked.contains(step)).collect();
+    let notes = match options.value("notes") {
+        None => Material::All,
+        Some(name) => Material::named(name)
+            .ok_or_else(|| Failure::new(format!("--notes: no notes are called “{name}”")))?,
+    };
+    let place = Material::all().position(|each| each == notes).unwrap_or_default();
+    let can = options.value("can").into_iter().flat_map(|can| can.split(';'));
+    let text = |name: &str| options.value(name).unwrap_or_default().to_owned();
+    made(link::encode_lesson(&Lesson {
+        title: text("title"),
+        tune: tune(options)?,
+        models: riffs(files)?,
+        steps,
+        tiers: vec![Limits {
+            beats: options.parsed("beats")?.unwrap_or_default(),
+            space: options.parsed("space")?.unwrap_or_default(),
+            notes: place as u8,
+        }],
+        locked: options.has("locked"),
+        words: text("words"),
+        can: can.map(|each| each.trim().to_owned()).filter(|each| !each.is_empty()).collect(),
+    }))
+}
+
+fn answer(options: &Options, file: &str, lesson: &str) -> Result<String, Failure> {
+    let Link::Lesson(lesson) = link::decode_any(lesson)? else {
+        return Err(Failure::new("the link holds no lesson"));
+    };
+    let number = link::lesson_number(&lesson);
+    let riff = read_abc(file)?.riff.with_id(RiffId(0));
+    let who = options.required("who")?.to_owned();
+    made(link::encode_answer(&Answer { lesson: number, who, tier: 0, can: 0, tune: tune(options)?, riff }))
+}
+
+fn several(options: &Options, files: &[&str]) -> Result<String, Failure> {
+    let tune = tune(options)?;
+    let riffs = riffs(files)?.into_iter().map(|riff| (tune.key, riff)).collect();
+    made(link::encode_several(&Several { tune, riffs }))
+}
+
+fn board(files: &[&str]) -> Result<String, Failure> {
+    let read =
+        |path: &&str| std::fs::read_to_string(path).map_err(|error| Failure::new(format!("{path}: {error}")));
+    let text = files.iter().map(read).collect::<Result<Vec<_>, _>>()?.join("\n");
+    let mut desk = Desk::new(RiffId(1));
+    desk.do_in_class(ClassCommand::Paste { text, id: write_id(RiffId(2)) });
+    let view = view(&desk);
+    if view.board.answers.is_empty() {
+        return Err(Failure::new(view.told));
+    }
+    Ok(view.board.csv)
+}

@@ -1,0 +1,466 @@
+//! Words and drawings for a class: a lesson before it is added, the way through it, and the board of answers.
+
+use crate::desk::Desk;
+use crate::desk::class::{Kept, MARKS, Told};
+use crate::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, LinkTune};
+use crate::form::Changes;
+use crate::notebook::lesson::{self, Follow, Held, differences, held};
+use crate::notebook::tune::{Material, Tune};
+use crate::riff::{Riff, write_id};
+use crate::view::model::{
+    AnswerView, BoardView, ChoiceView, ClassRiffView, ClassView, LessonChoices, LessonForm, LessonRow,
+    LimitView, OpenedView, TierForm, WorkView,
+};
+use crate::view::{cloth, count, message, notebook, track, tune};
+
+/// The marks that a teacher can give: each says what is heard, none is better than another.
+const MARK_NAMES: [&str; MARKS] =
+    ["Good rhythm", "Room to breathe", "A sound of its own", "Tells a story", "Let us talk about it"];
+
+/// All that the class part shows.
+pub fn view(desk: &Desk) -> ClassView {
+    let class = desk.class();
+    ClassView {
+        told: told(class.told()),
+        // What is worked on already has its own place.
+        opened: class
+            .opened()
+            .filter(|link| !class.works_on().is_some_and(|kept| *kept.link == **link))
+            .and_then(|link| opened(desk, link)),
+        work: class.works_on().and_then(|kept| work(desk, kept)),
+        lessons: class.kept().iter().filter_map(|kept| row(desk, kept)).collect(),
+        board: board(desk),
+        made: class.made().to_owned(),
+        can_undo: class.can_undo(),
+        choices: choices(desk),
+        ..ClassView::default()
+    }
+}
+
+fn choices(desk: &Desk) -> LessonChoices {
+    let entries = desk.document().notebook.entries().iter().filter(|entry| !entry.riff.notes().is_empty());
+    let chosen = desk.session().chosen;
+    let riff = |entry: &crate::notebook::Entry| {
+        ChoiceView::of(&write_id(entry.riff.id), &notebook::title(&entry.riff), entry.riff.id == chosen)
+    };
+    let steps = LessonStep::NAMES
+        .iter()
+        .map(|(step, name)| ChoiceView::of(name, step_title(*step), !matches!(step, LessonStep::Form)));
+    let notes = Material::all().map(|material| {
+        ChoiceView::of(material.name(), tune::material_title(material), material == desk.tune().material)
+    });
+    LessonChoices {
+        steps: steps.collect(),
+        notes: notes.collect(),
+        riffs: entries.map(riff).collect(),
+        ground: ground(desk.tune()),
+        most_beats: Riff::MOST_BEATS,
+        most_models: Lesson::MOST_MODELS,
+        most_tiers: Lesson::MOST_TIERS,
+        most_title: Lesson::MOST_TITLE,
+        most_words: Lesson::MOST_WORDS,
+        most_can: Lesson::MOST_CAN,
+        most_statement: Lesson::MOST_STATEMENT,
+        most_who: Answer::MOST_WHO,
+    }
+}
+
+fn tune_of(desk: &Desk, shared: &LinkTune) -> Tune {
+    desk.tune().with_shared(shared.clone())
+}
+
+fn ground(tune: &Tune) -> String {
+    tune::ground(tune, tune.instrument.reading(tune.key))
+}
+
+fn title_of(lesson: &Lesson) -> String {
+    if !lesson.title.is_empty() {
+        return lesson.title.clone();
+    }
+    lesson
+        .models
+        .first()
+        .map_or_else(|| "Lesson".to_owned(), |riff| format!("Lesson: {}", notebook::title(riff)))
+}
+
+fn riff_view(changes: &Changes, riff: &Riff) -> ClassRiffView {
+    ClassRiffView { name: notebook::title(riff), cloth: cloth::of_riff(changes, riff, 0) }
+}
+
+fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
+    match link {
+        Link::Lesson(lesson) => {
+            let tune = tune_of(desk, &lesson.tune);
+            let changes = tune.changes();
+            let steps: Vec<&str> = lesson.steps.iter().map(|step| step_title(*step)).collect();
+            let mut lines = vec![format!("{}: {}.", count(steps.len(), "step", "steps"), steps.join(", "))];
+            let several = lesson.tiers.len() > 1;
+            for (place, tier) in lesson.tiers.iter().enumerate() {
+                let asked = asked(tier);
+                let line = if asked.is_empty() {
+                    "Nothing is asked of your riff.".to_owned()
+                } else {
+                    format!("{}.", asked.join(", "))
+                };
+                lines.push(if several { format!("{}: {line}", tier_title(place)) } else { line });
+            }
+            lines.push(locked(lesson).to_owned());
+            Some(OpenedView {
+                lesson: true,
+                title: title_of(lesson),
+                ground: ground(&tune),
+                lines,
+                words: lesson.words.clone(),
+                can: lesson.can.clone(),
+                riffs: lesson.models.iter().map(|riff| riff_view(&changes, riff)).collect(),
+                link: link::encode_lesson(lesson).unwrap_or_default(),
+            })
+        }
+        Link::Answer(answer) => {
+            let tune = tune_of(desk, &answer.tune);
+            let lesson = desk.class().lesson_of(answer).map(title_of);
+            let to = lesson.map_or("The lesson that it answers is not on this device.".to_owned(), |title| {
+                format!("It answers “{title}”.")
+            });
+            Some(OpenedView {
+                lesson: false,
+                title: format!("An answer from {}", answer.who),
+                ground: ground(&tune),
+                lines: vec![to],
+                riffs: vec![riff_view(&tune.changes(), &answer.riff)],
+                link: link::encode_answer(answer).unwrap_or_default(),
+                ..OpenedView::default()
+            })
+        }
+        _ => None,
+    }
+}
+
+fn locked(lesson: &Lesson) -> &'static str {
+    if lesson.locked {
+        "Locked: hand in a riff that keeps to all of this."
+    } else {
+        "Free: this is a guide. You can hand in what you like."
+    }
+}
+
+fn tier_title(place: usize) -> &'static str {
+    ["First", "Next", "Further"].get(place).copied().unwrap_or("Further")
+}
+
+fn step_title(step: LessonStep) -> &'static str {
+    match step {
+        LessonStep::Hear => "Hear it",
+        LessonStep::Clap => "Clap it",
+        LessonStep::Copy => "Copy it",
+        LessonStep::Change => "Change one thing",
+        LessonStep::Own => "Make your own",
+        LessonStep::Form => "Put it into the form",
+    }
+}
+
+fn step_words(step: LessonStep) -> &'static str {
+    match step {
+        LessonStep::Hear => {
+            "Press “Hear the model”. Listen twice: first for the rhythm, then for the last note."
+        }
+        LessonStep::Clap => "Clap the rhythm along with the model. Then clap it without.",
+        LessonStep::Copy => {
+            "Play the model’s notes. If it is easier, write them into a new riff, one by one."
+        }
+        LessonStep::Change => "Change one thing in the model: one note, or one length. Listen what it does.",
+        LessonStep::Own => "Make a riff of your own. Keep something of the model, if you like.",
+        LessonStep::Form => {
+            "Play your riff with the band, all the way through the form. Does it fit every chord?"
+        }
+    }
+}
+
+/// What limits ask, part by part.
+fn asked(limits: &Limits) -> Vec<String> {
+    let mut asked = Vec::new();
+    if limits.beats > 0 {
+        asked.push(format!("At most {}", count(limits.beats.into(), "beat", "beats")));
+    }
+    if limits.space > 0 {
+        asked.push(format!("leave at least {} free", count(limits.space.into(), "beat", "beats")));
+    }
+    let material = lesson::material(limits);
+    if material != Material::All {
+        asked.push(format!("notes: {}", tune::material_title(material)));
+    }
+    if let Some(first) = asked.first_mut() {
+        *first = super::capital(first);
+    }
+    asked
+}
+
+/// What was asked, held against a riff: "8 beats asked: 9".
+fn limit(tune: &Tune, held: &Held) -> LimitView {
+    let text = match held {
+        Held::Beats { asked, found } if held.is_kept() => {
+            format!("{found} of {}", count(*asked, "beat", "beats"))
+        }
+        Held::Beats { asked, found } => format!("{} asked: {found}", count(*asked, "beat", "beats")),
+        Held::Space { asked, found } if held.is_kept() => {
+            format!("{} free, {asked} asked", count(*found, "beat", "beats"))
+        }
+        Held::Space { asked, found } => format!("{} free asked: {found}", count(*asked, "beat", "beats")),
+        Held::Notes { asked, others } if others.is_empty() => {
+            format!("Within {}", tune::material_title(*asked))
+        }
+        Held::Notes { asked, others } => {
+            let reading = tune.instrument.reading(tune.key);
+            let names: Vec<String> = others.iter().map(|name| reading.name(*name).pretty()).collect();
+            format!("Beside {}: {}", tune::material_title(*asked), names.join(", "))
+        }
+    };
+    LimitView { text, kept: held.is_kept() }
+}
+
+fn work(desk: &Desk, kept: &Kept) -> Option<WorkView> {
+    let lesson = kept.lesson()?;
+    let step = usize::from(kept.record.step).min(lesson.steps.len() - 1);
+    let now = lesson.steps[step];
+    let title = |(place, each): (usize, &LessonStep)| {
+        ChoiceView::of(&place.to_string(), step_title(*each), place == step)
+    };
+    let tier = usize::from(kept.record.tier).min(lesson.tiers.len() - 1);
+    let tiers = lesson.tiers.iter().enumerate().map(|(place, limits)| {
+        let asked = asked(limits).join(", ");
+        let text = if asked.is_empty() {
+            tier_title(place).to_owned()
+        } else {
+            format!("{}: {asked}", tier_title(place))
+        };
+        ChoiceView::of(&place.to_string(), &text, place == tier)
+    });
+    let data = LessonStep::NAMES.iter().find(|(each, _)| *each == now).map_or("", |(_, name)| name);
+    Some(WorkView {
+        title: title_of(lesson),
+        steps: lesson.steps.iter().enumerate().map(title).collect(),
+        step,
+        name: data.to_owned(),
+        say: step_words(now).to_owned(),
+        heard: heard(desk, lesson, now),
+        limits: match now {
+            LessonStep::Own | LessonStep::Form => {
+                desk.held_against(lesson, tier as u8).iter().map(|held| limit(desk.tune(), held)).collect()
+            }
+            _ => Vec::new(),
+        },
+        locked: locked(lesson).to_owned(),
+        tiers: tiers.filter(|_| lesson.tiers.len() > 1).collect(),
+        words: lesson.words.clone(),
+        can: lesson.can.clone(),
+        who: kept.record.who.clone(),
+        models: lesson.models.iter().map(notebook::title).collect(),
+    })
+}
+
+/// What is heard of the riff on the desk beside the nearest model.
+fn heard(desk: &Desk, lesson: &Lesson, step: LessonStep) -> String {
+    let riff = desk.riff();
+    if riff.notes().is_empty() {
+        return match step {
+            LessonStep::Hear | LessonStep::Clap => String::new(),
+            _ => "Your riff is still empty.".to_owned(),
+        };
+    }
+    let nearest = lesson.models.iter().map(|model| differences(model, riff)).min().unwrap_or_default();
+    match (step, nearest) {
+        (LessonStep::Copy, 0) => "This is the model, note for note.".to_owned(),
+        (LessonStep::Copy, 1) => "One note differs from the model.".to_owned(),
+        (LessonStep::Copy, more) => format!("{more} notes differ from the model."),
+        (LessonStep::Change, 0) => "This is still the model: change one note.".to_owned(),
+        (LessonStep::Change, 1) => "One thing is changed. That is it.".to_owned(),
+        (LessonStep::Change, more) => format!("{more} things are changed: one is enough."),
+        (LessonStep::Own, 0) => "This is still the model.".to_owned(),
+        _ => String::new(),
+    }
+}
+
+fn row(desk: &Desk, kept: &Kept) -> Option<LessonRow> {
+    let lesson = kept.lesson()?;
+    let class = desk.class();
+    let number = link::lesson_number(lesson);
+    let answers =
+        class.kept().iter().filter_map(Kept::answer).filter(|answer| answer.lesson == number).count();
+    let came = if answers == 0 {
+        "No answers yet.".to_owned()
+    } else {
+        format!("{}.", count(answers, "answer", "answers"))
+    };
+    let named = |step: &LessonStep| LessonStep::NAMES.iter().find(|(each, _)| each == step);
+    Some(LessonRow {
+        id: write_id(crate::riff::RiffId(kept.id)),
+        title: title_of(lesson),
+        about: format!("{} {came}", ground(&tune_of(desk, &lesson.tune))),
+        chosen: class.chosen().is_some_and(|chosen| chosen.id == kept.id),
+        link: kept.record.link.clone(),
+        form: LessonForm {
+            title: lesson.title.clone(),
+            words: lesson.words.clone(),
+            can: lesson.can.clone(),
+            steps: lesson.steps.iter().filter_map(named).map(|(_, name)| (*name).to_owned()).collect(),
+            locked: lesson.locked,
+            tiers: lesson
+                .tiers
+                .iter()
+                .map(|tier| TierForm {
+                    beats: tier.beats,
+                    space: tier.space,
+                    notes: lesson::material(tier).name().to_owned(),
+                })
+                .collect(),
+        },
+    })
+}
+
+fn board(desk: &Desk) -> BoardView {
+    let class = desk.class();
+    let answers = class.answers();
+    let names = !class.hides_names();
+    let views: Vec<AnswerView> =
+        answers.iter().enumerate().filter_map(|(place, kept)| answer(desk, kept, place, names)).collect();
+    let title = match class.chosen().and_then(Kept::lesson) {
+        Some(lesson) => format!("Answers to “{}”", title_of(lesson)),
+        None => "All answers".to_owned(),
+    };
+    let about = match desk.class_turns(Follow::InTurn) {
+        None => {
+            "Paste the links that came back, or open files with them. They stay on this device.".to_owned()
+        }
+        Some(turns) => {
+            let bars = turns.bars.last().copied().unwrap_or_default();
+            let plays = format!(
+                "{}, {} in all.",
+                count(views.len(), "answer", "answers"),
+                count(bars, "bar", "bars")
+            );
+            match turns.left_out {
+                0 => plays,
+                more => format!("{plays} The last {more} find no room in one go."),
+            }
+        }
+    };
+    let csv = lesson::csv(&table(desk, &views));
+    let lesson = class.chosen().and_then(Kept::lesson).map_or("answers".to_owned(), title_of);
+    let file = format!("{}.csv", track::clean(&lesson));
+    BoardView { title, answers: views, names, about, csv, file, chorus: desk.class_chorus() }
+}
+
+/// The table: a heading, then a line an answer.
+fn table(desk: &Desk, views: &[AnswerView]) -> Vec<Vec<String>> {
+    let heading = ["Number", "Name", "Lesson", "Riff", "What was asked", "I can", "Marks", "Link"];
+    let mut rows = vec![heading.map(str::to_owned).to_vec()];
+    let class = desk.class();
+    for (place, (view, kept)) in views.iter().zip(class.answers()).enumerate() {
+        let lesson = kept.answer().and_then(|answer| class.lesson_of(answer)).map_or(String::new(), title_of);
+        let limits: Vec<&str> = view.limits.iter().map(|limit| limit.text.as_str()).collect();
+        let marks = view.marks.iter().filter(|mark| mark.chosen).map(|mark| mark.text.as_str());
+        rows.push(vec![
+            (place + 1).to_string(),
+            view.name.clone(),
+            lesson,
+            view.about.clone(),
+            limits.join("; "),
+            view.can.join("; "),
+            marks.collect::<Vec<_>>().join("; "),
+            kept.record.link.clone(),
+        ]);
+    }
+    rows
+}
+
+fn answer(desk: &Desk, kept: &Kept, place: usize, names: bool) -> Option<AnswerView> {
+    let answer = kept.answer()?;
+    let lesson = desk.class().lesson_of(answer);
+    let tune = tune_of(desk, lesson.map_or(&answer.tune, |lesson| &lesson.tune)).in_key(answer.tune.key);
+    let changes = tune.changes();
+    let tier = lesson.and_then(|lesson| lesson.tiers.get(usize::from(answer.tier)).or(lesson.tiers.first()));
+    let mut limits: Vec<LimitView> = tier.map_or_else(Vec::new, |tier| {
+        held(tier, &answer.riff, &changes).iter().map(|held| limit(&tune, held)).collect()
+    });
+    if let Some(lesson) = lesson.filter(|lesson| lesson.tiers.len() > 1) {
+        let chose = tier_title(usize::from(answer.tier).min(lesson.tiers.len() - 1));
+        limits.insert(0, LimitView { text: chose.to_owned(), kept: true });
+    }
+    let ticked = lesson.map_or_else(Vec::new, |lesson| {
+        let is_on = |(place, _): &(usize, &String)| answer.can >> place & 1 == 1;
+        lesson.can.iter().enumerate().filter(is_on).map(|(_, text)| text.clone()).collect()
+    });
+    let mark = |(place, text): (usize, &&str)| {
+        ChoiceView::of(&place.to_string(), text, kept.record.marks >> place & 1 == 1)
+    };
+    let summary = notebook::summary(&answer.riff);
+    Some(AnswerView {
+        id: write_id(crate::riff::RiffId(kept.id)),
+        name: if names { answer.who.clone() } else { format!("Riff {}", place + 1) },
+        about: if answer.riff.name.is_empty() {
+            super::capital(&summary)
+        } else {
+            format!("{}: {summary}", answer.riff.name)
+        },
+        cloth: cloth::of_riff(&changes, &answer.riff, 0),
+        limits,
+        can: ticked,
+        marks: MARK_NAMES.iter().enumerate().map(mark).collect(),
+    })
+}
+
+/// What came of the last press, in words.
+fn told(told: &Told) -> String {
+    match told {
+        Told::Nothing => String::new(),
+        Told::Made => "The lesson is ready. Its link stands below.".to_owned(),
+        Told::TooLong => "This is too long for a link: use fewer words or fewer riffs.".to_owned(),
+        Told::NoModel => "Tick a riff to be heard and copied. If there is none, write one first.".to_owned(),
+        Told::TooManyModels => format!("A lesson has at most {} riffs: take one away.", Lesson::MOST_MODELS),
+        Told::NoStep => "Tick at least one step.".to_owned(),
+        Told::Deleted => "It is out. Undo brings it back.".to_owned(),
+        Told::Undone => "One step back.".to_owned(),
+        Told::HandedIn => {
+            "Your answer is ready. Give the link to your teacher, or show the picture.".to_owned()
+        }
+        Told::Outside => {
+            "Not yet: look at what is asked. Change your riff a little, then hand it in.".to_owned()
+        }
+        Told::NoNotes => "There is no note in your riff yet.".to_owned(),
+        Told::NoName => "Write your seat number or a made-up name first.".to_owned(),
+        Told::Several => "All of these riffs are in the link below.".to_owned(),
+        Told::SeveralCount => {
+            format!("Tick one to {} riffs.", link::Several::MOST_RIFFS)
+        }
+        Told::NotThere => "There is nothing to do here any more.".to_owned(),
+        Told::Came { answers, lessons, same, left_out, unread, more, others } => {
+            let mut parts = Vec::new();
+            if *answers > 0 {
+                parts.push(format!("{} came in.", count(*answers, "answer", "answers")));
+            }
+            if *lessons > 0 {
+                parts.push(format!("{} came in.", count(*lessons, "lesson", "lessons")));
+            }
+            if *same > 0 {
+                parts.push(format!("{same} {} here already.", if *same == 1 { "was" } else { "were" }));
+            }
+            if *left_out > 0 {
+                parts.push(format!("{left_out} found no room: delete old answers first."));
+            }
+            if *others > 0 {
+                parts.push(format!(
+                    "{} a riff or a chorus, and no answer.",
+                    if *others == 1 { "One link holds".to_owned() } else { format!("{others} links hold") }
+                ));
+            }
+            for (text, error) in unread {
+                let start: String = text.chars().take(12).collect();
+                parts.push(format!("“{start}…” does not read. {}", message::sentence(&error.to_string())));
+            }
+            if *more > 0 {
+                parts.push(format!("{more} more do not read."));
+            }
+            if parts.is_empty() { "There is no link in this.".to_owned() } else { parts.join(" ") }
+        }
+    }
+}

@@ -1,0 +1,207 @@
+//! Lessons, and what came back.
+
+use serde::Serialize;
+
+use crate::view::model::{ChoiceView, ClothView};
+
+view_models! {
+    /// All that the class part shows.
+    pub struct ClassView {
+        /// What came of the last press; empty where there is nothing to say.
+        pub told: String,
+        /// What a link held that was opened, before anything of it is added.
+        pub opened: Option<OpenedView>,
+        /// The lesson on which a learner works.
+        pub work: Option<WorkView>,
+        /// The lessons that are kept, in the order in which they came.
+        pub lessons: Vec<LessonRow>,
+        /// The answers.
+        pub board: BoardView,
+        /// What stands after `#` in the link that was made last; empty where none was.
+        pub made: String,
+        /// Whether something can be taken back.
+        pub can_undo: bool,
+        /// What a lesson may ask for.
+        pub choices: LessonChoices,
+        /// The ids of records to be written.
+        pub save: Vec<String>,
+        /// The ids of records to be forgotten.
+        pub forget: Vec<String>,
+        /// When each turn begins on the audio clock, in seconds, and when the last ends; empty where none plays.
+        pub turns: Vec<f64>,
+        /// The ids of the answers in turn.
+        pub turn_ids: Vec<String>,
+    }
+
+    /// What a lesson may ask for, for its form.
+    pub struct LessonChoices {
+        /// Steps.
+        pub steps: Vec<ChoiceView>,
+        /// Notes to use.
+        pub notes: Vec<ChoiceView>,
+        /// Riffs of the notebook that have notes, newest first.
+        pub riffs: Vec<ChoiceView>,
+        /// The tune that the lesson would have.
+        pub ground: String,
+        /// The most beats of a riff.
+        pub most_beats: usize,
+        /// The most model riffs.
+        pub most_models: usize,
+        /// The most tiers.
+        pub most_tiers: usize,
+        /// The most characters of a title.
+        pub most_title: usize,
+        /// The most characters of the teacher's own words.
+        pub most_words: usize,
+        /// The most statements, and the characters of one.
+        pub most_can: usize,
+        /// The most characters of a statement.
+        pub most_statement: usize,
+        /// The most characters of a name.
+        pub most_who: usize,
+    }
+
+    /// A lesson or an answer before it is added.
+    pub struct OpenedView {
+        /// Whether it is a lesson; else an answer.
+        pub lesson: bool,
+        /// Its title, or who answers.
+        pub title: String,
+        /// The tune.
+        pub ground: String,
+        /// What it holds, line by line.
+        pub lines: Vec<String>,
+        /// The teacher's own words; empty where there are none.
+        pub words: String,
+        /// "I can" statements.
+        pub can: Vec<String>,
+        /// Its riffs.
+        pub riffs: Vec<ClassRiffView>,
+        /// What stands after `#` in its link.
+        pub link: String,
+    }
+
+    /// A riff with its cloth.
+    pub struct ClassRiffView {
+        /// Its name.
+        pub name: String,
+        /// Its cloth.
+        pub cloth: ClothView,
+    }
+
+    /// A lesson that is kept.
+    pub struct LessonRow {
+        /// Its id.
+        pub id: String,
+        /// Its title.
+        pub title: String,
+        /// Its tune, and how many answers came.
+        pub about: String,
+        /// Whether its answers are looked at.
+        pub chosen: bool,
+        /// What stands after `#` in its link.
+        pub link: String,
+        /// All that its form holds, to be changed.
+        pub form: LessonForm,
+    }
+
+    /// What was written into the form of a lesson.
+    pub struct LessonForm {
+        /// The title.
+        pub title: String,
+        /// The teacher's own words.
+        pub words: String,
+        /// Statements.
+        pub can: Vec<String>,
+        /// Names of steps.
+        pub steps: Vec<String>,
+        /// Whether it is locked.
+        pub locked: bool,
+        /// Groups of limits.
+        pub tiers: Vec<TierForm>,
+    }
+
+    /// A group of limits in the form.
+    pub struct TierForm {
+        /// The most beats; 0 for any.
+        pub beats: u8,
+        /// The fewest free beats.
+        pub space: u8,
+        /// The name of the notes to use.
+        pub notes: String,
+    }
+
+    /// The lesson on which a learner works.
+    pub struct WorkView {
+        /// Its title.
+        pub title: String,
+        /// Its steps.
+        pub steps: Vec<ChoiceView>,
+        /// The step that is on, from 0.
+        pub step: usize,
+        /// The name of that step in data.
+        pub name: String,
+        /// What is to be done now.
+        pub say: String,
+        /// What is heard of the riff on the desk in this step; empty where nothing is to be said.
+        pub heard: String,
+        /// What is asked, and whether the riff on the desk is so.
+        pub limits: Vec<LimitView>,
+        /// That the lesson is locked, or free.
+        pub locked: String,
+        /// Groups of limits, where there are several.
+        pub tiers: Vec<ChoiceView>,
+        /// The teacher's own words.
+        pub words: String,
+        /// Statements to tick.
+        pub can: Vec<String>,
+        /// The name used last.
+        pub who: String,
+        /// The models' names.
+        pub models: Vec<String>,
+    }
+
+    /// One thing that is asked, held against a riff.
+    pub struct LimitView {
+        /// "8 beats at most: 6".
+        pub text: String,
+        /// Whether it is so.
+        pub kept: bool,
+    }
+
+    /// The answers.
+    pub struct BoardView {
+        /// Whose answers these are.
+        pub title: String,
+        /// Each answer, in the order in which it came.
+        pub answers: Vec<AnswerView>,
+        /// Whether names are shown.
+        pub names: bool,
+        /// How long all of them play, and what is left out.
+        pub about: String,
+        /// The answers as a table: comma-separated values.
+        pub csv: String,
+        /// The table's file name.
+        pub file: String,
+        /// What stands after `#` in a link to all answers as one chorus; empty where they are too many.
+        pub chorus: String,
+    }
+
+    /// An answer.
+    pub struct AnswerView {
+        /// Its id.
+        pub id: String,
+        /// Who answers: a made-up name, or its number where names are hidden.
+        pub name: String,
+        /// Its riff: "Porch light, 8 beats, 5 notes".
+        pub about: String,
+        /// Its cloth.
+        pub cloth: ClothView,
+        /// What was asked, held against it.
+        pub limits: Vec<LimitView>,
+        /// What the learner ticked.
+        pub can: Vec<String>,
+        /// The teacher's marks.
+        pub marks: Vec<ChoiceView>,
+    }
+}
