@@ -4,7 +4,7 @@ import { ROOMS, openRoom } from "./rooms.js";
 
 /** @typedef {(changed: import("./session.js").Changed) => void} View */
 /** @typedef {{ mount: (session: import("./session.js").Session) => View[] }} Script */
-/** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass" | "help" | "large" | "listen" | "staff"} Place */
+/** @typedef {"practice" | "chorus" | "notebook" | "play" | "pass" | "help" | "large" | "listen" | "staff" | "class"} Place */
 
 /** @type {Record<Place, { needs?: Place, rooms: import("./rooms.js").Room[], script: () => Promise<Script> }>} */
 const PLACES = {
@@ -14,6 +14,7 @@ const PLACES = {
   play: { rooms: ["chorus"], script: () => import("./rooms/play.js") },
   pass: { rooms: ["files", "mixing"], script: () => import("./rooms/pass.js") },
   staff: { rooms: ["staff"], script: () => import("./rooms/staff.js") },
+  class: { rooms: ["files", "chorus", "class"], script: () => import("./rooms/class.js") },
   large: { rooms: ["practice"], script: () => import("./rooms/large.js") },
   help: { rooms: [], script: () => import("./rooms/help.js") },
   listen: { rooms: [], script: () => import("./rooms/listen.js") },

@@ -5,9 +5,9 @@ import { App, initSync } from "./pkg/riffloom.js";
 import { pieces } from "./pkg/doors.js";
 
 /** The page's rooms, in the order in which they are likely to be wanted; the one that listens is a worker's. @type {Room[]} */
-export const ROOMS = ["practice", "files", "mixing", "chorus", "vary", "shelf", "staff"];
+export const ROOMS = ["practice", "files", "mixing", "chorus", "vary", "shelf", "staff", "class"];
 
-/** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing" | "shelf" | "listen" | "staff"} Room */
+/** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing" | "shelf" | "listen" | "staff" | "class"} Room */
 /** What a worker needs to open the same rooms. @typedef {{ core: WebAssembly.Module, rooms: [Room, [string, WebAssembly.Module][]][] }} Building */
 
 /** @type {Map<string, Promise<WebAssembly.Module>>} */

@@ -8,7 +8,8 @@
 // computer keyboard or of MIDI went down or up), "wish" (a switch of `wishes.js` was turned), "bar" (detail: the bar of the
 // form that sounds, from 0; below 0 while none does), "planned" (`plan` reaches further), "followed" (`followed` is another),
 // "did" (detail: a Command that was done), "practice" (detail: the Practice screen, when it is shown and has changed),
-// "taking" (what is played in has changed; see `taking`), "hearing" (a microphone was turned on or off; see `hearing`).
+// "taking" (what is played in has changed; see `taking`), "hearing" (a microphone was turned on or off; see `hearing`), "ask-class" (the class part is asked for), "class" (it is
+// here; detail: whether it was asked for).
 import init, { __wbg_reset_state as resetCore, App, Fate, Heard, rescue } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { written } from "./command.js";
@@ -326,7 +327,7 @@ export class Session extends EventTarget {
     const plain = (/** @type {string | undefined} */ text) => text?.replace(/"revision":\d+,/, "");
     const texts = new Map(known.map(({ id, text }) => [id, plain(text)]));
     for (const { id, text } of held) if (id !== ORDER && texts.get(id) !== plain(text)) this.unsaved.add(id);
-    return [...held, ...known.filter(({ id }) => isPast(id) || id.startsWith("free-"))];
+    return [...held, ...known.filter(({ id }) => isPast(id) || /^(free|class)-/.test(id))];
   }
 
   /**
@@ -565,6 +566,22 @@ export class Session extends EventTarget {
   hearStarter(name) {
     this.#begin(() => this.app.hearStarter(name));
     this.#level();
+  }
+
+  /**
+   * Does one thing in the class, and gives how it stands then.
+   * @param {import("./command.js").Spoken<import("./pkg/riffloom.js").ClassCommand>} command
+   * @returns {import("./pkg/riffloom.js").ClassView | undefined}
+   */
+  inClass(command) {
+    let view;
+    const act = () => {
+      view = this.app.class(written(/** @type {any} */ (command)));
+      if (view) this.#keep(view);
+    };
+    if (command.do === "play") this.#begin(act);
+    else act();
+    return view;
   }
 
   /** Plays the free chorus that is looked at as it was played. */
@@ -892,7 +909,7 @@ export class Session extends EventTarget {
     if (ids.length + gone.length > 0) this.#write();
   }
 
-  /** @param {Changed} changed */
+  /** @param {{ save: string[], forget: string[] }} changed */
   #keep(changed) {
     for (const id of changed.save) {
       this.unsaved.add(id);

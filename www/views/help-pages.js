@@ -70,8 +70,39 @@ const TEACHING = [
   "Set the ground in the sentence at the top, with “three notes” to use. Then pass the riff on: the link opens with the same key, form, feel and tempo.",
   "Each pupil chooses “I play …” once. Names are then as they read them: a trumpet’s A is the piano’s G.",
   "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. Its buttons: “Call and echo” plays two bars, and the next two are the class’s; “C B♭ E♭ F” shows each chord as these four kinds of instruments read it; “Hide names” leaves only the shapes; “Leave”, or Escape, goes back. “Take turns” on the Practice page trades bars between the band and the room.",
+  "A lesson is a link: “Pass it on”, then “For a class”. Answers come back as links, pictures or files; you paste them, and they play in turn. Nothing is sent anywhere by itself.",
   "Many microphones in one room hear each other. In a class use keys with headphones, taps, or one microphone in turn.",
   "Nothing is marked right or wrong, and nobody is ranked. After a time through there is one thing to try.",
+];
+
+/** Forty minutes with a class: when, and what. The order is common practice, no source. */
+const FORTY = [
+  ["Before", "Write a riff of two bars, or take one to start from. “Pass it on”, “For a class”, “Make a lesson”: tick the steps, say what you ask, make the link. Put its picture on the board or print it."],
+  ["0 to 5", "Tell whose music this is (see below). Listen to the model twice: first for the rhythm, then for the last note."],
+  ["5 to 12", "Everyone claps it. “Call and echo” in the large view: two bars are played, two are the class’s."],
+  ["12 to 20", "The link opens on each device. Hear it, clap it, copy it. Those who are done change one note."],
+  ["20 to 28", "Make your own. Remind them once of what you ask: how many beats, and how much room."],
+  ["28 to 32", "Hand in, with a seat number or a made-up name: show the picture, or send the link the way your school does. You paste the links."],
+  ["32 to 38", "Play them in turn, names hidden. After three, ask: where was room? Which one would you answer?"],
+  ["38 to 40", "Each learner ticks or says one “I can”. Save the table, and keep the chorus for next time."],
+];
+
+const WHENCE = [
+  "African Americans made the blues, in the south of the United States, in the last years of the 1800s and the first of the 1900s: a generation or two after slavery had ended in law, while unequal laws and hard work had not. [1, 2]",
+  "Before it there were field hollers, long free calls of one person at work; work songs, in which a leader calls and a group answers in time with the work; and the spirituals of the church. Ways of singing and playing that came from West Africa are in all of them. [1, 3, 4]",
+  "Much of it stayed: call and answer between voice and instrument, notes that bend between major and minor, and a singer who tells what happened. The songs speak of work, travel, love and wrong, and they laugh as well. [2, 3, 5]",
+  "A verse often has three lines, A A B: a line is sung, sung again, and answered. Each has four bars, of which the voice takes about the first half and an instrument answers in the rest. That is why this page asks you to leave room. [4, 6]",
+  "In the 1920s Black women were the first great stars of recorded blues. Later came rhythm and blues, rock and roll, soul and hip-hop. Who plays it today plays what these people made: say so. [5, 2]",
+];
+
+/** Books. All named from memory. */
+const BOOKS = [
+  "Eileen Southern, The Music of Black Americans, 3rd edition, 1997",
+  "Amiri Baraka (LeRoi Jones), Blues People, 1963",
+  "Lawrence W. Levine, Black Culture and Black Consciousness, 1977",
+  "Gerhard Kubik, Africa and the Blues, 1999",
+  "Angela Y. Davis, Blues Legacies and Black Feminism, 1998",
+  "David Evans, Big Road Blues, 1982",
 ];
 
 export function mountHelpPages() {
@@ -82,6 +113,9 @@ export function mountHelpPages() {
     fold("Keys of the computer", keys()),
     fold("Practising", element("p", {}, "You play it yourself: one bar is counted in, and afterwards you read how it went and one thing to try. Tap along to some clicks once, so that early and late can be told.")),
     fold("What is kept where", element("dl", { class: "help-kept" }, ...KEPT.flatMap(([name, text]) => [element("dt", {}, name ?? ""), element("dd", {}, text ?? "")]))),
+    fold("A lesson of forty minutes", element("dl", { class: "help-kept" }, ...FORTY.flatMap(([when, text]) => [element("dt", {}, when ?? ""), element("dd", {}, text ?? "")]))),
+    fold("Where the blues comes from", element("div", { class: "help-whence" }, ...WHENCE.map((text) => element("p", {}, text)),
+      element("p", {}, "Books, named from memory:"), element("ol", {}, ...BOOKS.map((text) => element("li", {}, text))))),
     fold("For teachers", element("ul", { class: "help-teaching" }, ...TEACHING.map((text) => element("li", {}, text)))),
   );
 }

@@ -42,6 +42,7 @@ export function mountPass(session) {
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
     panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told, ...(link ? [scanPicture(address)] : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
+      element("div", { class: "row" }, button("For a class: lessons and answers…", () => session.dispatchEvent(new CustomEvent("ask-class")), { class: "quiet" })),
       element("div", { class: "pass-files" }, track.whole, music.whole));
     music.refresh();
     track.refresh();

@@ -23,10 +23,17 @@ export function mountShare(session, places) {
   room("pass", "Pass it on");
   room("listen", "Microphone");
   addEventListener("hashchange", () => openFromAddress(session));
+  // A link for a class is looked at before anything of it is added.
+  const classComes = async (/** @type {boolean} */ isAsked) => (await places.come(CLASS)) && session.dispatchEvent(new CustomEvent(CLASS, { detail: isAsked }));
+  session.addEventListener("changed", (event) => /** @type {CustomEvent} */ (event).detail.show === CLASS && void classComes(false));
+  session.addEventListener("ask-class", () => void classComes(true));
 }
 
+/** The part of the page for lessons and answers. */
+const CLASS = "class";
+
 /** The link in the address that this tab has opened: loaded again, the page does not open it once more. */
-const OPENED = "riffloom opened";
+export const OPENED = "riffloom opened";
 
 /**
  * Opens the riff that the page's own address holds, if it holds one; it stays in the address, to be had again.
@@ -42,7 +49,9 @@ export async function openFromAddress(session) {
   } catch {
     // Then it is opened again; what is in the notebook already is not put in twice.
   }
-  openLink(session, hash);
+  if ((await openLink(session, hash)) !== CLASS) return;
+  // Until it is taken up, it is looked at each time.
+  sessionStorage.removeItem(OPENED);
 }
 
 /**
@@ -50,8 +59,9 @@ export async function openFromAddress(session) {
  * @param {string} text
  */
 export async function openLink(session, text) {
-  if (!(await session.opened("files"))) return;
+  if (!(await session.opened("files"))) return undefined;
   const part = text.includes("#") ? text.slice(text.indexOf("#")) : text.includes("%23") ? text.slice(text.indexOf("%23")) : text;
   const changed = session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
-  if (changed.show) go(session, changed.show);
+  if (changed.show && changed.show !== CLASS) go(session, changed.show);
+  return changed.show;
 }

@@ -68,6 +68,7 @@ export function mountSheet(session) {
   // Also where somebody prints by the browser's menu: riff and chorus have a sheet, other parts of the page print as they are.
   addEventListener("beforeprint", () => {
     const { tab } = document.body.dataset;
+    if (document.body.classList.contains("printing-class")) return;
     if (dialog.open || tab === "riff" || tab === "chorus") fill(dialog.open ? asked : tab === "chorus");
   });
   addEventListener("afterprint", () => document.body.classList.remove("printing"));

@@ -1,0 +1,115 @@
+// A lesson from a teacher to three learners and back: one link out, three links in, a wall that plays in turn, a table.
+import assert from "node:assert/strict";
+import { accessibilityFindings, browserTest, downloaded, openProfile, pageReady } from "./lib.mjs";
+import { button, saved, setTempo } from "./riff-page.mjs";
+
+/** @typedef {import("playwright-core").Page} Page */
+
+const SEATS = ["Seat 1", "Otter, “two”", "Seat 3"];
+
+/** @param {Page} page */
+async function openClass(page) {
+  await button(page, "Pass it on").click();
+  await button(page, "For a class: lessons and answers…").click();
+  await page.getByRole("dialog", { name: "Class" }).waitFor();
+}
+
+/** @param {Page} page */
+async function makeLesson(page) {
+  await openClass(page);
+  await page.getByText("Make a lesson", { exact: true }).click();
+  await page.getByLabel("Title", { exact: true }).fill("Leave room");
+  await page.getByLabel("“I can” statements, one a line").fill("leave two beats free");
+  await page.getByLabel("Put it into the form").check();
+  await button(page, "Make the link").click();
+  await page.getByText("The lesson is ready.").waitFor();
+  return page.locator(".class-room:not(.hand-in) .made .address").inputValue();
+}
+
+/**
+ * Takes up the lesson in a profile of its own, and gives the link of the answer.
+ * @param {string} site
+ * @param {string} link
+ * @param {string} who
+ */
+async function answer(site, link, who) {
+  const { page, problems } = await openProfile(site);
+  await page.goto(link);
+  await pageReady(page);
+  const dialog = page.getByRole("dialog", { name: "Class" });
+  await dialog.getByRole("heading", { name: "Leave room" }).waitFor();
+  assert.match(await page.locator("[data-go=riff]").getAttribute("aria-current") ?? "", /page/);
+  await button(page, "Begin this lesson").click();
+  const lesson = page.getByRole("region", { name: "Lesson" });
+  await lesson.getByText("Press “Hear the model”.").waitFor();
+  if (who === SEATS[0]) assert.deepEqual(await accessibilityFindings(page, { part: ".lesson" }), []);
+  await saved(page);
+  // What was begun is there after a reload.
+  await page.reload();
+  await pageReady(page);
+  await lesson.getByText("Press “Hear the model”.").waitFor();
+  for (let step = 0; step < 5; step++) await lesson.getByRole("button", { name: "Next step" }).click();
+  await lesson.getByText("8 of 8 beats").waitFor();
+  await lesson.getByRole("button", { name: "Hand in…" }).click();
+  const hand = page.getByRole("dialog", { name: "Hand in" });
+  await hand.getByRole("button", { name: "Make my answer" }).click();
+  await hand.getByText("Write your seat number or a made-up name first.").waitFor();
+  await hand.getByLabel("Seat number or a made-up name").fill(who);
+  await hand.getByLabel("leave two beats free").check();
+  await hand.getByRole("button", { name: "Make my answer" }).click();
+  const made = await hand.locator(".address").inputValue();
+  assert.deepEqual(problems.unexpected, []);
+  await page.context().close();
+  return made;
+}
+
+browserTest("a lesson goes out as a link, answers come back, play in turn and become a table", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await setTempo(page, 240);
+  const link = await makeLesson(page);
+  assert.ok(link.length < 400, `${link.length} characters`);
+  const answers = [];
+  for (const who of SEATS) answers.push(await answer(site.address, link, who));
+  await page.getByLabel("Paste answers here").fill(answers.join("\n"));
+  await button(page, "Put on the board").click();
+  await page.getByText("3 answers came in.").waitFor();
+  const cards = page.locator(".wall .answer");
+  assert.deepEqual(await cards.locator(".open b").allTextContents(), SEATS);
+  assert.deepEqual(await accessibilityFindings(page, { part: ".class-room" }), []);
+
+  // Each in its turn, in order, and none left out.
+  await page.evaluate(() => {
+    /** @type {string[]} */
+    const seen = [];
+    Object.assign(window, { seen });
+    new MutationObserver(() => {
+      const name = document.querySelector(".wall .sounds .open b")?.textContent;
+      if (name && seen.at(-1) !== name) seen.push(name);
+    }).observe(document.querySelector(".wall") ?? document, { subtree: true, attributes: true });
+  });
+  await button(page, "Play in turn").click();
+  await page.waitForFunction(() => /** @type {any} */ (window).seen.length === 3);
+  assert.deepEqual(await page.evaluate(() => /** @type {any} */ (window).seen), SEATS);
+  await page.locator(".class-room").getByRole("button", { name: "Stop" }).click();
+
+  await cards.nth(1).getByRole("button", { name: "Room to breathe" }).click();
+  const [download] = await Promise.all([page.waitForEvent("download"), button(page, "Save as a table").click()]);
+  assert.equal(download.suggestedFilename(), "Leave room.csv");
+  const lines = (await downloaded(download)).toString("utf8").split("\r\n");
+  assert.equal(lines.length, 5, "a heading, three answers, the end");
+  assert.match(lines[2] ?? "", /^2,"Otter, “two”",Leave room,.*leave two beats free,Room to breathe,/);
+
+  await button(page, "Hide names").click();
+  assert.deepEqual(await cards.locator(".open b").allTextContents(), ["Riff 1", "Riff 2", "Riff 3"]);
+  await cards.first().getByRole("button", { name: "Delete" }).click();
+  assert.equal(await cards.count(), 2);
+  await page.locator(".class-room").getByRole("button", { name: "Undo" }).click();
+  assert.equal(await cards.count(), 3);
+  await page.locator(".class-room").getByRole("button", { name: "Close" }).first().click();
+  await saved(page);
+  await page.reload();
+  await pageReady(page);
+  await openClass(page);
+  assert.equal(await cards.count(), 3, "the board is kept");
+});

@@ -1,0 +1,121 @@
+// The lesson on which a learner works: a line of steps above the desk, what is asked, and the way to hand in.
+import { button, element, sync } from "./dom.js";
+import { linkOut } from "./link-out.js";
+import { saveAs } from "./files.js";
+import { go } from "./tabs.js";
+
+/** @typedef {import("../pkg/riffloom.js").ClassView} ClassView */
+/** @typedef {import("../pkg/riffloom.js").ChoiceView} ChoiceView */
+
+/** The part of the page on which a step is done. @type {Record<string, string>} */
+const PLACES = { form: "riff", clap: "riff", hear: "riff", copy: "riff", change: "riff", own: "riff" };
+
+/** @param {import("../session.js").Session} session */
+export function mountLesson(session) {
+  const title = element("b", {});
+  const steps = element("ol", { class: "steps", "aria-label": "Steps of the lesson" });
+  const say = element("p", { class: "say" });
+  const heard = element("p", { class: "heard", role: "status" });
+  const limits = element("ul", { class: "held", "aria-label": "What is asked" });
+  const models = element("span", { class: "models" });
+  const tiers = element("select", { "aria-label": "What is asked of your riff", onchange: () => does({ do: "choose-tier", tier: tiers.selectedIndex }) });
+  const next = button("Next step", () => step(1), { class: "quiet strong" });
+  const hand = button("Hand in…", () => openHand(), { class: "quiet strong" });
+  const leave = button("Leave the lesson", () => does({ do: "leave" }), { class: "link" });
+  const own = element("details", { class: "own" }, element("summary", {}, "Your teacher’s words"), element("p", { class: "words" }));
+  const bar = element("section", { class: "lesson", "aria-label": "Lesson", hidden: true },
+    element("div", { class: "line" }, title, steps, leave),
+    element("div", { class: "line" }, say, heard, limits, tiers, models, own, next, hand));
+  document.getElementById("desk")?.before(bar);
+  const who = element("input", { type: "text", id: "lesson-who", autocomplete: "off" });
+  const can = element("fieldset", { class: "can" }, element("legend", {}, "I can …"));
+  const told = element("p", { class: "told", role: "status" });
+  const out = element("div", { class: "made" });
+  const dialog = element("dialog", { class: "class-room hand-in", "aria-labelledby": "hand-title" },
+    element("div", { class: "row head" }, element("h2", { id: "hand-title" }, "Hand in"), button("Close", () => dialog.close(), { class: "quiet" })),
+    element("p", { class: "hint" }, "The riff on the desk goes into a link. Nothing is sent: you give the link, the picture or the file to your teacher."),
+    element("p", { class: "field" }, element("label", { for: "lesson-who" }, "Seat number or a made-up name"), who), can,
+    element("div", { class: "row" }, button("Make my answer", () => handIn(), { class: "quiet strong" })), told, out);
+  document.body.append(dialog);
+  /** @type {ClassView | undefined} */
+  let now;
+
+  /** @param {Parameters<import("../session.js").Session["inClass"]>[0]} command */
+  function does(command) {
+    const view = session.inClass(command);
+    if (view) show(view);
+    return view;
+  }
+
+  /** @param {number} by */
+  function step(by) {
+    if (!now?.work) return;
+    const view = does({ do: "work", step: now.work.step + by });
+    const place = PLACES[view?.work?.name ?? ""];
+    if (place && document.body.dataset.tab !== place) go(session, place);
+  }
+
+  /** @param {ClassView} view */
+  function show(view) {
+    now = view;
+    const { work } = view;
+    bar.hidden = !work;
+    document.body.classList.toggle("in-lesson", Boolean(work));
+    if (!work) return;
+    title.textContent = work.title;
+    sync(steps, work.steps, ({ value, text, chosen }) => element("li", {}, button(text, () => does({ do: "work", step: Number(value) }), chosen ? { "aria-current": "step" } : {})));
+    say.textContent = work.say;
+    heard.textContent = work.heard;
+    sync(limits, work.limits, ({ text, kept }) => element("li", { class: kept ? "kept-to" : "beside" }, text));
+    limits.hidden = work.limits.length === 0;
+    limits.title = work.locked;
+    tiers.hidden = work.tiers.length === 0 || work.limits.length === 0;
+    sync(tiers, work.tiers, ({ value, text, chosen }) => element("option", { value, selected: chosen }, text));
+    own.hidden = !work.words;
+    /** @type {Element} */ (own.lastElementChild).textContent = work.words;
+    const isLast = work.step === work.steps.length - 1;
+    next.hidden = isLast;
+    hand.hidden = !isLast;
+    hearers(work.models);
+  }
+
+  /** @param {string[]} names */
+  function hearers(names) {
+    models.replaceChildren(...names.map((name, index) => button(names.length > 1 ? `Hear “${name}”` : "Hear the model", () => {
+      if (session.playing) return session.stop();
+      session.inClass({ do: "play", what: `model${index}` });
+    }, { class: "quiet" })));
+  }
+
+  function openHand() {
+    if (!now?.work) return;
+    who.maxLength = now.choices.mostWho;
+    who.value ||= now.work.who;
+    can.hidden = now.work.can.length === 0;
+    can.replaceChildren(/** @type {Element} */ (can.firstElementChild), ...now.work.can.map((text) => element("label", { class: "check" }, element("input", { type: "checkbox" }), ` ${text}`)));
+    out.replaceChildren();
+    told.textContent = "";
+    dialog.showModal();
+    who.focus();
+  }
+
+  function handIn() {
+    const ticked = [...can.querySelectorAll("input")].reduce((bits, box, index) => bits | (Number(box.checked) << index), 0);
+    const view = does({ do: "hand-in", who: who.value, can: ticked });
+    if (!view) return;
+    told.textContent = view.told;
+    const name = who.value.trim();
+    out.replaceChildren(...(view.made ? [...linkOut(view.made, "My answer"), element("div", { class: "row" }, button("Save as a file", () => saveAs(`${name.replace(/[/\\:*?"<>|]/g, " ")}.txt`, `${location.origin}${location.pathname}#${view.made}\n`, "text/plain"), { class: "quiet" }))] : []));
+  }
+  dialog.addEventListener("keydown", (event) => event.key !== "Escape" && event.stopPropagation());
+  // What is written changes what is heard beside the model.
+  session.addEventListener("drawn", () => now?.work && does({ do: "look" }));
+
+  return {
+    show,
+    begin() {
+      if (document.body.dataset.tab !== "riff") go(session, "riff");
+      next.focus();
+    },
+  };
+}
