@@ -96,7 +96,7 @@ export function mountClass(session) {
       : button("Put it on the board", () => paste(link), { class: "quiet strong" });
     return [
       element("h3", {}, title), element("p", { class: "hint" }, ground),
-      ...(words ? [element("p", { class: "words" }, words)] : []),
+      ...(words ? [element("p", { class: "own-words" }, words)] : []),
       ...lines.map((line) => element("p", {}, line)),
       ...(can.length > 0 ? [element("ul", { class: "can" }, ...can.map((each) => element("li", {}, each)))] : []),
       element("div", { class: "riffs" }, ...riffs.map((riff, index) => element("figure", {}, cloth(riff.cloth), element("figcaption", {}, riff.name,
@@ -131,7 +131,7 @@ export function mountClass(session) {
       element("button", { type: "button", class: "open", "aria-label": `${name}: ${said}, hear it`, onclick: () => play(id) }, element("b", {}, name), cloth(woven), element("small", {}, said)),
       element("ul", { class: "held" }, ...limits.map(({ text, kept }) => element("li", { class: kept ? "kept-to" : "beside" }, text))),
       ...(can.length > 0 ? [element("p", { class: "can" }, can.join(" · "))] : []),
-      element("div", { class: "marks", role: "group", "aria-label": `Marks for ${name}` }, ...marks.map(({ value, text, chosen }) =>
+      element("div", { class: "kind-marks", role: "group", "aria-label": `Marks for ${name}` }, ...marks.map(({ value, text, chosen }) =>
         button(text, () => does({ do: "mark", id, mark: Number(value), on: !chosen }), { "aria-pressed": String(chosen) }))),
       button("Delete", () => does({ do: "delete", id }), { class: "link", "aria-label": `Delete the answer of ${name}` }));
   }

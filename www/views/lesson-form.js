@@ -16,16 +16,19 @@ export function lessonForm(does) {
   const [ground, riffs, steps, tiers] = [element("p", { class: "hint" }), group("Riffs to hear and copy"), group("Steps"), group("What is asked")];
   const more = button("Another group", () => addTier({ beats: 8, space: 2, notes: "three" }), { class: "link" });
   const go = button("Make the link", make, { class: "quiet strong" });
+  const anew = button("Begin a new one", () => clear(), { class: "link", hidden: true });
   const several = button("Only the ticked riffs, in one link", () => does({ do: "several", riffs: checked(riffs) }), { class: "link" });
   const whole = element("details", { class: "lesson-form" }, element("summary", {}, "Make a lesson"), ground,
     field("Title", title), riffs, steps, tiers, element("div", { class: "row" }, more),
     element("label", { class: "check" }, locked, " Locked: only a riff that keeps to this can be handed in"),
-    field("Your own words", words), field("“I can” statements, one a line", can), element("div", { class: "row" }, go, several));
+    field("Your own words", words), field("“I can” statements, one a line", can), element("div", { class: "row" }, go, anew, several));
   /** The lesson that is being changed; none while a new one is made. */
   let id = "";
   /** @type {import("../pkg/riffloom.js").LessonChoices | undefined} */
   let choices;
   let isFilled = false;
+  /** The riffs that are listed, as text. */
+  let listed = "";
 
   /** @param {string} legend */
   function group(legend) {
@@ -64,12 +67,13 @@ export function lessonForm(does) {
   const tierRows = () => [...tiers.querySelectorAll(".tier")];
   /** @param {Element} row @param {string} name */
   const said = (row, name) => /** @type {HTMLInputElement | HTMLSelectElement} */ (row.querySelector(`[name=${name}]`)).value;
-  const whole1 = (/** @type {string} */ text) => Math.min(Math.max(Math.round(Number(text) || 0), 0), 255);
+  const inByte = (/** @type {string} */ text) => Math.min(Math.max(Math.round(Number(text) || 0), 0), 255);
 
   function make() {
     if (!id) id = freshId();
-    const said1 = tierRows().map((row) => ({ beats: whole1(said(row, "beats")), space: whole1(said(row, "space")), notes: said(row, "notes") }));
-    does({ do: "make", id, title: title.value, words: words.value, can: can.value.split("\n"), steps: checked(steps), locked: locked.checked, tiers: said1, riffs: checked(riffs) });
+    const asked = tierRows().map((row) => ({ beats: inByte(said(row, "beats")), space: inByte(said(row, "space")), notes: said(row, "notes") }));
+    anew.hidden = false;
+    does({ do: "make", id, title: title.value, words: words.value, can: can.value.split("\n"), steps: checked(steps), locked: locked.checked, tiers: asked, riffs: checked(riffs) });
   }
 
   /** @param {LessonForm} form @param {boolean} isNew */
@@ -81,7 +85,9 @@ export function lessonForm(does) {
     tierRows().forEach((row) => row.remove());
     form.tiers.forEach(addTier);
     go.textContent = isNew ? "Make the link" : "Make the link anew";
+    anew.hidden = isNew;
     isFilled = true;
+    listed = JSON.stringify(choices.riffs);
   }
 
   /** A new lesson. */
@@ -100,7 +106,12 @@ export function lessonForm(does) {
       words.maxLength = choices.mostWords;
       ground.textContent = id ? "" : `From what is on the desk: ${choices.ground}`;
       if (id && !view.lessons.some((each) => each.id === id)) id = "";
-      if (!isFilled) clear();
+      if (!isFilled) return clear();
+      if (listed === JSON.stringify(choices.riffs)) return;
+      // What was written meanwhile is listed, too; what was ticked stays so.
+      const on = checked(riffs);
+      fill(riffs, choices.riffs, ({ value }) => on.includes(value));
+      listed = JSON.stringify(choices.riffs);
     },
     /** @param {string} of @param {LessonForm} form */
     edit(of, form) {

@@ -22,10 +22,10 @@ export function mountLesson(session) {
   const next = button("Next step", () => step(1), { class: "quiet strong" });
   const hand = button("Hand in…", () => openHand(), { class: "quiet strong" });
   const leave = button("Leave the lesson", () => does({ do: "leave" }), { class: "link" });
-  const own = element("details", { class: "own" }, element("summary", {}, "Your teacher’s words"), element("p", { class: "words" }));
+  const own = element("details", { class: "own" }, element("summary", {}, "Your teacher’s words"), element("p", { class: "own-words" }));
   const bar = element("section", { class: "lesson", "aria-label": "Lesson", hidden: true },
-    element("div", { class: "line" }, title, steps, leave),
-    element("div", { class: "line" }, say, heard, limits, tiers, models, own, next, hand));
+    element("div", { class: "way" }, title, steps, leave),
+    element("div", { class: "way" }, say, heard, limits, tiers, models, own, next, hand));
   document.getElementById("desk")?.before(bar);
   const who = element("input", { type: "text", id: "lesson-who", autocomplete: "off" });
   const can = element("fieldset", { class: "can" }, element("legend", {}, "I can …"));
@@ -115,7 +115,7 @@ export function mountLesson(session) {
     show,
     begin() {
       if (document.body.dataset.tab !== "riff") go(session, "riff");
-      next.focus();
+      next.focus({ preventScroll: true });
     },
   };
 }
