@@ -7,7 +7,7 @@ use std::path::Path;
 
 use riffloom::files::wav;
 use riffloom::perform::Attack;
-use riffloom::sound::voice::{Layer, Sample, Voice};
+use riffloom::sound::voice::{Layer, Reach, Sample, Voice};
 use riffloom::units::percussion::Percussion;
 use riffloom::units::{MidiNote, SampleRate, Tuning};
 
@@ -15,13 +15,14 @@ use riffloom::units::{MidiNote, SampleRate, Tuning};
 fn notes(voice: Voice) -> Vec<u8> {
     let drum = |percussion: Percussion| vec![percussion.midi().number()];
     match voice {
+        Voice::Keys => vec![36, 48, 55, 67, 79],
         Voice::Bass => vec![31, 40, 50],
         Voice::Kick => drum(Percussion::Kick),
         Voice::Snare => drum(Percussion::Snare),
         Voice::BrushTap => drum(Percussion::BrushTap),
         Voice::BrushSweep => drum(Percussion::BrushSweep),
         Voice::HiHat => drum(Percussion::HiHat),
-        Voice::Tom => drum(Percussion::LowTom),
+        Voice::Tom => [Percussion::LowTom, Percussion::HighTom].map(|drum| drum.midi().number()).into(),
         Voice::Ride => drum(Percussion::Ride),
         Voice::Crash => drum(Percussion::Crash),
         Voice::WoodClick | Voice::PipClick | Voice::StickClick => drum(Percussion::HighBlock),
@@ -36,9 +37,8 @@ fn main() -> std::io::Result<()> {
         for midi in notes(voice) {
             for (layer, velocity) in Layer::ALL.into_iter().zip([50, 80, 112]) {
                 let midi = MidiNote::new(i32::from(midi)).expect("a MIDI note");
-                let tuning = Tuning::ORDINARY;
-                let sound =
-                    Sample { voice, midi, layer, attack: Attack::Plain, take: 0, tuning }.render(rate);
+                let (attack, reach, tuning) = (Attack::Plain, Reach::Whole, Tuning::ORDINARY);
+                let sound = Sample { voice, midi, layer, attack, take: 0, reach, tuning }.render(rate);
                 let name = format!("{}-{}-{velocity}.wav", voice.name(), midi.number());
                 std::fs::write(Path::new(&folder).join(name), wav::write(&sound, &sound, rate, 1))?;
             }
