@@ -21,16 +21,16 @@ pub struct Strip {
     pub room: Decibels,
 }
 
-/// The strip of a part. The solo stands about 3 LU in front of drums and bass, those 5 LU in front of the chords, and
-/// the band is spread a little. Levels by measurement: the example `mix_time` prints each part's loudness. The room
-/// stays in the background, and hardly has any bass (common practice, no source).
+/// The strip of a part. The solo stands 3 LU in front of the whole band, and the band as wide as on a small stage.
+/// Levels and places by measurement: the example `voice_table` prints them. The room stays in the background, and
+/// hardly has any bass (common practice, no source).
 pub fn strip(part: Part) -> Strip {
     let (level, pan, room) = match part {
-        Part::Solo => (-2.0, 0.0, -17.0),
+        Part::Solo => (1.4, 0.0, -16.5),
         Part::Click => (0.0, 0.0, -30.0),
-        Part::Drums => (0.0, 0.15, -19.0),
-        Part::Bass => (-1.5, -0.1, -26.0),
-        Part::Comp => (-5.5, -0.3, -17.0),
+        Part::Drums => (2.5, 0.65, -11.0),
+        Part::Bass => (-3.0, -0.3, -14.0),
+        Part::Comp => (-4.0, -0.9, -16.0),
     };
     Strip { level: Decibels(level), pan, room: Decibels(room) }
 }

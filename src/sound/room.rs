@@ -13,19 +13,20 @@ use crate::sound::noise::{HighPass, LowPass};
 use crate::units::{Decibels, SampleRate, Seconds};
 
 /// How long the impulse response is; what would come after lies more than 70 dB below its beginning.
-pub const LENGTH: Seconds = Seconds(0.36);
+pub const LENGTH: Seconds = Seconds(0.44);
 
 /// Time in which the tail falls by 60 dB: a furnished room of some fifty cubic metres (common practice: 0.2 to 0.4 s).
-const REVERBERATION: Seconds = Seconds(0.28);
+const REVERBERATION: Seconds = Seconds(0.34);
 /// Lengths of the delays in milliseconds, spread around the 7 ms that sound takes between two walls of such a room
 /// (mean free path 4V/S for 4 × 5 × 2.7 m: 2.4 m), without common factors at 48 kHz.
 const DELAYS: [f64; LINES] = [4.31, 5.27, 6.35, 7.69, 8.98, 10.56, 12.35, 14.27];
 const LINES: usize = 8;
 /// Early reflections: milliseconds and level on the left, then on the right (floor, walls and ceiling, tuned by
-/// measurement of the stereo picture: neither side leads).
+/// measurement of the stereo picture: neither side leads). Those of the right are the left's turned upside down: they
+/// make the band wide, and in mono they are gone, so that no tone is coloured there.
 const EARLY: [[(f64, f32); 4]; 2] = [
     [(2.9, 0.38), (5.9, -0.30), (9.4, 0.24), (13.6, 0.17)],
-    [(3.6, 0.36), (5.2, 0.31), (10.3, -0.23), (12.7, 0.18)],
+    [(2.9, -0.38), (5.9, 0.30), (9.4, -0.24), (13.6, -0.17)],
 ];
 /// Signs with which the delays are heard on each side.
 const SIDES: [[f32; LINES]; 2] =
