@@ -10,6 +10,7 @@ pub mod planner;
 mod solo;
 pub mod song;
 pub mod sounding;
+pub mod takes;
 pub mod touch;
 pub mod track;
 
@@ -140,8 +141,6 @@ pub struct Event {
     pub velocity: Velocity,
     /// How it begins.
     pub attack: Attack,
-    /// Which of a few recordings of the stroke is meant, below [`touch::TAKES`]; drums only.
-    pub take: u8,
     /// The note that it is of, of a riff's; a crushed note belongs to the one that it leads to.
     pub written: Option<Written>,
 }
@@ -384,8 +383,7 @@ impl Score {
         let written = self.bent(bar, at, division, swing);
         let length = self.bent(bar, at + note.length, division, swing) - written;
         let position = written + self.touch.band_delay(part, midi, at, self.arrangement.seed);
-        let take = touch::take(part, midi, at);
-        Event { part, at, position, length, midi, velocity, attack: Attack::Plain, take, written: None }
+        Event { part, at, position, length, midi, velocity, attack: Attack::Plain, written: None }
     }
 
     /// When a written instant of `bar` sounds, in quarters: swing acts on the beat by its division.

@@ -5,6 +5,7 @@
 
 mod picture;
 
+use crate::perform::takes::Takes;
 use crate::perform::{Anchor, Attack, BarOnLine, Event, Part, Score, Written};
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, MidiNote, QuartersPerMinute, ScoreTime, Seconds, Ticks, Velocity};
@@ -37,7 +38,7 @@ pub struct Planned {
     pub velocity: Velocity,
     /// How it begins.
     pub attack: Attack,
-    /// Which recording of a drum stroke, below [`TAKES`](crate::perform::touch::TAKES).
+    /// Which take of the note, below [`TAKES`](crate::perform::takes::TAKES).
     pub take: u8,
     /// The note of a riff that it is, or that it leads to.
     pub written: Option<Written>,
@@ -80,6 +81,7 @@ pub struct Planner {
     /// What was handed out and has not begun yet.
     waiting: Vec<Waiting>,
     next_id: u64,
+    takes: Takes,
     /// How far ahead a cut lies, at least.
     cut_after: Seconds,
 }
@@ -98,6 +100,7 @@ impl Planner {
             planned,
             waiting: Vec::new(),
             next_id: 0,
+            takes: Takes::default(),
             cut_after: CUT_AFTER,
         }
     }
@@ -152,6 +155,7 @@ impl Planner {
     /// Hands out what sounds until the horizon: at least [`HORIZON`] from `now`, and to the end of the next bar.
     pub fn advance(&mut self, now: AudioTime) -> Actions {
         self.waiting.retain(|event| event.when > now);
+        self.takes.settle(self.waiting.iter().map(|event| event.id).min().unwrap_or(self.next_id));
         self.forget(now);
         let horizon = self.horizon(now);
         let events = self.score.events(self.planned, horizon);
@@ -241,6 +245,7 @@ impl Planner {
             }
             !taken_back
         });
+        self.takes.take_back(&cancel);
         self.planned = position;
         let mut before = Actions::default();
         for event in owed {
@@ -272,7 +277,8 @@ impl Planner {
         self.next_id += 1;
         self.waiting.push(Waiting { id, when, position: event.position });
         let duration = self.tempo.time_of(event.position + event.length) - when;
-        let Event { part, midi, velocity, attack, take, written, .. } = *event;
+        let Event { part, midi, velocity, attack, written, .. } = *event;
+        let take = self.takes.deal(id, part, midi);
         actions.start.push(Planned { id, part, when, duration, midi, velocity, attack, take, written });
     }
 

@@ -80,7 +80,7 @@ impl Score {
         let velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
         let attack = if note.ornament == Some(Ornament::Scoop) { Attack::Scooped } else { Attack::Plain };
         let length = (ends - position).max((ends - written) / 2.0);
-        Event { part: Part::Solo, at, position, length, midi, velocity, attack, take: 0, written: None }
+        Event { part: Part::Solo, at, position, length, midi, velocity, attack, written: None }
     }
 
     /// The crushed note right before `event`, if `note` has one.

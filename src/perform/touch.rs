@@ -60,17 +60,3 @@ fn chance(part: Part, at: ScoreTime, seed: u32) -> f64 {
     let mut dice = Dice::new(&[at.0 as u64, part as u64, seed.into()]);
     f64::from(dice.around_zero(100) + 100) / 201.0
 }
-
-/// Which of the few recordings of a stroke is heard, so that no two strokes in a row are the same.
-pub(super) fn take(part: Part, midi: MidiNote, at: ScoreTime) -> u8 {
-    if part != Part::Drums {
-        return 0;
-    }
-    // Neighbours on the finest grid in use differ: half beats and thirds of a beat count on by one.
-    let halves = at.since_start().div_floor(Ticks::QUARTER / 2);
-    let thirds = at.since_start().div_floor(Ticks::QUARTER / 3);
-    (halves + thirds + i64::from(midi.number())).rem_euclid(i64::from(TAKES)) as u8
-}
-
-/// How many recordings there are of each drum stroke.
-pub const TAKES: u8 = 3;

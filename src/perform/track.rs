@@ -2,6 +2,7 @@
 
 use crate::perform::Score;
 use crate::perform::planner::Planned;
+use crate::perform::takes::Takes;
 use crate::rhythm::tempo::TempoMap;
 use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
 
@@ -38,6 +39,7 @@ impl Track {
         let begin = score.begin();
         let events = score.events(begin.since_start().in_quarters(), until.since_start().in_quarters());
         let tempo = TempoMap::new(begin, AudioTime(0.0), tempo);
+        let mut takes = Takes::default();
         let sounds = events.iter().zip(0..).map(|(event, id)| {
             let when = tempo.time_of(event.position);
             let duration: Seconds = tempo.time_of(event.position + event.length) - when;
@@ -50,7 +52,7 @@ impl Track {
                 midi,
                 velocity,
                 attack: event.attack,
-                take: event.take,
+                take: takes.deal(id, part, midi),
                 written: event.written,
             }
         });

@@ -22,6 +22,9 @@ const SILENT: f32 = 1e-12;
 
 /// Adds `partials` to `out`, each from phase zero at its first frame on.
 pub fn add(partials: &[Partial], out: &mut [f32]) {
+    // Those that die together are computed together, so that a bank of them can stop.
+    let mut partials = partials.to_vec();
+    partials.sort_unstable_by(|a, b| a.decay_frames.total_cmp(&b.decay_frames));
     for some in partials.chunks(LANES) {
         Bank::new(some).add_to(out);
     }

@@ -12,8 +12,9 @@ use crate::desk::score::What;
 use crate::form::Changes;
 use crate::perform::planner::{Actions, Planned, Planner};
 use crate::perform::sounding::Sounding;
+use crate::perform::takes::Takes;
 use crate::perform::{Attack, Part, Score};
-use crate::sound::voice::{Lineup, Sample};
+use crate::sound::voice::{Lineup, Reach, Sample};
 use crate::sound::{limit, mix, room};
 use crate::units::{
     AudioTime, Cents, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Ticks, Velocity,
@@ -50,6 +51,8 @@ pub struct Player {
     /// Where the sounds of each part go in; its gain is how loud the person wants the part, in the room too.
     places: Vec<(Part, GainNode)>,
     samples: Samples,
+    /// The takes of what is played beside a score, keys above all.
+    takes: Takes,
     lineup: Lineup,
     /// The line-up before the last change.
     before: Lineup,
@@ -129,6 +132,7 @@ impl Player {
             volume,
             places,
             samples,
+            takes: Takes::default(),
             lineup: Lineup::default(),
             before: Lineup::default(),
             slowest: Seconds(0.0),
@@ -162,7 +166,11 @@ impl Player {
     }
 
     /// Sounds these beside what plays; their ids must be from [`OWN_IDS`] on.
-    pub fn play_beside(&mut self, sounds: Vec<Planned>) {
+    pub fn play_beside(&mut self, mut sounds: Vec<Planned>) {
+        for sound in &mut sounds {
+            sound.take = self.takes.deal(0, sound.part, sound.midi);
+        }
+        self.takes.settle(1);
         self.obey(Actions { start: sounds, ..Actions::default() });
     }
 
@@ -298,7 +306,9 @@ impl Player {
     pub fn key_down(&mut self, midi: MidiNote, velocity: Velocity) {
         self.silence_key(midi.number());
         let part = Part::Solo;
-        let mut sample = self.lineup.key(midi, velocity);
+        let take = self.takes.deal(0, Part::Solo, midi);
+        self.takes.settle(1);
+        let mut sample = Sample { take, ..self.lineup.key(midi, velocity) };
         if self.samples.find(sample).is_none() {
             self.samples.ask(sample);
             sample = self.lineup.key(midi, Velocity::PLAIN);
@@ -454,8 +464,11 @@ impl Player {
         let longest = Seconds(buffer.duration() / speed);
         gain.gain().set_value_at_time(level, 0.0)?;
         let mut ends = begins + longest;
-        if sample.voice.is_held() && planned.duration.0 < longest.0 {
-            let released = on_frame(begins + planned.duration, rate);
+        // A short buffer that stands in at a higher pitch may be over before the note is.
+        let lasts = if sample.reach == Reach::Short { longest.0 - mix::RELEASE.0 } else { longest.0 };
+        let held = Seconds(planned.duration.0.min(lasts));
+        if sample.voice.is_held() && held.0 < longest.0 {
+            let released = on_frame(begins + held, rate);
             gain.gain().set_value_at_time(level, released.0)?;
             ends = released + mix::RELEASE;
             gain.gain().linear_ramp_to_value_at_time(0.0, ends.0)?;

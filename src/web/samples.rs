@@ -62,10 +62,10 @@ impl Samples {
         Ok(buffer)
     }
 
-    /// The buffer, if it is there.
+    /// The buffer, or a longer one that begins with it, if it is there.
     pub fn find(&mut self, sample: Sample) -> Option<AudioBuffer> {
         self.clock += 1;
-        let kept = self.kept.iter_mut().find(|kept| kept.sample == sample)?;
+        let kept = self.kept.iter_mut().find(|kept| kept.sample.serves(sample))?;
         kept.used = self.clock;
         Some(kept.buffer.clone())
     }
@@ -74,7 +74,8 @@ impl Samples {
     pub fn nearest(&mut self, sample: Sample) -> Option<(Sample, AudioBuffer)> {
         let apart = |other: &Sample| other.midi.number().abs_diff(sample.midi.number());
         let known = self.kept.iter().map(|kept| kept.sample);
-        let alike = known.filter(|other| other.voice == sample.voice && apart(other) <= 12);
+        let alike = known
+            .filter(|other| other.voice == sample.voice && other.reach >= sample.reach && apart(other) <= 12);
         let nearest = alike.min_by_key(|other| (apart(other), *other))?;
         Some((nearest, self.find(nearest)?))
     }
@@ -116,7 +117,7 @@ impl Samples {
     }
 
     fn has(&self, sample: Sample) -> bool {
-        self.kept.iter().any(|kept| kept.sample == sample)
+        self.kept.iter().any(|kept| kept.sample.serves(sample))
     }
 
     fn keep(&mut self, sample: Sample, frames: &[f32]) {

@@ -21,6 +21,7 @@ mod free_play;
 #[path = "../fuzz/mod.rs"]
 mod fuzz;
 mod fuzzing;
+mod hearing;
 mod layers;
 mod lesson;
 mod letters;
@@ -56,6 +57,7 @@ mod theory;
 mod theory_laws;
 mod variation;
 mod varying;
+mod voices;
 mod way_back;
 mod who_plays;
 mod whole;

@@ -1,17 +1,24 @@
 //! What the voices and the mix sound like, by measurement.
 
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
 use riffloom::files::wav;
+use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::perform::planner::Planned;
-use riffloom::perform::{Attack, Part};
+use riffloom::perform::takes::TAKES;
+use riffloom::perform::track::Track;
+use riffloom::perform::{Attack, Part, Parts, Score};
+use riffloom::rhythm::feel::SwingRatio;
 use riffloom::sound::limit::{self, Programme};
 use riffloom::sound::loudness::{self, Lufs};
 use riffloom::sound::mix::{self, Mixer, Space, Stereo};
 use riffloom::sound::mixdown::{Mixdown, Step};
 use riffloom::sound::room;
-use riffloom::sound::voice::{Layer, Lineup, Sample, Voice};
-use riffloom::units::percussion::Percussion;
+use riffloom::sound::voice::{Layer, Lineup, Reach, Sample, Voice};
 use riffloom::units::{
-    AudioTime, Cents, Decibels, Frames, Hz, MidiNote, SampleRate, Seconds, Tuning, Velocity,
+    AudioTime, Cents, Decibels, Frames, Hz, MidiNote, QuartersPerMinute, SampleRate, Seconds, Tuning,
+    Velocity,
 };
 
 const RATE: SampleRate = SampleRate::HZ_48000;
@@ -23,6 +30,7 @@ fn sample(voice: Voice, midi: i32, layer: Layer) -> Sample {
         layer,
         attack: Attack::Plain,
         take: 0,
+        reach: Reach::Whole,
         tuning: Tuning::ORDINARY,
     }
 }
@@ -134,14 +142,74 @@ fn harder_notes_are_brighter_not_only_louder() {
     }
 }
 
-/// Strokes in a row have different takes (`perform`'s business), and those differ.
+/// Notes in a row have different takes (`perform`'s business), and those differ, for more than a stroke of the same
+/// loudness: by ear no two alike. The click never differs.
 #[test]
 fn no_two_takes_are_alike() {
-    use Percussion::{BrushSweep, BrushTap, HiHat, LowTom, Ride, Snare};
-    for midi in [Snare, BrushTap, BrushSweep, HiHat, LowTom, Ride].map(Percussion::midi) {
-        let of = |take| Sample { take, ..Sample::of(Part::Drums, midi, Velocity::PLAIN) };
-        let (first, second) = (of(0), of(1));
-        assert_ne!(first.render(RATE), second.render(RATE), "{:?}", first.voice);
+    for voice in Voice::ALL {
+        let of = |take| Sample { take, ..sample(voice, 60, Layer::Plain) }.render(RATE);
+        let takes: Vec<Vec<f32>> = (0..voice.takes()).map(of).collect();
+        let is_click = matches!(voice, Voice::WoodClick | Voice::PipClick | Voice::StickClick);
+        assert_eq!(takes.len(), if is_click { 1 } else { usize::from(TAKES) });
+        for (one, another) in (0..takes.len()).flat_map(|one| (0..one).map(move |another| (one, another))) {
+            assert_ne!(takes[one], takes[another], "{voice:?} {one} {another}");
+            let louder = Decibels::of_gain(f64::from(peak(&takes[one]) / peak(&takes[another]))).0;
+            assert!(louder.abs() < 1.0, "{voice:?}: {louder} dB");
+        }
+    }
+}
+
+/// A take is off by less than the two cents that a trained ear tells (from memory), the first by nothing, and all
+/// together by nothing: what is practised against them stays in tune.
+#[test]
+fn takes_breathe_and_stay_in_tune() {
+    for (voice, midi) in [(Voice::Keys, 60), (Voice::Reed, 62), (Voice::Guitar, 64), (Voice::Bass, 43)] {
+        let off = |take| {
+            let sample = Sample { take, ..sample(voice, midi, Layer::Plain) };
+            let expected = sample.midi.frequency();
+            Hz(frequency(&sample.render(RATE), expected.0)).cents_above(expected).0
+        };
+        let [first, second, third] = [off(0), off(1), off(2)];
+        assert!(first.abs() < 0.1, "{voice:?}: {first} cents");
+        assert!(second > 0.5 && second < 2.0 && third < -0.5 && third > -2.0, "{voice:?}: {second}, {third}");
+        assert!((first + second + third).abs() / 3.0 < 0.1, "{voice:?}");
+    }
+}
+
+/// Whichever of the two buffers a note has, on the page or in a file, its frames are the same.
+#[test]
+fn a_short_buffer_is_what_the_whole_one_begins_with() {
+    for voice in Voice::MELODIC.into_iter().chain([Voice::Bass]) {
+        for attack in [Attack::Plain, Attack::Scooped] {
+            let whole = Sample { attack, take: 1, ..sample(voice, 57, Layer::Hard) };
+            let short = Sample { reach: Reach::Short, ..whole };
+            assert!(whole.serves(short) && !short.serves(whole));
+            let (whole, short) = (whole.render(RATE), short.render(RATE));
+            assert_eq!(short.len(), 36_000);
+            // A scoop looks two frames ahead, where a short buffer ends.
+            assert_eq!(whole[..35_990], short[..35_990], "{voice:?} {attack:?}");
+        }
+    }
+}
+
+/// What a listener hears again and again: no part plays a pitch twice running from the same buffer, click apart.
+#[test]
+fn no_note_is_followed_by_its_own_samples() {
+    let riff = riffloom::files::abc::read("X:1\nM:4/4\nL:1/8\nK:G\nGGGG GGGG|").unwrap();
+    let form = changes(FormKind::Twelve, riff.key, ChordStyle::Sevenths, riff.metre);
+    for seed in 0..20 {
+        let riff = Some(Rc::new(riff.riff.clone()));
+        let mut score = Score::new(Rc::new(form.clone()), riff, SwingRatio::TRIPLET, Parts::of(&Part::ALL));
+        score.times = Some(1);
+        score.arrangement.seed = seed;
+        let track = Track::of(&score, QuartersPerMinute::new(120.0).unwrap()).unwrap();
+        let mut last: BTreeMap<(Part, MidiNote), Sample> = BTreeMap::new();
+        for sound in track.sounds.iter().filter(|sound| sound.part != Part::Click) {
+            let sample = Lineup::default().sample(sound);
+            let before = last.insert((sound.part, sound.midi), sample);
+            assert!(before.is_none_or(|before| before.take != sample.take), "{sound:?}");
+        }
+        assert!(last.len() > 20);
     }
 }
 
@@ -182,8 +250,10 @@ fn codes_go_there_and_back() {
         for layer in Layer::ALL {
             for take in 0..voice.takes() {
                 for attack in [Attack::Plain, Attack::Scooped] {
-                    let sample = Sample { take, attack, ..sample(voice, 61, layer) };
-                    assert_eq!(Sample::from_code(sample.code()), Some(sample));
+                    for reach in [Reach::Short, Reach::Whole] {
+                        let sample = Sample { take, attack, reach, ..sample(voice, 61, layer) };
+                        assert_eq!(Sample::from_code(sample.code()), Some(sample));
+                    }
                 }
             }
         }

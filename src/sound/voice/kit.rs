@@ -3,19 +3,22 @@
 use crate::sound::noise::{HighPass, LowPass, Noise};
 use crate::sound::oscillator::{self, Partial};
 use crate::sound::turn::sine;
-use crate::sound::voice::{Layer, Sample, Voice, shape};
+use crate::sound::voice::{Hand, Sample, Voice, shape};
 use crate::units::percussion::Percussion;
 use crate::units::{MidiNote, SampleRate, Seconds};
 
 /// Renders a stroke.
-pub fn render(sample: Sample, rate: SampleRate, out: &mut [f32]) {
-    let stroke = Stroke { layer: sample.layer, take: sample.take, rate };
+pub fn render(sample: Sample, hand: Hand, rate: SampleRate, out: &mut [f32]) {
+    let stroke = Stroke { hand, take: sample.take, rate };
     match sample.voice {
         Voice::Kick => stroke.drum(&KICK, 52.0, out),
         Voice::Tom => stroke.drum(&TOM, tom_pitch(sample.midi), out),
         Voice::Snare => stroke.noisy(&SNARE, out),
         Voice::BrushTap => stroke.noisy(&BRUSH_TAP, out),
         Voice::BrushSweep => stroke.sweep(out),
+        Voice::HiHat if Percussion::of(sample.midi) == Some(Percussion::PedalHiHat) => {
+            stroke.noisy(&PEDAL, out);
+        }
         Voice::HiHat => stroke.noisy(&HI_HAT, out),
         Voice::Ride => stroke.noisy(&RIDE, out),
         Voice::Crash => stroke.noisy(&CRASH, out),
@@ -25,9 +28,9 @@ pub fn render(sample: Sample, rate: SampleRate, out: &mut [f32]) {
     }
 }
 
-/// Hertz of a tom, high or low.
+/// Hertz of a tom, high or low: those of a sampled kit lie at 113 and 85 (`tests/reference/voices.py`).
 fn tom_pitch(midi: MidiNote) -> f64 {
-    if Percussion::of(midi) == Some(Percussion::HighTom) { 130.0 } else { 92.0 }
+    if Percussion::of(midi) == Some(Percussion::HighTom) { 114.0 } else { 86.0 }
 }
 
 /// Hertz of a click: high on beat 1, low on the others, lowest between them.
@@ -49,13 +52,23 @@ struct Head {
     decay: f64,
     /// The beater's own sound, soft and hard, in decibels.
     beater: (f64, f64),
+    /// Where that sound lies, in hertz.
+    band: (f64, f64),
     /// Level of the head's second and third modes, 1.59 and 2.14 times its pitch, which die twice as fast.
     above: f64,
 }
 
 /// Figures of all tables below: tuned by measurement, not by ear.
-const KICK: Head = Head { fall: 1.9, falls_in: 0.022, decay: 0.07, beater: (-26.0, -12.0), above: 0.0 };
-const TOM: Head = Head { fall: 0.5, falls_in: 0.030, decay: 0.36, beater: (6.0, 6.5), above: 0.85 };
+const KICK: Head = Head {
+    fall: 1.9,
+    falls_in: 0.022,
+    decay: 0.055,
+    beater: (-8.5, -4.0),
+    band: (1200.0, 5200.0),
+    above: 0.0,
+};
+const TOM: Head =
+    Head { fall: 0.5, falls_in: 0.030, decay: 0.36, beater: (6.0, 6.5), band: (300.0, 3500.0), above: 0.85 };
 
 /// Modes that fit no harmonic series, and filtered noise.
 struct Noisy {
@@ -83,17 +96,21 @@ const HI_HAT: Noisy = Noisy {
     level: (0.0, 3.0),
     decay: (0.008, 0.050),
 };
+/// Closed by the foot: darker than under a stick, and shorter.
+const PEDAL: Noisy = Noisy { modes: &[], band: (2200.0, 7000.0), level: (0.0, 3.0), decay: (0.006, 0.030) };
 const RIDE: Noisy = Noisy {
     modes: &[
-        (2270.0, 0.10, 0.35),
-        (3140.0, 0.16, 0.30),
-        (4370.0, 0.13, 0.26),
-        (5230.0, 0.10, 0.22),
-        (6890.0, 0.07, 0.16),
-        (8710.0, 0.05, 0.12),
+        (2270.0, 0.10, 0.037),
+        (3140.0, 0.16, 0.042),
+        (4370.0, 0.16, 0.037),
+        (5230.0, 0.13, 0.032),
+        (6890.0, 0.10, 0.027),
+        (3390.0, 0.025, 0.45),
+        (5610.0, 0.020, 0.35),
+        (8710.0, 0.012, 0.25),
     ],
     band: (4500.0, 14_000.0),
-    level: (0.0, 4.0),
+    level: (-8.0, -4.0),
     decay: (0.012, 0.30),
 };
 const CRASH: Noisy = Noisy {
@@ -117,7 +134,7 @@ const STICK: Click = Click { decay: 0.004, above: (1.58, 0.80, 0.0035) };
 
 /// One stroke.
 struct Stroke {
-    layer: Layer,
+    hand: Hand,
     take: u8,
     rate: SampleRate,
 }
@@ -154,8 +171,8 @@ impl Stroke {
             };
             *sample = (first * sine(phase) + above) as f32;
         }
-        let beater = self.layer.between(head.beater.0, head.beater.1);
-        self.hiss(0x5eed_0001, (300.0, 3500.0), beater * 4.0, (0.006, 0.006), out);
+        let beater = self.hand.between(head.beater.0, head.beater.1);
+        self.hiss(0x5eed_0001, head.band, beater * 4.0, (0.006, 0.006), out);
         shape::fade_in(Seconds(0.0012), self.rate, out);
     }
 
@@ -174,7 +191,7 @@ impl Stroke {
             })
             .collect();
         oscillator::add(&partials, out);
-        let level = self.layer.between(what.level.0, what.level.1);
+        let level = self.hand.between(what.level.0, what.level.1);
         self.hiss(0x5eed_0002 + what.band.0 as u32, what.band, level, what.decay, out);
         shape::fade_in(Seconds(0.0006), self.rate, out);
     }

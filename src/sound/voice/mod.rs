@@ -7,10 +7,12 @@ mod shape;
 mod struck;
 
 use crate::perform::planner::Planned;
-use crate::perform::touch::TAKES;
+use crate::perform::takes::TAKES;
 use crate::perform::{Attack, Levels, Part};
+use crate::sound::mix::RELEASE;
+use crate::sound::noise::Noise;
 use crate::units::percussion::Percussion;
-use crate::units::{AudioTime, Decibels, MidiNote, SampleRate, Seconds, Tuning, Velocity};
+use crate::units::{AudioTime, Cents, Decibels, MidiNote, SampleRate, Seconds, Tuning, Velocity};
 
 /// Something that can sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -130,21 +132,19 @@ impl Voice {
         })
     }
 
-    /// How many buffers the strokes of this voice take turns with, so that no two in a row are alike.
+    /// How many buffers the notes of one pitch take turns with, so that no two in a row are alike.
     pub fn takes(self) -> u8 {
-        match self {
-            Voice::Snare | Voice::BrushTap | Voice::BrushSweep | Voice::HiHat | Voice::Tom | Voice::Ride => {
-                TAKES
-            }
-            _ => 1,
-        }
+        if self.is_click() { 1 } else { TAKES }
     }
 
-    /// Whether harder strokes have a buffer of their own.
-    fn has_layers(self) -> bool {
-        !matches!(self, Voice::WoodClick | Voice::PipClick | Voice::StickClick)
+    /// Clicks are always the same: people tune and time by them.
+    fn is_click(self) -> bool {
+        matches!(self, Voice::WoodClick | Voice::PipClick | Voice::StickClick)
     }
 }
+
+/// Every voice is loudest soon: its peak is looked for no further, so that short and whole buffers are alike.
+const LOUDEST_WITHIN: Seconds = Seconds(0.7);
 
 /// A loudness layer; layers differ in colour, not only in level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -178,10 +178,68 @@ impl Layer {
             Layer::Hard => 1.0,
         }
     }
+}
+
+/// How much of a note a buffer holds. Most notes are short, and rendering and keeping what is never heard costs most.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Reach {
+    /// The first [`Reach::SHORT`], cut off where a note that fits has been let go.
+    Short,
+    /// All of it.
+    Whole,
+}
+
+impl Reach {
+    /// How much a short buffer holds, release and all.
+    pub const SHORT: Seconds = Seconds(0.75);
+
+    /// The reach of a note that is held for `duration`.
+    fn of(duration: Seconds) -> Reach {
+        if duration.0 + RELEASE.0 < Reach::SHORT.0 { Reach::Short } else { Reach::Whole }
+    }
+}
+
+/// How a hand strikes: the layer, and the small differences from one take to another. The first take has none, so that
+/// it is exactly in tune; the others lie on both sides of it, so that their mean is.
+#[derive(Clone, Copy, Debug)]
+struct Hand {
+    /// 0 for the darkest layer, 1 for the brightest; a take may pass either a little.
+    brightness: f64,
+    /// Below [`Hand::MOST_CENTS`].
+    detuned: Cents,
+    /// How long it takes to begin, as a factor.
+    slower: f64,
+    level: Decibels,
+}
+
+impl Hand {
+    /// Two cents is the least that a trained ear tells (from memory): a take may breathe, never be out of tune.
+    const MOST_CENTS: f64 = 1.8;
+
+    fn of(sample: Sample) -> Hand {
+        let side = [0.0, 1.0, -1.0][usize::from(sample.take % TAKES)];
+        // Other notes differ in other ways. Levels under what listeners tell of two tones, about 1 dB (from memory).
+        let seed = u32::from(sample.midi.number()) << 8 | sample.voice as u32;
+        let mut noise = Noise::new(seed.wrapping_mul(0x9e37_79b9));
+        let mut between = |least: f64, most: f64| {
+            let chance = f64::from((0..4).map(|_| noise.sample()).sum::<f32>()).abs().fract();
+            least + (most - least) * chance
+        };
+        Hand {
+            brightness: sample.layer.brightness() + side * between(0.06, 0.12),
+            detuned: Cents(side * between(0.8, Hand::MOST_CENTS)),
+            slower: 1.0 - side * between(0.06, 0.15),
+            level: Decibels(side * between(0.2, 0.45)),
+        }
+    }
 
     /// Between two values in decibels, as an amplitude.
     fn between(self, soft: f64, hard: f64) -> f64 {
-        Decibels(soft + (hard - soft) * self.brightness()).gain()
+        Decibels(soft + (hard - soft) * self.brightness).gain()
+    }
+
+    fn slows(self, Seconds(attack): Seconds) -> Seconds {
+        Seconds(attack * self.slower)
     }
 }
 
@@ -230,18 +288,20 @@ impl Lineup {
     }
 
     fn plain(self, part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
-        let (when, duration, attack) = (AudioTime(0.0), Seconds(0.0), Attack::Plain);
+        // Nobody knows yet how long a key will be held.
+        let (when, duration, attack) = (AudioTime(0.0), Seconds(f64::INFINITY), Attack::Plain);
         self.sample(&Planned { id: 0, part, when, duration, midi, velocity, attack, take: 0, written: None })
     }
 
     /// The buffer for a planned sound.
     pub fn sample(self, sound: &Planned) -> Sample {
         let voice = self.voice(sound.part, sound.midi);
-        let layer = if voice.has_layers() { Layer::of(sound.velocity) } else { Layer::Plain };
+        let layer = if voice.is_click() { Layer::Plain } else { Layer::of(sound.velocity) };
+        let reach = if voice.is_held() { Reach::of(sound.duration) } else { Reach::Whole };
         let attack = if voice.is_held() { sound.attack } else { Attack::Plain };
         // Drums and clicks are what they are.
         let tuning = if voice.is_held() { self.tuning } else { Tuning::ORDINARY };
-        Sample { voice, midi: sound.midi, layer, attack, take: sound.take % voice.takes(), tuning }
+        Sample { voice, midi: sound.midi, layer, attack, take: sound.take % voice.takes(), reach, tuning }
     }
 
     fn voice(self, part: Part, midi: MidiNote) -> Voice {
@@ -282,6 +342,8 @@ pub struct Sample {
     pub attack: Attack,
     /// Which of the voice's takes, from 0.
     pub take: u8,
+    /// How much of the note; drums and clicks always all of it.
+    pub reach: Reach,
     /// What it is tuned to; drums and clicks always as is ordinary.
     pub tuning: Tuning,
 }
@@ -289,7 +351,7 @@ pub struct Sample {
 impl Sample {
     /// The buffer for a plain note of a part in the ordinary line-up, a key on the screen for instance.
     pub fn of(part: Part, midi: MidiNote, velocity: Velocity) -> Sample {
-        let (when, duration, attack) = (AudioTime(0.0), Seconds(0.0), Attack::Plain);
+        let (when, duration, attack) = (AudioTime(0.0), Seconds(f64::INFINITY), Attack::Plain);
         Lineup::default().sample(&Planned {
             id: 0,
             part,
@@ -310,6 +372,7 @@ impl Sample {
             | u32::from(self.midi.number()) << 8
             | (self.attack as u32) << 6
             | u32::from(self.take) << 4
+            | (self.reach as u32) << 2
             | self.layer as u32
     }
 
@@ -320,35 +383,46 @@ impl Sample {
         let attack =
             [Attack::Plain, Attack::Scooped].into_iter().find(|attack| *attack as u32 == code >> 6 & 3)?;
         let take = u8::try_from(code >> 4 & 3).ok().filter(|take| *take < voice.takes())?;
-        let layer = Layer::ALL.into_iter().find(|layer| *layer as u32 == code & 0xf)?;
+        let layer = Layer::ALL.into_iter().find(|layer| *layer as u32 == code & 3)?;
+        let reach = if code >> 2 & 1 == Reach::Short as u32 { Reach::Short } else { Reach::Whole };
         let tuning = Tuning::new(Tuning::RANGE.0 + (code >> 24) as u16)?;
-        Some(Sample { voice, midi, layer, attack, take, tuning })
+        Some(Sample { voice, midi, layer, attack, take, reach, tuning })
+    }
+
+    /// Whether this buffer holds all of `wanted`.
+    pub fn serves(self, wanted: Sample) -> bool {
+        self.reach >= wanted.reach && Sample { reach: wanted.reach, ..self } == wanted
     }
 
     /// How long the rendered note is.
     pub fn frames(self, rate: SampleRate) -> usize {
-        shape::frames(self.voice.length(), rate)
+        let whole = shape::frames(self.voice.length(), rate);
+        if self.reach == Reach::Short { whole.min(shape::frames(Reach::SHORT, rate)) } else { whole }
     }
 
-    /// Renders the note at full length and full level, mono. Peaks lie below 1; the last frame is silent.
+    /// Renders the note at full level, mono. Peaks lie below 1; the last frame of a whole note is silent, and a short
+    /// buffer is frame by frame what the whole one begins with.
     pub fn render(self, rate: SampleRate) -> Vec<f32> {
         let mut out = vec![0.0; self.frames(rate)];
-        let pitch = self.tuning.frequency(self.midi);
+        let hand = Hand::of(self);
+        let pitch = self.tuning.frequency(self.midi).raised(hand.detuned);
         match self.voice {
-            Voice::Keys => struck::KEYS.render(pitch, self.layer, rate, &mut out),
-            Voice::Vibraphone => struck::VIBRAPHONE.render(pitch, self.layer, rate, &mut out),
-            Voice::Guitar => struck::GUITAR.render(pitch, self.layer, rate, &mut out),
-            Voice::Bass => struck::BASS.render(pitch, self.layer, rate, &mut out),
-            Voice::Organ => organ::render(pitch, self.layer, rate, &mut out),
-            Voice::Reed => blown::REED.render(pitch, self.layer, rate, &mut out),
-            Voice::Flute => blown::FLUTE.render(pitch, self.layer, rate, &mut out),
-            _ => kit::render(self, rate, &mut out),
+            Voice::Keys => struck::KEYS.render(pitch, hand, rate, &mut out),
+            Voice::Vibraphone => struck::VIBRAPHONE.render(pitch, hand, rate, &mut out),
+            Voice::Guitar => struck::GUITAR.render(pitch, hand, rate, &mut out),
+            Voice::Bass => struck::BASS.render(pitch, hand, rate, &mut out),
+            Voice::Organ => organ::render(pitch, hand, rate, &mut out),
+            Voice::Reed => blown::REED.render(pitch, hand, rate, &mut out),
+            Voice::Flute => blown::FLUTE.render(pitch, hand, rate, &mut out),
+            _ => kit::render(self, hand, rate, &mut out),
         }
         if self.attack == Attack::Scooped {
             shape::scoop(rate, &mut out);
         }
-        shape::fade_out(rate, &mut out);
-        shape::to_peak(self.peak(), &mut out);
+        if self.reach == Reach::Whole {
+            shape::fade_out(rate, &mut out);
+        }
+        shape::to_peak(self.peak() * hand.level.gain() as f32, shape::frames(LOUDEST_WITHIN, rate), &mut out);
         out
     }
 

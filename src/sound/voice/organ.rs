@@ -1,7 +1,7 @@
 //! Electric organ: steady sines at the pitches of its pipes' lengths.
 
 use crate::sound::oscillator::{self, Partial};
-use crate::sound::voice::{Layer, shape};
+use crate::sound::voice::{Hand, shape};
 use crate::units::{Hz, SampleRate, Seconds};
 
 /// Frequency as a multiple of the pitch, and level in decibels, soft and hard. The pipes that these sines stand for
@@ -19,19 +19,19 @@ const PIPES: [(f64, f64, f64); 6] = [
 const CONTACT: (f64, f64) = (1900.0, 0.004);
 
 /// Renders a note.
-pub fn render(pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
+pub fn render(pitch: Hz, hand: Hand, rate: SampleRate, out: &mut [f32]) {
     let hz = f64::from(rate.hz());
     let mut partials: Vec<Partial> = PIPES
         .iter()
         .filter(|(ratio, ..)| ratio * pitch.0 < 0.45 * hz)
         .map(|(ratio, soft, hard)| Partial {
             cycles: ratio * pitch.0 / hz,
-            level: layer.between(*soft, *hard),
+            level: hand.between(*soft, *hard),
             decay_frames: f64::INFINITY,
         })
         .collect();
     partials.push(Partial { cycles: CONTACT.0 / hz, level: 0.12, decay_frames: CONTACT.1 * hz });
     oscillator::add(&partials, out);
-    shape::fade_in(Seconds(0.006), rate, out);
+    shape::fade_in(hand.slows(Seconds(0.006)), rate, out);
     shape::tremble(0.9, 0.12, rate, out);
 }

@@ -24,6 +24,15 @@ pub fn fade_in(length: Seconds, rate: SampleRate, out: &mut [f32]) {
     }
 }
 
+/// Raises the first frames in two ways at once: a part of the sound quickly, the rest slowly.
+pub fn fade_in_two((part, quick): (f64, Seconds), slow: Seconds, rate: SampleRate, out: &mut [f32]) {
+    let (quick, slow) = (frames(quick, rate) as f64, frames(slow, rate) as f64);
+    for (frame, sample) in out.iter_mut().take(quick.max(slow) as usize).enumerate() {
+        let risen = |length: f64| half_cosine(((frame as f64 + 0.5) / length).min(1.0));
+        *sample *= (part * risen(quick) + (1.0 - part) * risen(slow)) as f32;
+    }
+}
+
 /// Lowers the last tenth, at most 0.25 s, to silence along half a cosine, so that the sound ends without a step.
 pub fn fade_out(rate: SampleRate, out: &mut [f32]) {
     let length = frames(Seconds(0.25), rate).min(out.len() / 10).max(1);
@@ -33,9 +42,9 @@ pub fn fade_out(rate: SampleRate, out: &mut [f32]) {
     }
 }
 
-/// Scales `out` so that its highest sample is `peak`; silence stays silence.
-pub fn to_peak(peak: f32, out: &mut [f32]) {
-    let highest = out.iter().fold(0.0_f32, |highest, sample| highest.max(sample.abs()));
+/// Scales `out` so that the highest of its first `within` samples is `peak`; silence stays silence.
+pub fn to_peak(peak: f32, within: usize, out: &mut [f32]) {
+    let highest = out.iter().take(within).fold(0.0_f32, |highest, sample| highest.max(sample.abs()));
     if highest > 0.0 {
         let gain = peak / highest;
         out.iter_mut().for_each(|sample| *sample *= gain);

@@ -2,7 +2,7 @@
 
 use crate::sound::oscillator::{self, Partial};
 use crate::sound::turn::sine;
-use crate::sound::voice::{Layer, shape};
+use crate::sound::voice::{Hand, shape};
 use crate::units::{Decibels, Hz, SampleRate, Seconds};
 
 /// Above this part of the sample rate a mode is left out.
@@ -40,6 +40,10 @@ pub const KEYS: Struck = Struck {
         Mode { ratio: 4.0,  soft: -36.0, hard: -18.0, decay: 0.55 },
         Mode { ratio: 5.0,  soft: -44.0, hard: -25.0, decay: 0.40 },
         Mode { ratio: 6.0,  soft: -52.0, hard: -31.0, decay: 0.30 },
+        Mode { ratio: 7.0,  soft: -58.0, hard: -37.0, decay: 0.24 },
+        Mode { ratio: 8.0,  soft: -62.0, hard: -41.0, decay: 0.20 },
+        Mode { ratio: 9.0,  soft: -66.0, hard: -45.0, decay: 0.18 },
+        Mode { ratio: 10.0, soft: -70.0, hard: -49.0, decay: 0.16 },
         Mode { ratio: 7.11, soft: -24.0, hard: -15.0, decay: 0.09 },
         Mode { ratio: 12.6, soft: -38.0, hard: -24.0, decay: 0.03 },
     ],
@@ -63,27 +67,44 @@ pub const VIBRAPHONE: Struck = Struck {
 
 impl Struck {
     /// Renders a note.
-    pub fn render(&self, pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
+    pub fn render(&self, pitch: Hz, hand: Hand, rate: SampleRate, out: &mut [f32]) {
         let hz = f64::from(rate.hz());
         let slow = slowness(pitch, 0.5);
         let partials: Vec<Partial> = self
             .modes
             .iter()
-            .filter(|mode| mode.ratio * pitch.0 < HIGHEST * hz)
+            .filter(|mode| {
+                mode.ratio * pitch.0 < HIGHEST * hz
+                    && hand.between(mode.soft, mode.hard) * lift(mode.ratio, pitch) > FAINTEST
+            })
             .map(|mode| Partial {
                 cycles: mode.ratio * pitch.0 / hz,
-                level: layer.between(mode.soft, mode.hard),
+                level: hand.between(mode.soft, mode.hard) * lift(mode.ratio, pitch),
                 decay_frames: mode.decay * slow * hz,
             })
             .collect();
         oscillator::add(&partials, out);
-        shape::fade_in(self.attack, rate, out);
+        shape::fade_in(hand.slows(self.attack), rate, out);
         let (hertz, depth) = self.tremolo;
         if depth > 0.0 {
             shape::tremble(hertz, depth, rate, out);
         }
     }
 }
+
+/// A mode this faint is left out.
+const FAINTEST: f64 = 1e-3;
+
+/// How much stronger a mode is on a note below middle C, as an amplitude: the lower the note, the more of its sound is
+/// overtones. Over five octaves of a recorded grand piano the centre of the spectrum moves by one (measured on one
+/// instrument), so overtones come up by some decibels in each octave that the note goes down.
+fn lift(ratio: f64, pitch: Hz) -> f64 {
+    let octaves = (261.6 / pitch.0).log2().clamp(0.0, 2.5);
+    Decibels(LIFT * octaves * ratio.log2().min(3.0)).gain()
+}
+
+/// Decibels for each octave below middle C and each octave of a mode above its fundamental.
+const LIFT: f64 = 5.0;
 
 /// Higher notes die sooner: at a power of ½ the decay halves in two octaves, at 1 in one.
 fn slowness(pitch: Hz, exponent: f64) -> f64 {
@@ -139,7 +160,7 @@ pub const BASS: Plucked = Plucked {
     damping: 0.22,
     modes: 16,
     attack: Seconds(0.006),
-    swells: 0.024,
+    swells: 0.042,
 };
 
 /// Each mode swings in two directions: across the top it dies soon, along it more slowly.
@@ -147,10 +168,10 @@ const DIRECTIONS: [(f64, f64); 2] = [(0.7, 0.5), (0.3, 1.7)];
 
 impl Plucked {
     /// Renders a note.
-    pub fn render(&self, pitch: Hz, layer: Layer, rate: SampleRate, out: &mut [f32]) {
+    pub fn render(&self, pitch: Hz, hand: Hand, rate: SampleRate, out: &mut [f32]) {
         let hz = f64::from(rate.hz());
         let slow = slowness(pitch, self.sooner);
-        let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * layer.brightness();
+        let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * hand.brightness;
         let modes = (1..=self.modes).map(|n| n as f64).take_while(|n| n * pitch.0 < HIGHEST * hz);
         let partials: Vec<Partial> = modes
             .flat_map(|n| {
@@ -169,8 +190,9 @@ impl Plucked {
                 let tones = DIRECTIONS.map(|(share, longer)| partial(level * share, decay * longer));
                 tones.into_iter().chain(missing)
             })
+            .filter(|partial: &Partial| partial.level.abs() > FAINTEST * FAINTEST.sqrt())
             .collect();
         oscillator::add(&partials, out);
-        shape::fade_in(self.attack, rate, out);
+        shape::fade_in(hand.slows(self.attack), rate, out);
     }
 }

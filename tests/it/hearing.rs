@@ -1,0 +1,130 @@
+//! What can be heard of a sound, in figures: levels, spectra, beginnings and ends. For tests and for the example
+//! `voice_table`.
+
+use std::f64::consts::TAU;
+
+use riffloom::sound::mix::Stereo;
+
+const HZ: f64 = 48_000.0;
+
+pub fn decibels(ratio: f64) -> f64 {
+    10.0 * ratio.log10()
+}
+
+pub fn power(sound: &[f32]) -> f64 {
+    sound.iter().map(|value| f64::from(*value).powi(2)).sum::<f64>() / sound.len() as f64
+}
+
+/// The magnitude of the spectrum at `hertz`, by a phase that is turned on from frame to frame.
+pub fn magnitude(sound: &[f32], hertz: f64) -> f64 {
+    let (turn_im, turn_re) = (TAU * hertz / HZ).sin_cos();
+    let (mut re, mut im, mut cos, mut sin) = (0.0, 0.0, 1.0, 0.0);
+    for value in sound {
+        re += f64::from(*value) * cos;
+        im += f64::from(*value) * sin;
+        (cos, sin) = (cos * turn_re - sin * turn_im, cos * turn_im + sin * turn_re);
+    }
+    re.hypot(im)
+}
+
+/// The part of the power that lies above `hertz`.
+pub fn share_above(sound: &[f32], hertz: f64) -> f64 {
+    let step = HZ / sound.len() as f64;
+    let (mut above, mut whole) = (0.0, 0.0);
+    for bin in 0..sound.len() / 2 {
+        let (at, power) = (bin as f64 * step, magnitude(sound, bin as f64 * step).powi(2));
+        whole += power;
+        above += if at > hertz { power } else { 0.0 };
+    }
+    above / whole
+}
+
+/// The centre of gravity of the magnitudes up to 8 kHz, in hertz, every 10 Hz.
+pub fn centroid(sound: &[f32]) -> f64 {
+    // The edges of the window would spread over the whole spectrum.
+    let sound = windowed(sound);
+    let (mut weighted, mut whole) = (0.0, 0.0);
+    for hertz in (20..8_000).step_by(10).map(f64::from) {
+        let weight = magnitude(&sound, hertz);
+        weighted += hertz * weight;
+        whole += weight;
+    }
+    weighted / whole
+}
+
+pub fn windowed(sound: &[f32]) -> Vec<f32> {
+    let length = sound.len() as f64;
+    let shape = |frame: usize| 0.5 + 0.5 * (TAU / 2.0 * frame as f64 / length).cos();
+    sound.iter().enumerate().map(|(frame, value)| *value * shape(frame) as f32).collect()
+}
+
+/// The whole hertz within which the sound is strongest.
+pub fn strongest(sound: &[f32], within: std::ops::Range<f64>) -> f64 {
+    let hertz = (0..).map(|step| within.start + f64::from(step)).take_while(|hertz| *hertz < within.end);
+    hertz.max_by(|a, b| magnitude(sound, *a).total_cmp(&magnitude(sound, *b))).unwrap_or_default()
+}
+
+/// Root of the mean power over `milliseconds`, every half a millisecond.
+fn envelope(sound: &[f32], milliseconds: f64) -> Vec<f64> {
+    let window = (milliseconds * HZ / 1000.0) as usize;
+    let of = |end: usize| power(&sound[end.saturating_sub(window)..end]).sqrt();
+    (24..sound.len()).step_by(24).map(of).collect()
+}
+
+fn highest(envelope: &[f64]) -> f64 {
+    envelope.iter().copied().fold(0.0, f64::max)
+}
+
+/// Milliseconds from the highest 5 ms until the sound stays `by` decibels below them.
+pub fn falls_in(sound: &[f32], by: f64) -> f64 {
+    let envelope = envelope(sound, 5.0);
+    let (peak, least) = (highest(&envelope), highest(&envelope) * 10_f64.powf(-by / 20.0));
+    let from = envelope.iter().position(|level| *level == peak).unwrap_or_default();
+    let to = envelope.iter().rposition(|level| *level > least).unwrap_or_default();
+    (to - from) as f64 * 0.5
+}
+
+/// Milliseconds from a tenth to nine tenths of the highest 4 ms.
+pub fn rises_in(sound: &[f32]) -> f64 {
+    let envelope = envelope(&sound[..9_600], 12.5);
+    let first = |part: f64| envelope.iter().position(|level| *level > part * highest(&envelope));
+    (first(0.9).unwrap_or_default() - first(0.1).unwrap_or_default()) as f64 * 0.5
+}
+
+/// Milliseconds until the sound first comes within `below` decibels of its loudest 4 ms: its physical onset.
+pub fn reaches(sound: &[f32], below: f64) -> f64 {
+    let envelope = envelope(sound, 4.0);
+    let least = highest(&envelope) * 10_f64.powf(below / 20.0);
+    envelope.iter().position(|level| *level > least).unwrap_or_default() as f64 * 0.5
+}
+
+/// What a small loudspeaker leaves: four first-order high-pass filters, 3 dB down together at `hertz`.
+pub fn high_passed(sound: &[f32], hertz: f64) -> Vec<f32> {
+    let each = hertz * (2_f64.powf(0.25) - 1.0).sqrt();
+    let keep = 1.0 / (1.0 + TAU * each / HZ);
+    let mut out = sound.to_vec();
+    for _ in 0..4 {
+        let (mut last_in, mut last_out) = (0.0, 0.0);
+        for value in &mut out {
+            let now = f64::from(*value);
+            last_out = keep * (last_out + now - last_in);
+            last_in = now;
+            *value = last_out as f32;
+        }
+    }
+    out
+}
+
+pub fn high_passed_level(sound: &[f32]) -> f64 {
+    decibels(power(&high_passed(sound, 200.0)) / power(sound))
+}
+
+pub fn middle_and_side(sound: &Stereo) -> (Vec<f32>, Vec<f32>) {
+    let pairs = || sound.left.iter().zip(&sound.right);
+    (pairs().map(|(l, r)| (l + r) / 2.0).collect(), pairs().map(|(l, r)| (l - r) / 2.0).collect())
+}
+
+pub fn correlation(sound: &Stereo) -> f64 {
+    let both = sound.left.iter().zip(&sound.right).map(|(l, r)| f64::from(l * r)).sum::<f64>();
+    both / sound.left.len() as f64 / (power(&sound.left) * power(&sound.right)).sqrt()
+}
