@@ -44,7 +44,7 @@ pub(super) fn view(context: &Context) -> TuneView {
         has_switches: switches.is_some(),
         four_in_bar_two: switches.is_some_and(|switches| switches.four_in_bar_two),
         five_in_bar_twelve: switches.is_some_and(|switches| switches.five_in_bar_twelve),
-        chords: chords(tune.style, context.reading.key()),
+        chords: chords(tune, context.reading.key()),
         feels: feels()
             .iter()
             .map(|known| {
@@ -253,12 +253,12 @@ pub(super) fn form_text(form: &FormChoice, switches: Option<Switches>) -> String
     format!("{}{extra}", form_title(*kind))
 }
 
-/// The chords of home, as the key's mode has them.
-fn chords(style: ChordStyle, key: Key) -> Vec<ChoiceView> {
-    let minor = if key.mode() == Mode::Minor { "m" } else { "" };
-    let home = key.tonic().pretty() + minor;
+/// The chords of home, as the form has them: in a minor key a major form keeps its major thirds.
+fn chords(tune: &Tune, key: Key) -> Vec<ChoiceView> {
+    let minor = matches!(tune.form, FormChoice::Standard(kind) if is_minor(kind));
+    let home = key.tonic().pretty() + if minor { "m" } else { "" };
     let choice = |value: &str, text: &str, of: ChordStyle, hint: &str| {
-        ChoiceView::hinted(value, text, style == of, &format!("{home}{hint}"))
+        ChoiceView::hinted(value, text, tune.style == of, &format!("{home}{hint}"))
     };
     vec![
         choice("sevenths", "with sevenths", ChordStyle::Sevenths, "7: as blues players do"),
@@ -266,14 +266,17 @@ fn chords(style: ChordStyle, key: Key) -> Vec<ChoiceView> {
     ]
 }
 
+fn is_minor(kind: FormKind) -> bool {
+    matches!(kind, FormKind::TwelveMinor | FormKind::TwelveMinorFlatSix)
+}
+
 /// In a minor key the twelve bars in minor, and the other way round. A chart, or another length, is as it was meant.
 fn form_offer(tune: &Tune) -> Vec<ChoiceView> {
     let FormChoice::Standard(kind) = &tune.form else { return Vec::new() };
-    let is_minor = matches!(kind, FormKind::TwelveMinor | FormKind::TwelveMinorFlatSix);
     let is_plain = kind.switches().is_some() || *kind == FormKind::TwelveFiveFive;
     let offered = match tune.key.mode() {
         Mode::Minor if is_plain => FormKind::TwelveMinor,
-        Mode::Major if is_minor => FormKind::Twelve,
+        Mode::Major if is_minor(*kind) => FormKind::Twelve,
         _ => return Vec::new(),
     };
     vec![ChoiceView::hinted(offered.name(), &format!("make it {}", form_title(offered)), false, "")]

@@ -325,27 +325,45 @@ fn suggestions_keep_every_hard_rule() {
     let forms: Vec<FormKind> = FormKind::all().collect();
     let strategy = (riffs(1..5, 8), tastes(), prop::sample::select(forms), 1..3_usize, 60..75_i32);
     let run = |(riffs, taste, form, choruses, highest): (Vec<Riff>, Taste, FormKind, usize, i32)| {
-        let changes = standard::changes(form, key(), ChordStyle::Sevenths, Metre::FOUR_FOUR);
-        let course = Course::new(changes, choruses);
-        let range = range(55, highest);
-        let request = Request { range, ..request(&riffs, &course, taste) };
-        let Ok(all) = suggest(&request, 3) else { return Ok(()) };
-        let (all_of_them, found) = (all.clone(), all.suggestions.clone());
-        prop_assert_eq!(&Ok(all), &suggest(&request, 3));
-        for (index, one) in found.iter().enumerate() {
-            prop_assert_eq!(check::problems(&course, range, &one.placed), []);
-            prop_assert!(one.placed.windows(2).all(|pair| pair[0].at() < pair[1].at()));
-            prop_assert_eq!(score::score(&course, taste, &all_of_them.yardstick, &one.placed), one.score);
-            prop_assert!(index == 0 || news(&one.placed, &found[..index]) >= request.news());
-            for placed in &one.placed {
-                prop_assert_eq!(&place(&riffs, &course, &placed.placement).unwrap(), placed);
-            }
-        }
-        prop_assert!(found.windows(2).all(|pair| pair[0].score >= pair[1].score));
-        Ok(())
+        keep_every_hard_rule(&riffs, taste, form, choruses, highest)
     };
     let config = Config { cases: 1000, failure_persistence: None, ..Config::default() };
     TestRunner::new(config).run(&strategy, run).unwrap();
+}
+
+/// Two of as many points, of which the second found has as much silence as is wished for and the first has not.
+#[test]
+fn suggestions_of_as_many_points_keep_their_order() {
+    let riffs = [riff(0, 1, &[]), riff(0, 2, &[(55, 0, 3), (66, 3, 1)])];
+    let taste = Taste { adventure: Adventure::Bold, room: Room::Some };
+    keep_every_hard_rule(&riffs, taste, FormKind::Twelve, 2, 66).unwrap();
+}
+
+fn keep_every_hard_rule(
+    riffs: &[Riff],
+    taste: Taste,
+    form: FormKind,
+    choruses: usize,
+    highest: i32,
+) -> Result<(), TestCaseError> {
+    let changes = standard::changes(form, key(), ChordStyle::Sevenths, Metre::FOUR_FOUR);
+    let course = Course::new(changes, choruses);
+    let range = range(55, highest);
+    let request = Request { range, ..request(riffs, &course, taste) };
+    let Ok(all) = suggest(&request, 3) else { return Ok(()) };
+    let (all_of_them, found) = (all.clone(), all.suggestions.clone());
+    prop_assert_eq!(&Ok(all), &suggest(&request, 3));
+    for (index, one) in found.iter().enumerate() {
+        prop_assert_eq!(check::problems(&course, range, &one.placed), []);
+        prop_assert!(one.placed.windows(2).all(|pair| pair[0].at() < pair[1].at()));
+        prop_assert_eq!(score::score(&course, taste, &all_of_them.yardstick, &one.placed), one.score);
+        prop_assert!(index == 0 || news(&one.placed, &found[..index]) >= request.news());
+        for placed in &one.placed {
+            prop_assert_eq!(&place(riffs, &course, &placed.placement).unwrap(), placed);
+        }
+    }
+    prop_assert!(found.windows(2).all(|pair| pair[0].score >= pair[1].score));
+    Ok(())
 }
 
 /// Up to ten from three riffs over twelve bars, at every taste: each has a placement for each line of four bars that none

@@ -161,16 +161,18 @@ pub fn suggest(request: &Request, count: usize) -> Result<Found, Error> {
         (wished.start() - silent).max(silent - wished.end()).max(0.0)
     };
     let (mut suggestions, mut aside): (Vec<_>, Vec<_>) =
-        suggestions.into_iter().partition(|one| away(one) == 0.0);
+        suggestions.into_iter().enumerate().partition(|(_, one)| away(one) == 0.0);
     suggestions.truncate(count);
     let few = count.min(FEW);
     if suggestions.len() < few {
         // These riffs make hardly a chorus with as much silence as is wished for: the nearest are better than none.
-        aside.sort_by(|one, other| away(one).total_cmp(&away(other)));
+        aside.sort_by(|(_, one), (_, other)| away(one).total_cmp(&away(other)));
         aside.truncate(few - suggestions.len());
         suggestions.extend(aside);
-        suggestions.sort_by_key(|one| std::cmp::Reverse(one.score));
+        // Of as many points in the order in which they were found: each has news only beside those before it.
+        suggestions.sort_by_key(|(found, one)| (std::cmp::Reverse(one.score), *found));
     }
+    let suggestions = suggestions.into_iter().map(|(_, one)| one).collect();
     Ok(Found { suggestions, looked, yardstick })
 }
 
