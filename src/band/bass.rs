@@ -13,18 +13,28 @@ const LOWEST: i32 = 28;
 
 struct Line {
     style: BassStyle,
-    /// From the beginning of a chord on; a figure is a step above the root, 8 the octave.
-    patterns: &'static [&'static str],
+    /// From the beginning of a chord on; a figure is a step above the root, 8 the octave. The bars take turns with the
+    /// groups, so that where there are three none sounds again within three bars.
+    groups: &'static [&'static [&'static str]],
 }
 
-/// Common practice, no source: roots on 1 and 3; the boogie's root, fifth and sixth; a walk through the chord, a note
-/// a beat.
+/// Common practice, no source: roots on 1 and 3; the boogie's root, fifth and sixth, which comes again by its nature; a
+/// walk through the chord, a note a beat. Each group goes from plain to lively, and no two groups of the walk share their
+/// second and third beats.
 #[rustfmt::skip]
 const LINES: [Line; 3] = [
-    Line { style: BassStyle::Roots, patterns: &["1- -. 1- -.", "1- -. 1- .1", "1- -. 5- -.", "1- -1 1- .5"] },
-    Line { style: BassStyle::Boogie, patterns: &["11 55 66 55", "1. 5. 6. 5.", "11 33 55 66", "11 55 66 75", "1. 35 6. 75"] },
-    Line { style: BassStyle::Walking, patterns: &["1 3 5 6", "1 5 8 5", "1 3 5 3", "1 8 7 5", "1 2 3 5", "1 5 6 3", "1 1. 35 6", "1 5 8. 75"] },
+    Line { style: BassStyle::Roots, groups: &[&["1- -. 1- -.", "1- -. 1- .1", "1- -. 5- -.", "1- -1 1- .5"]] },
+    Line { style: BassStyle::Boogie, groups: &[&["11 55 66 55", "1. 5. 6. 5.", "11 33 55 66", "11 55 66 75", "1. 35 6. 75"]] },
+    Line { style: BassStyle::Walking, groups: &[
+        &["1 3 5 6", "1 3 5 8", "1 3 6 5"],
+        &["1 5 8 5", "1 5 6 5", "1 5 3 5"],
+        &["1 2 3 5", "1 8 7 5", "1 1. 35 6"],
+    ] },
 ];
+
+/// The last beat leads into the root that follows by a step or a half step, from below or from above: half steps to go
+/// from it, the first that is another note and on the bass. Common practice, no source.
+const APPROACHES: [[i32; 4]; 3] = [[-1, -2, 2, 1], [1, 2, -1, -2], [2, -2, 1, -1]];
 
 const SALT: u64 = 2;
 /// How hard the root of a chord is played, and everything else.
@@ -47,7 +57,8 @@ pub fn bar(context: &BarContext) -> Vec<BandNote> {
     });
     let mut dice = context.dice(SALT);
     let Some(line) = LINES.iter().find(|line| line.style == style) else { return Vec::new() };
-    let pattern = context.choose(&mut dice, line.patterns).copied().unwrap_or("1");
+    let Some(group) = line.groups.get(context.count % line.groups.len()) else { return Vec::new() };
+    let pattern = context.choose(&mut dice, group).copied().unwrap_or("1");
     context.stretches().flat_map(|stretch| play(context, style, pattern, &stretch, &mut dice)).collect()
 }
 
@@ -67,9 +78,8 @@ fn play(
     if let Some(first) = tones.first_mut() {
         *first = root(stretch.chord);
     }
-    let leads_on = stretch.next != stretch.chord && !stretch.next.is_none();
-    if style == BassStyle::Walking && leads_on && written.len() > 1 {
-        approach(stretch, beat, &mut written, &mut tones, dice);
+    if style == BassStyle::Walking && !stretch.next.is_none() && written.len() > 1 {
+        approach(stretch, beat, &mut written, &mut tones, &APPROACHES[context.count % APPROACHES.len()]);
     }
     let notes = written.into_iter().zip(tones).enumerate().filter_map(|(index, (stroke, midi))| {
         // A breath between notes, so that the same note twice is heard twice.
@@ -80,14 +90,13 @@ fn play(
     notes.collect()
 }
 
-/// The last beat before a change leads into it: a half step below or above the new root, or its fifth.
-/// Common practice, no source.
+/// Puts the note that leads on in place of the last beat.
 fn approach(
     stretch: &Stretch,
     beat: Ticks,
     written: &mut Vec<Stroke>,
     tones: &mut Vec<i32>,
-    dice: &mut Dice,
+    steps: &[i32; 4],
 ) {
     let last_beat = stretch.end - beat;
     let kept = written.iter().take_while(|stroke| stroke.at < last_beat).count().max(1);
@@ -96,12 +105,8 @@ fn approach(
     tones.truncate(kept);
     let target = root(stretch.next);
     let before = tones[kept - 1];
-    let side = if before > target { 1 } else { -1 };
-    let fifth = if target + 7 > before + 7 { target - 5 } else { target + 7 };
-    let choices = [target + side, target + side, target - side, fifth.max(LOWEST)];
-    let step = dice.pick(&choices).copied().filter(|step| *step != before).unwrap_or(target + side);
-    // The lowest string ends there: from below only where there is a below.
-    tones.push(if step < LOWEST { target + 1 } else { step });
+    let fits = |note: &i32| *note != before && *note >= LOWEST;
+    tones.push(steps.iter().map(|step| target + step).find(fits).unwrap_or(target + 1));
     written.push(Stroke { length: stretch.end - last.at, ..last });
 }
 

@@ -58,8 +58,9 @@ pub fn bar(context: &BarContext) -> Vec<BandNote> {
     notes
 }
 
-/// The strokes of one of the rhythms that meet the fewest of the soloist's notes, so that the chords answer in the
-/// rests.
+/// The strokes of one of the rhythms that meet the fewest of the soloist's notes, without those that meet one, so that the
+/// chords answer in the rests. Where none is left, one stroke in the first half beat that the soloist leaves, if there is
+/// one.
 fn out_of_the_way(context: &BarContext, rhythm: &Rhythm, dice: &mut Dice) -> Vec<(Stroke, bool)> {
     let placed = |pattern: &&str| placed(context, rhythm.style, pattern);
     let choices: Vec<_> = context.known(rhythm.patterns).iter().map(placed).collect();
@@ -68,7 +69,16 @@ fn out_of_the_way(context: &BarContext, rhythm: &Rhythm, dice: &mut Dice) -> Vec
     };
     let fewest = choices.iter().map(meets).min();
     let best: Vec<_> = choices.into_iter().filter(|strokes| Some(meets(strokes)) == fewest).collect();
-    dice.pick(&best).cloned().unwrap_or_default()
+    let mut best = dice.pick(&best).cloned().unwrap_or_default();
+    let is_free = |at: Ticks| !context.solo.contains(&at);
+    best.retain(|(stroke, _)| is_free(stroke.at));
+    if best.is_empty() {
+        let half = context.bar.metre.beat() / 2;
+        let halves = context.bar.metre.bar().div_floor(half);
+        let at = (0..halves).map(|count| half * count).find(|at| is_free(*at));
+        best.extend(at.map(|at| (Stroke { at, length: half, ..context.whole_bar() }, true)));
+    }
+    best
 }
 
 /// The strokes of a bar, and whether each is the first of its chord. Held chords are struck anew at each change, no

@@ -177,7 +177,8 @@ fn play(
 /// The fills that this bar may end with, where it ends a line.
 fn fill(context: &BarContext) -> Option<Vec<&'static Fill>> {
     let place = match context.index + 1 {
-        bar if bar == context.bars => Place::Last,
+        // The end is announced, so that all come to it together.
+        bar if bar == context.bars || context.ends_next => Place::Last,
         4 => Place::First,
         bar if bar.is_multiple_of(4) => Place::Second,
         _ => return None,

@@ -45,6 +45,8 @@ pub struct BarContext<'a> {
     pub count: usize,
     /// Whether it is the very last bar to be played.
     pub closes: bool,
+    /// Whether the one after it is.
+    pub ends_next: bool,
     /// How beats are divided.
     pub pulse: Pulse,
     /// What the band was asked for.

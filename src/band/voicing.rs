@@ -9,8 +9,8 @@ pub type Voicing = Vec<i32>;
 /// (common practice, no source).
 const LOWEST: i32 = 50;
 const HIGHEST: i32 = 72;
-/// The furthest that a voice may move: a fifth.
-const FURTHEST: i32 = 7;
+/// The furthest that a voice may move: a third.
+const FURTHEST: i32 = 4;
 
 /// How many voices there are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,25 +21,38 @@ pub enum Voices {
     Three,
 }
 
-/// Voicings for `chords`, which are played in a circle, such that all voices together move as little as can be and
-/// none further than a fifth where that can be had. Where no chord sounds there are no notes, and the hands go on from
-/// where they were.
-pub fn lead(chords: &[&Chord], voices: Voices) -> Vec<Voicing> {
-    let mut led = lead_all(chords.iter().filter(|chord| !chord.is_none()), voices).into_iter();
+impl Voices {
+    /// The highest note of chords that lie below `soloist`, the lowest note that the soloist plays: as low as leaves room
+    /// for every chord.
+    pub fn below(soloist: Option<i32>) -> i32 {
+        // Fewer half steps leave chords that no hand comes to within a third; tried on charts by chance.
+        const ROOM: i32 = 16;
+        soloist.map_or(HIGHEST, |lowest| (lowest - 1).clamp(LOWEST + ROOM, HIGHEST))
+    }
+}
+
+/// Voicings for `chords`, which are played in a circle and go no higher than `highest` ([`Voices::below`]), such that all
+/// voices together move as little as can be and none further than a third where that can be had. Where no chord sounds
+/// there are no notes, and the hands go on from where they were.
+pub fn lead(chords: &[&Chord], voices: Voices, highest: i32) -> Vec<Voicing> {
+    let mut led = lead_all(chords.iter().filter(|chord| !chord.is_none()), voices, highest).into_iter();
     let of = |chord: &&Chord| if chord.is_none() { Voicing::new() } else { led.next().unwrap_or_default() };
     chords.iter().map(of).collect()
 }
 
-fn lead_all<'a>(chords: impl Iterator<Item = &'a &'a Chord>, voices: Voices) -> Vec<Voicing> {
-    let choices: Vec<Vec<Voicing>> = chords.map(|chord| positions(chord, voices)).collect();
+fn lead_all<'a>(chords: impl Iterator<Item = &'a &'a Chord>, voices: Voices, highest: i32) -> Vec<Voicing> {
+    let choices: Vec<Vec<Voicing>> = chords.map(|chord| positions(chord, voices, highest)).collect();
     let Some(first) = choices.first() else { return Vec::new() };
     let ways = first.iter().map(|start| way_round(start, &choices));
     ways.min_by_key(|(cost, _)| *cost).map_or_else(Vec::new, |(_, way)| way)
 }
 
 /// The voicing of `chord` that lies nearest to `before`.
-pub fn nearest(before: &Voicing, chord: &Chord, voices: Voices) -> Voicing {
-    positions(chord, voices).into_iter().min_by_key(|voicing| distance(before, voicing)).unwrap_or_default()
+pub fn nearest(before: &Voicing, chord: &Chord, voices: Voices, highest: i32) -> Voicing {
+    positions(chord, voices, highest)
+        .into_iter()
+        .min_by_key(|voicing| distance(before, voicing))
+        .unwrap_or_default()
 }
 
 /// The cheapest way through `choices` that begins and ends at `start`, and its cost (dynamic programming).
@@ -68,36 +81,41 @@ fn way_round(start: &Voicing, choices: &[Vec<Voicing>]) -> (i32, Vec<Voicing>) {
     (cost, way)
 }
 
-/// How far the voices move, in squared half steps; much more where one leaps beyond a fifth.
+/// How far the voices move, in squared half steps; much more where one leaps beyond a third.
 fn distance(before: &Voicing, after: &Voicing) -> i32 {
     let moves = before.iter().zip(after).map(|(a, b)| (b - a).abs());
     moves.map(|step| step * step + if step > FURTHEST { 10_000 } else { 0 }).sum()
 }
 
 /// Every close position of the chord's tones between the lowest and the highest note.
-fn positions(chord: &Chord, voices: Voices) -> Vec<Voicing> {
-    let classes = tones(chord, voices);
+fn positions(chord: &Chord, voices: Voices, highest: i32) -> Vec<Voicing> {
     let mut found = Vec::new();
-    for bottom in LOWEST..HIGHEST {
-        let Some(begin) = classes.iter().position(|class| (bottom - class) % 12 == 0) else { continue };
-        let mut voicing: Voicing =
-            classes.iter().map(|class| bottom + (class - classes[begin]).rem_euclid(12)).collect();
-        voicing.sort_unstable();
-        if voicing.iter().all(|note| *note <= HIGHEST) {
-            found.push(voicing);
+    for classes in [tones(chord, GUIDES, voices), tones(chord, FIFTHS, voices)] {
+        for bottom in LOWEST..highest {
+            let Some(begin) = classes.iter().position(|class| (bottom - class) % 12 == 0) else { continue };
+            let mut voicing: Voicing =
+                classes.iter().map(|class| bottom + (class - classes[begin]).rem_euclid(12)).collect();
+            voicing.sort_unstable();
+            if voicing.iter().all(|note| *note <= highest) && !found.contains(&voicing) {
+                found.push(voicing);
+            }
         }
     }
     found
 }
 
-/// The pitch classes that are played: the third (the fourth or second of a suspended chord) and the seventh (else
-/// the sixth, else the root), and as a third voice the fifth (else the root).
-fn tones(chord: &Chord, voices: Voices) -> Vec<i32> {
+/// Steps above the root that are played, each voice its first that the chord has: the third (the fourth or second of a
+/// suspended chord) and the seventh (else the sixth, else the root), and as a third voice the fifth (else the root).
+const GUIDES: [&[i32]; 3] = [&[2, 3, 1, 4], &[6, 5, 0], &[4, 0]];
+/// The same with the fifth for a triad's root, where the hands are nearer to it.
+const FIFTHS: [&[i32]; 3] = [&[2, 3, 1, 4], &[6, 5, 4, 0], &[4, 0]];
+
+/// The pitch classes of `guides` that are played.
+fn tones(chord: &Chord, guides: [&[i32]; 3], voices: Voices) -> Vec<i32> {
     let intervals = chord.quality.intervals();
     let first_of = |wanted: &[i32]| {
         wanted.iter().find_map(|steps| intervals.iter().find(|interval| interval.steps == *steps)).copied()
     };
-    let guides: [&[i32]; 3] = [&[2, 3, 1, 4], &[6, 5, 0], &[4, 0]];
     let count = if voices == Voices::Two { 2 } else { 3 };
     let mut classes: Vec<i32> = Vec::new();
     for interval in guides[..count].iter().filter_map(|wanted| first_of(wanted)) {

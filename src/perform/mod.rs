@@ -19,7 +19,7 @@ use std::ops::Range;
 use std::rc::Rc;
 
 use crate::band::settings::Arrangement;
-use crate::band::voicing::{self, Voicing};
+use crate::band::voicing::{self, Voices, Voicing};
 use crate::band::{self, BandNote, BarContext, Pulse};
 use crate::form::{Bar, Changes};
 pub use crate::perform::asked::Asked;
@@ -304,6 +304,7 @@ impl Score {
             chorus: bar.time.saturating_mul(self.forms as u32).saturating_add((index / bars) as u32),
             count: bar.time as usize * self.cycle().len() + bar.place,
             closes: self.closes(bar),
+            ends_next: self.end() == Some(self.bar_at(bar.end()).end()),
             pulse: self.pulse(bar),
             arrangement: &self.arrangement,
         };
@@ -346,6 +347,15 @@ impl Score {
         self.arrangement.pulse.unwrap_or_else(by_swing)
     }
 
+    /// The lowest note that the soloist plays.
+    fn lowest_solo(&self) -> Option<i32> {
+        let plays = self.parts.has(Part::Solo);
+        let alone = self.riff.iter().flat_map(|riff| riff.notes());
+        let placed = self.line.iter().flat_map(|line| line.notes());
+        let notes = alone.chain(placed).filter(|_| plays);
+        notes.filter_map(|note| Some(i32::from(note.pitch.midi()?.number()))).min()
+    }
+
     /// How the chords of each looped bar lie under the hands; nothing where no chords are played.
     fn voicings(&self) -> Vec<Vec<Voicing>> {
         if !self.parts.has(Part::Comp) {
@@ -353,7 +363,8 @@ impl Score {
         }
         let chords = self.cycle().iter().flat_map(|bar| bar.chords.iter().map(|place| &place.chord));
         let chords: Vec<_> = chords.collect();
-        let mut led = voicing::lead(&chords, self.arrangement.comp.voices()).into_iter();
+        let voices = self.arrangement.comp.voices();
+        let mut led = voicing::lead(&chords, voices, Voices::below(self.lowest_solo())).into_iter();
         self.cycle().iter().map(|bar| led.by_ref().take(bar.chords.len()).collect()).collect()
     }
 
@@ -371,7 +382,8 @@ impl Score {
         let before = bar.place.checked_sub(1).and_then(|place| voicings[place].last());
         let before = before.unwrap_or(&written[0]);
         let chord = &content.chords[0].chord;
-        Cow::Owned(vec![voicing::nearest(before, chord, self.arrangement.comp.voices())])
+        let voices = self.arrangement.comp.voices();
+        Cow::Owned(vec![voicing::nearest(before, chord, voices, Voices::below(self.lowest_solo()))])
     }
 
     fn band_event(&self, part: Part, bar: &BarOnLine, note: &BandNote) -> Event {

@@ -8,7 +8,7 @@ use crate::chorus::kept::{LaidOut, silent_from};
 use crate::chorus::placement::Placed;
 use crate::perform::{Asked, BarOnLine, Event, Part, Parts, Score};
 use crate::rhythm::feel::SwingRatio;
-use crate::riff::Riff;
+use crate::riff::{Note, Riff};
 use crate::units::{ScoreTime, Ticks};
 
 /// Riffs where they stand, from the first bar line of the form.
@@ -66,6 +66,11 @@ impl SoloLine {
         leads
             .filter_map(move |one| Some(one.at - from + one.riff.notes().first()?.onset))
             .filter(|at| *at < Ticks::ZERO)
+    }
+
+    /// All that is played in it, in no order.
+    pub(super) fn notes(&self) -> impl Iterator<Item = &Note> {
+        self.riffs.iter().flat_map(|one| one.riff.notes())
     }
 
     /// Whether nothing sounds in it.

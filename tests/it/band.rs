@@ -91,7 +91,7 @@ fn bass_states_every_change(score: &Score) {
 
 /// Common practice, no source: a shell is a chord's third and seventh.
 #[track_caller]
-fn chords_hold_third_and_seventh_and_lead_smoothly(score: &Score) {
+fn chords_hold_third_and_seventh_and_lead_smoothly(score: &Score, furthest: i32) {
     let (notes, changes) = (events(score, Part::Comp, 2), looped(score));
     let mut before: Option<Vec<i32>> = None;
     for chord_notes in notes.chunk_by(|a, b| a.at == b.at) {
@@ -103,7 +103,7 @@ fn chords_hold_third_and_seventh_and_lead_smoothly(score: &Score) {
             assert!(voicing.iter().any(|note| (note - class) % 12 == 0), "{chord}: {voicing:?}");
         }
         for (a, b) in before.iter().flatten().zip(&voicing) {
-            assert!((a - b).abs() <= 7, "to {chord}: {before:?} {voicing:?}");
+            assert!((a - b).abs() <= furthest, "to {chord}: {before:?} {voicing:?}");
         }
         before = Some(voicing);
     }
@@ -116,7 +116,7 @@ fn parts_follow_the_changes_of_every_form_in_every_key() {
         let changes = changes(kind, key, style, Metre::FOUR_FOUR);
         for (comp, _) in CompStyle::NAMES {
             let score = score(changes.clone(), Arrangement { comp, ..Arrangement::default() });
-            chords_hold_third_and_seventh_and_lead_smoothly(&score);
+            chords_hold_third_and_seventh_and_lead_smoothly(&score, 4);
         }
         for (bass, _) in BassStyle::NAMES {
             // Every key has a seed of its own, so that in all of them the liveliest lines are seen as well.
@@ -139,7 +139,7 @@ fn parts_follow_the_changes_of_loops_and_of_dotted_beats() {
                 let pulse = Some(Pulse::Triplets);
                 let mut score = score(whole.clone(), Arrangement { comp, pulse, ..Arrangement::default() });
                 score.looped = from..to;
-                chords_hold_third_and_seventh_and_lead_smoothly(&score);
+                chords_hold_third_and_seventh_and_lead_smoothly(&score, 4);
                 bass_states_every_change(&score);
             }
         }
@@ -153,7 +153,8 @@ proptest! {
     fn parts_follow_any_chart(chart in charts(), arrangement in arrangements()) {
         let score = score(chart, arrangement);
         bass_states_every_change(&score);
-        chords_hold_third_and_seventh_and_lead_smoothly(&score);
+        // Of charts that chance throws together one in 1500 leaves no way within a third (searched through).
+        chords_hold_third_and_seventh_and_lead_smoothly(&score, 5);
     }
 
     /// "No two choruses alike, but the same for a seed."
@@ -326,7 +327,7 @@ fn parts_play_in_every_metre() {
         for busyness in [Busyness::Sparse, Busyness::Lively] {
             let score = score(changes.clone(), Arrangement { busyness, ..Arrangement::default() });
             bass_states_every_change(&score);
-            chords_hold_third_and_seventh_and_lead_smoothly(&score);
+            chords_hold_third_and_seventh_and_lead_smoothly(&score, 4);
             let drums = events(&score, Part::Drums, 1);
             assert!(
                 drums.iter().all(|event| (0.0..changes.length().in_quarters()).contains(&event.position))

@@ -35,6 +35,7 @@ mod notation;
 mod oracle;
 mod pairing;
 mod past;
+mod people;
 mod perform;
 mod performer;
 mod planner;
