@@ -4,5 +4,6 @@ import { killed } from "../tests/browser/kills.mjs";
 const times = Number(process.argv[2] ?? 30);
 console.log(`The browser killed ${times} times while the page saves. Changes, by their numbers:\n`);
 const kills = await killed(times);
-for (const [index, { said, found }] of kills.entries()) console.log(`${String(index + 1).padStart(3)}  said to be kept: ${said}  found: ${found}`);
+for (const [index, { said, found }] of kills.entries())
+  console.log(`${String(index + 1).padStart(3)}  said to be kept: ${said}  found: ${found}`);
 console.log(`\nnothing that was said to be kept was lost in ${kills.length} kills`);

@@ -17,7 +17,9 @@ await pageReady(page);
 await openDemo(page);
 await setBand(page, ["solo"]);
 await page.locator("#strip [role=option]").first().click();
-console.log(`The riff alone for ${MINUTES} minutes, the main thread stalled for 0.35 s in 1.5, an edit every two seconds, another`);
+console.log(
+  `The riff alone for ${MINUTES} minutes, the main thread stalled for 0.35 s in 1.5, an edit every two seconds, another`,
+);
 console.log("tempo every ten\n");
 await button(page, "Play with the band").click();
 await stallMainThread(page, { busy: 350, period: 1500 });
@@ -28,7 +30,9 @@ for (let edit = 1; Date.now() - began < 60_000 * MINUTES; edit++) {
   if (edit % 5 === 0) await setTempo(page, TEMPOS[(edit / 5) % TEMPOS.length] ?? 92);
 }
 const { notes, wrong, worst } = compareLights(await seenLights(page));
-console.log(`${notes} notes; ${wrong.length} lights or onsets without the other; a light at most ${(1000 * worst).toFixed(0)} ms behind its onset, in a frame that was stalled`);
+console.log(
+  `${notes} notes; ${wrong.length} lights or onsets without the other; a light at most ${(1000 * worst).toFixed(0)} ms behind its onset, in a frame that was stalled`,
+);
 for (const line of wrong) console.log(`  ${line}`);
 await browser.close();
 await site.stop();

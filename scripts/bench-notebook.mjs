@@ -10,7 +10,9 @@ const NOTEBOOKS = [1, 1000];
 
 const site = await openSite();
 const browser = await launch();
-console.log(`A notebook of one riff and of ${NOTEBOOKS[1]}: what the main thread spends, ${SLOWER} times slower, in milliseconds\n`);
+console.log(
+  `A notebook of one riff and of ${NOTEBOOKS[1]}: what the main thread spends, ${SLOWER} times slower, in milliseconds\n`,
+);
 line("", ...NOTEBOOKS.flatMap((riffs) => [`${riffs}, median`, "slowest"]));
 /** @type {Record<string, number[][]>} */
 const rows = {};
@@ -29,7 +31,8 @@ for (const riffs of NOTEBOOKS) {
   elements.push(await page.evaluate(() => document.querySelectorAll("*").length));
   await page.context().close();
 }
-for (const [name, columns] of Object.entries(rows)) line(name, ...columns.flatMap((times) => [at(times, 0.5), at(times, 1)].map((time) => time.toFixed(1))));
+for (const [name, columns] of Object.entries(rows))
+  line(name, ...columns.flatMap((times) => [at(times, 0.5), at(times, 1)].map((time) => time.toFixed(1))));
 const keys = rows["a key that writes, drawn"] ?? [];
 line("  99 of 100 presses within", ...keys.flatMap((times) => [at(times, 0.99).toFixed(1), ""]));
 line("elements on the page then", ...elements.flatMap((count) => [String(count), ""]));
@@ -89,7 +92,10 @@ async function shelf(page) {
   const found = { "Notebook shown": [], "a riff deleted there": [], "and had back": [] };
   const list = "#notebook .cards";
   // By their marks in the page: to look for names among a thousand cards takes half a minute there.
-  const [deleting, undoing] = [page.locator(`${list} > li`).first().getByRole("button", { name: "Delete" }), page.locator("#steps-back").getByRole("button", { name: "Undo" })];
+  const [deleting, undoing] = [
+    page.locator(`${list} > li`).first().getByRole("button", { name: "Delete" }),
+    page.locator("#steps-back").getByRole("button", { name: "Undo" }),
+  ];
   for (let run = 0; run < RUNS; run++) {
     const steps = /** @type {const} */ ([
       ["Notebook shown", page.locator("[data-go='notebook']"), false],

@@ -42,28 +42,35 @@ async function blurred(page, size) {
     document.body.append(row);
   }, size);
   const picture = await page.locator("#measured").screenshot();
-  return page.evaluate(async ({ picture, size }) => {
-    const image = new Image();
-    image.src = `data:image/png;base64,${picture}`;
-    await image.decode();
-    const side = 2 * size;
-    const canvas = Object.assign(document.createElement("canvas"), { width: image.width, height: image.height });
-    const context = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d"));
-    // Luma as in ITU-R BT.709 is what this filter makes; the blur is a Gaussian one.
-    context.filter = `grayscale(1) blur(${size / 8}px)`;
-    context.drawImage(image, 0, 0);
-    return Array.from({ length: Math.round(image.width / side) }, (_, index) => {
-      const { data } = context.getImageData(index * side, 0, side, side);
-      return Array.from({ length: side * side }, (_, at) => data[4 * at] ?? 0);
-    });
-  }, { picture: picture.toString("base64"), size });
+  return page.evaluate(
+    async ({ picture, size }) => {
+      const image = new Image();
+      image.src = `data:image/png;base64,${picture}`;
+      await image.decode();
+      const side = 2 * size;
+      const canvas = Object.assign(document.createElement("canvas"), { width: image.width, height: image.height });
+      const context = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d"));
+      // Luma as in ITU-R BT.709 is what this filter makes; the blur is a Gaussian one.
+      context.filter = `grayscale(1) blur(${size / 8}px)`;
+      context.drawImage(image, 0, 0);
+      return Array.from({ length: Math.round(image.width / side) }, (_, index) => {
+        const { data } = context.getImageData(index * side, 0, side, side);
+        return Array.from({ length: side * side }, (_, at) => data[4 * at] ?? 0);
+      });
+    },
+    { picture: picture.toString("base64"), size },
+  );
 }
 
 /** @param {number[][]} shapes */
 function table(shapes) {
   const apart = (/** @type {number[]} */ one, /** @type {number[]} */ other) =>
-    (100 / 255) * one.reduce((sum, grey, at) => sum + Math.abs(grey - (other[at] ?? 0)), 0) / one.length;
-  const pairs = shapes.flatMap((one, index) => shapes.slice(index + 1).map((other, more) => ({ names: `${NAMES[index]} / ${NAMES[index + 1 + more]}`, by: apart(one, other) })));
+    ((100 / 255) * one.reduce((sum, grey, at) => sum + Math.abs(grey - (other[at] ?? 0)), 0)) / one.length;
+  const pairs = shapes.flatMap((one, index) =>
+    shapes
+      .slice(index + 1)
+      .map((other, more) => ({ names: `${NAMES[index]} / ${NAMES[index + 1 + more]}`, by: apart(one, other) })),
+  );
   pairs.sort((a, b) => a.by - b.by);
   return pairs.map(({ names, by }) => `  ${names.padEnd(28)} ${by.toFixed(2)}`).join("\n");
 }

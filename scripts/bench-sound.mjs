@@ -25,7 +25,9 @@ async function mixing() {
     return metrics.find((metric) => metric.name === "TaskDuration")?.value ?? NaN;
   };
   await page.evaluate(async () => {
-    const core = /** @type {typeof import("../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
+    const core = /** @type {typeof import("../www/pkg/riffloom.js")} */ (
+      await import(/** @type {any} */ ("/__core__.js"))
+    );
     await core.default({ module_or_path: "/riffloom_bg.wasm" });
     const app = new core.App([], "00000000000000aa");
     for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ "set-part": { part, on: true } });
@@ -38,9 +40,16 @@ async function mixing() {
     for (let run = 0; run < RUNS; run++) {
       const before = await spent();
       seconds = await page.evaluate((whole) => {
-        const work = /** @type {import("../www/pkg/riffloom.js").Mixing} */ (/** @type {any} */ (globalThis).__mixing__());
+        const work = /** @type {import("../www/pkg/riffloom.js").Mixing} */ (
+          /** @type {any} */ (globalThis).__mixing__()
+        );
         let bytes = 0;
-        for (let piece = whole ? work.step() : work.raw(); piece && (whole || piece.length > 0); piece = whole ? work.step() : work.raw()) bytes += piece.byteLength;
+        for (
+          let piece = whole ? work.step() : work.raw();
+          piece && (whole || piece.length > 0);
+          piece = whole ? work.step() : work.raw()
+        )
+          bytes += piece.byteLength;
         work.free();
         return bytes / (whole ? 4 : 8) / 48_000;
       }, whole);
@@ -49,8 +58,13 @@ async function mixing() {
     return times.sort((a, b) => a - b)[RUNS >> 1] ?? NaN;
   };
   const [mixed, finished] = [await timed(false), await timed(true)];
-  console.log(`A chorus of ${seconds.toFixed(1)} s with the whole band in the page's module, median of ${RUNS} runs of one core:`);
-  for (const [name, time] of /** @type {const} */ ([["voices rendered and mixed", mixed], ["measured, levelled and written too", finished]])) {
+  console.log(
+    `A chorus of ${seconds.toFixed(1)} s with the whole band in the page's module, median of ${RUNS} runs of one core:`,
+  );
+  for (const [name, time] of /** @type {const} */ ([
+    ["voices rendered and mixed", mixed],
+    ["measured, levelled and written too", finished],
+  ])) {
     console.log(`  ${name} in ${(1000 * time).toFixed(0)} ms: ${(seconds / time).toFixed(0)} times real time`);
   }
   await page.close();
@@ -58,7 +72,9 @@ async function mixing() {
 
 /** From the moment a key press reaches the page to the call that starts its sound, in time of the main thread. */
 async function presses() {
-  console.log(`\nMain-thread time from a key press to the start of its sound, in milliseconds (${PRESSES} presses, by trace events)\n`);
+  console.log(
+    `\nMain-thread time from a key press to the start of its sound, in milliseconds (${PRESSES} presses, by trace events)\n`,
+  );
   console.log("".padEnd(28) + ["median", "99th", "slowest"].map((name) => name.padStart(11)).join(""));
   for (const factor of [1, 6]) {
     const page = await (await browser.newContext({ viewport: { width: 1366, height: 620 } })).newPage();
@@ -85,7 +101,8 @@ async function presses() {
     });
     if (times.length < PRESSES) console.log(`  only ${times.length} of ${PRESSES} presses sounded`);
     const name = factor === 1 ? "this machine" : `main thread ${factor} times slower`;
-    const at = (/** @type {number} */ part) => times[Math.min(times.length - 1, Math.floor(part * times.length))] ?? NaN;
+    const at = (/** @type {number} */ part) =>
+      times[Math.min(times.length - 1, Math.floor(part * times.length))] ?? NaN;
     console.log(name.padEnd(28) + [at(0.5), at(0.99), at(1)].map((time) => time.toFixed(2).padStart(11)).join(""));
     await page.context().close();
   }
@@ -103,7 +120,10 @@ async function pressed(act) {
   for (const press of keyPresses(events)) {
     const mark = marks.find((mark) => mark.pid === press.pid && mark.ts >= press.ts && mark.ts <= press.ts + press.dur);
     // Both carry the thread's own clock where the system has one.
-    if (mark) times.push((mark.tts !== undefined && press.tts !== undefined ? mark.tts - press.tts : mark.ts - press.ts) / 1000);
+    if (mark)
+      times.push(
+        (mark.tts !== undefined && press.tts !== undefined ? mark.tts - press.tts : mark.ts - press.ts) / 1000,
+      );
   }
   return times.sort((a, b) => a - b);
 }

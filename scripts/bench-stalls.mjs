@@ -7,7 +7,11 @@ import { assertUnharmed, hardTime, told, watchStarts } from "../tests/browser/st
 const MINUTES = Number(process.argv[2] ?? 10);
 const hides = Boolean(process.env.DISPLAY);
 /** What Playwright turns off so that hidden pages run like others. */
-const ALWAYS_AWAKE = ["--disable-backgrounding-occluded-windows", "--disable-renderer-backgrounding", "--disable-background-timer-throttling"];
+const ALWAYS_AWAKE = [
+  "--disable-backgrounding-occluded-windows",
+  "--disable-renderer-backgrounding",
+  "--disable-background-timer-throttling",
+];
 
 if (hides) letPagesHide();
 const site = await openSite();
@@ -18,7 +22,9 @@ if (!hides) await slowTimers(context, 1000);
 const page = await context.newPage();
 await page.goto(site.address);
 const times = hides ? "hidden behind another page" : "timers once a second";
-console.log(`The whole band for ${MINUTES} minutes, the main thread stalled for one second in three, an edit every two`);
+console.log(
+  `The whole band for ${MINUTES} minutes, the main thread stalled for one second in three, an edit every two`,
+);
 console.log(`seconds, ${times}\n`);
 const result = await hardTime(page, 60 * MINUTES, hides ? hide : undefined);
 for (const line of told(result)) console.log(line);
@@ -39,7 +45,8 @@ async function hide() {
 function letPagesHide() {
   const { stringify } = JSON;
   JSON.stringify = function (/** @type {any} */ value, /** @type {any[]} */ ...rest) {
-    const message = value?.method === "Emulation.setFocusEmulationEnabled" ? { ...value, params: { enabled: false } } : value;
+    const message =
+      value?.method === "Emulation.setFocusEmulationEnabled" ? { ...value, params: { enabled: false } } : value;
     return stringify.call(this, message, .../** @type {[]} */ (rest));
   };
 }

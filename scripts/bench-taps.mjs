@@ -14,13 +14,18 @@ await page.goto(site.address);
 await pageReady(page);
 await page.waitForFunction(() => performance.getEntriesByName("riffloom:whole").length > 0);
 let taps = 0;
-const tap = async (/** @type {import("playwright-core").Locator} */ what, /** @type {{ x: number, y: number } | undefined} */ position = undefined) => {
+const tap = async (
+  /** @type {import("playwright-core").Locator} */ what,
+  /** @type {{ x: number, y: number } | undefined} */ position = undefined,
+) => {
   taps += 1;
   await what.click(position ? { position } : {});
 };
-const named = (/** @type {string | RegExp} */ name) => page.getByRole("button", { name, exact: typeof name === "string" }).first();
+const named = (/** @type {string | RegExp} */ name) =>
+  page.getByRole("button", { name, exact: typeof name === "string" }).first();
 const choice = (/** @type {string} */ value) => page.locator(`.panel:not([hidden]) [data-value="${value}"]`);
-const key = (/** @type {number} */ midi) => tap(page.locator(`#keyboard .key[data-midi="${midi}"]`).first(), { x: 12, y: 92 });
+const key = (/** @type {number} */ midi) =>
+  tap(page.locator(`#keyboard .key[data-midi="${midi}"]`).first(), { x: 12, y: 92 });
 const notes = () => page.locator("#strip [role=option]").count();
 
 await job("key F, a form with quick change, a two-bar riff with a rest and two accents", async () => {
@@ -52,7 +57,8 @@ await job("two variations that are kept", async () => {
 });
 await job("a chorus from three riffs", async () => {
   await tap(page.locator('.tabs [data-go="chorus"]'));
-  for (let riff = 0; riff < 3; riff += 1) await tap(page.locator("#chorus-riffs").getByRole("button", { name: /^Put/ }).nth(riff));
+  for (let riff = 0; riff < 3; riff += 1)
+    await tap(page.locator("#chorus-riffs").getByRole("button", { name: /^Put/ }).nth(riff));
   assert.ok((await page.locator("#chorus-lines button[data-band]").count()) >= 3);
 });
 await job("another instrument", async () => {
@@ -65,7 +71,11 @@ await job("another instrument", async () => {
 await job("a link", async () => {
   await tap(named("Pass it on"));
   await tap(named("Copy the link"));
-  await page.locator("#pass-panel").getByText(/Copied|Copy the marked/).first().waitFor();
+  await page
+    .locator("#pass-panel")
+    .getByText(/Copied|Copy the marked/)
+    .first()
+    .waitFor();
 });
 await job("a sound file", async () => {
   await page.keyboard.press("Escape");

@@ -24,14 +24,23 @@ await suggestions();
 
 /** What each part of the page weighs. */
 function rooms() {
-  console.log("The rooms, in bytes (each file compressed by itself, brotli 11; a piece that two rooms share counts in both)\n");
+  console.log(
+    "The rooms, in bytes (each file compressed by itself, brotli 11; a piece that two rooms share counts in both)\n",
+  );
   line("", "module", "script", "style", "all");
-  for (const { name, module, script, style } of roomSizes(dist)) line(name, module, script, style, module + script + style);
+  for (const { name, module, script, style } of roomSizes(dist))
+    line(name, module, script, style, module + script + style);
   const files = pageFiles(dist);
-  const total = (/** @type {(bytes: Buffer) => number} */ weigh) => files.reduce((sum, name) => sum + weigh(readFileSync(join(dist, name))), 0);
+  const total = (/** @type {(bytes: Buffer) => number} */ weigh) =>
+    files.reduce((sum, name) => sum + weigh(readFileSync(join(dist, name))), 0);
   console.log("\nAll that a visit downloads, in bytes\n");
   line("", "plain", "gzip -9", "brotli 11");
-  line(`${files.length} files`, total((bytes) => bytes.length), total((bytes) => gzipSync(bytes, { level: 9 }).length), total(packedSize));
+  line(
+    `${files.length} files`,
+    total((bytes) => bytes.length),
+    total((bytes) => gzipSync(bytes, { level: 9 }).length),
+    total(packedSize),
+  );
 }
 
 /** Which modules of the core take how much of its code, before it is made smaller. */
@@ -54,10 +63,24 @@ async function visit() {
     await page.goto(site.address);
     const key = await pageReady(page);
     const mark = await page.waitForFunction(() => performance.getEntriesByName("riffloom:whole")[0]?.startTime);
-    const asked = await page.evaluate(() => performance.getEntriesByType("resource").map(({ name, startTime }) => ({ path: new URL(name).pathname.slice(1), startTime })));
-    const weigh = (/** @type {string} */ path) => (existsSync(join(dist, path)) ? packedSize(readFileSync(join(dist, path))) : 0);
-    const sum = (/** @type {number} */ until) => asked.filter(({ startTime }) => startTime < until).reduce((all, { path }) => all + weigh(path), weigh("index.html"));
-    line(slow ? "1.6 Mbit/s, 150 ms" : "this machine", `${Math.round(key)} ms`, `${Math.round(Number(await mark.jsonValue()))} ms`, sum(key), sum(Infinity));
+    const asked = await page.evaluate(() =>
+      performance
+        .getEntriesByType("resource")
+        .map(({ name, startTime }) => ({ path: new URL(name).pathname.slice(1), startTime })),
+    );
+    const weigh = (/** @type {string} */ path) =>
+      existsSync(join(dist, path)) ? packedSize(readFileSync(join(dist, path))) : 0;
+    const sum = (/** @type {number} */ until) =>
+      asked
+        .filter(({ startTime }) => startTime < until)
+        .reduce((all, { path }) => all + weigh(path), weigh("index.html"));
+    line(
+      slow ? "1.6 Mbit/s, 150 ms" : "this machine",
+      `${Math.round(key)} ms`,
+      `${Math.round(Number(await mark.jsonValue()))} ms`,
+      sum(key),
+      sum(Infinity),
+    );
     await page.context().close();
   }
   await browser.close();
@@ -71,7 +94,12 @@ async function visit() {
 async function slowNetwork(page) {
   const session = await page.context().newCDPSession(page);
   await session.send("Network.enable");
-  await session.send("Network.emulateNetworkConditions", { offline: false, latency: 150, downloadThroughput: 1_600_000 / 8, uploadThroughput: 750_000 / 8 });
+  await session.send("Network.emulateNetworkConditions", {
+    offline: false,
+    latency: 150,
+    downloadThroughput: 1_600_000 / 8,
+    uploadThroughput: 750_000 / 8,
+  });
 }
 
 /** @param {(string | number)[]} cells */
@@ -115,7 +143,9 @@ async function firstKey(browser, address, factor) {
 /** Presses of a computer key while notes are written: what each costs the main thread until its words are there. */
 async function presses() {
   console.log("\nMain-thread time of a key press that writes a note, in milliseconds (median and slowest of");
-  console.log(`${PRESSES} presses; a frame has 16). "laid out": script, style and layout, until note and words have their place.`);
+  console.log(
+    `${PRESSES} presses; a frame has 16). "laid out": script, style and layout, until note and words have their place.`,
+  );
   console.log('"drawn": all that the thread does until the frame is handed over, the release of the key included.');
   console.log('"one word": the same for a frame in which one word changes, the least that a frame costs here.\n');
   line("", "laid out", "slowest", "drawn", "slowest", "one word", "slowest");
@@ -142,16 +172,27 @@ async function presses() {
     const changed = await frameCosts(browser, async () => {
       await page.evaluate(() => {
         const word = document.querySelector(".kept") ?? document.body;
-        addEventListener("keydown", (event) => event.key === "F9" && (word.textContent = `${Math.random()}`), { capture: true });
+        addEventListener("keydown", (event) => event.key === "F9" && (word.textContent = `${Math.random()}`), {
+          capture: true,
+        });
       });
       for (let press = 0; press < PRESSES; press++) {
         await page.keyboard.press("F9");
         await page.waitForTimeout(100);
       }
     });
-    const columns = [written.map((each) => each.laidOut), written.map((each) => each.drawn), changed.map((each) => each.drawn)];
+    const columns = [
+      written.map((each) => each.laidOut),
+      written.map((each) => each.drawn),
+      changed.map((each) => each.drawn),
+    ];
     const name = factor === 1 ? "this machine" : `main thread ${factor} times slower`;
-    line(name, ...columns.flatMap((times) => [times.sort((a, b) => a - b)[times.length >> 1], times.at(-1)].map((time) => (time ?? 0).toFixed(1))));
+    line(
+      name,
+      ...columns.flatMap((times) =>
+        [times.sort((a, b) => a - b)[times.length >> 1], times.at(-1)].map((time) => (time ?? 0).toFixed(1)),
+      ),
+    );
     await page.context().close();
   }
   await browser.close();
@@ -174,20 +215,33 @@ async function band() {
       const page = await context.newPage();
       await page.goto(site.address);
       await pageReady(page);
-      await page.evaluate(() => addEventListener("click", ({ timeStamp }) => Object.assign(globalThis, { pressed: performance.timeOrigin + timeStamp }), true));
+      await page.evaluate(() =>
+        addEventListener(
+          "click",
+          ({ timeStamp }) => Object.assign(globalThis, { pressed: performance.timeOrigin + timeStamp }),
+          true,
+        ),
+      );
       if (factor > 1) await throttleCpu(page, factor);
       for (const column of times) {
         const before = await soundsAsked(page);
         await page.locator("#play").click();
         const first = await firstSound(page, before);
-        column.push((await audioToEpoch(page))(first) - (await page.evaluate(() => /** @type {any} */ (globalThis).pressed)));
+        column.push(
+          (await audioToEpoch(page))(first) - (await page.evaluate(() => /** @type {any} */ (globalThis).pressed)),
+        );
         await page.locator("#play").click();
         await page.waitForTimeout(1000);
       }
       await context.close();
     }
     const name = factor === 1 ? "this machine" : `main thread ${factor} times slower`;
-    line(name, ...times.flatMap((column) => [column.sort((a, b) => a - b)[RUNS >> 1], column.at(-1)].map((time) => Math.round(time ?? NaN))));
+    line(
+      name,
+      ...times.flatMap((column) =>
+        [column.sort((a, b) => a - b)[RUNS >> 1], column.at(-1)].map((time) => Math.round(time ?? NaN)),
+      ),
+    );
   }
   await browser.close();
   await site.stop();
@@ -195,7 +249,9 @@ async function band() {
 
 /** Ten choruses from 32 riffs over twelve bars twice, asked of the module as the page does it. */
 async function suggestions() {
-  console.log(`\nTime to suggest ten choruses from 32 riffs over twelve bars played twice, in the browser's module, in milliseconds`);
+  console.log(
+    `\nTime to suggest ten choruses from 32 riffs over twelve bars played twice, in the browser's module, in milliseconds`,
+  );
   console.log(`(median of ${RUNS}; the limit is 150)\n`);
   const site = await openSite();
   const browser = await launch();
@@ -217,7 +273,9 @@ async function suggestions() {
  * @param {{ adventure: string, runs: number }} what
  */
 async function askForChoruses({ adventure, runs }) {
-  const { default: init, App } = /** @type {typeof import("../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
+  const { default: init, App } = /** @type {typeof import("../www/pkg/riffloom.js")} */ (
+    await import(/** @type {any} */ ("/__core__.js"))
+  );
   await init({ module_or_path: "riffloom_bg.wasm" });
   let dice = 1;
   // D. Lehmer's generator with the multiplier of Park and Miller, CACM 31(10), 1988.
@@ -233,7 +291,16 @@ async function askForChoruses({ adventure, runs }) {
     for (let at = roll(2); at < beats * 2 - 1; at += 1 + roll(3)) {
       notes.push({ onset: at * 5040, length: 5040, pitch: scale[roll(scale.length)] });
     }
-    const text = JSON.stringify({ version: 1, revision: 1, id: hex(number), name: `Riff ${number}`, start: 0, beat: 10080, divisions: Array(beats).fill(2), notes });
+    const text = JSON.stringify({
+      version: 1,
+      revision: 1,
+      id: hex(number),
+      name: `Riff ${number}`,
+      start: 0,
+      beat: 10080,
+      divisions: Array(beats).fill(2),
+      notes,
+    });
     return { id: hex(number), revision: 1, text };
   };
   const ids = Array.from({ length: 32 }, (_, index) => index + 1);

@@ -1,7 +1,17 @@
 // Bundles www/ into dist/: one script, one style sheet, workers and worklets beside them, and the service worker with
 // the list of files and a version made from their contents.
 import { createHash } from "node:crypto";
-import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { nodeResolve } from "@rollup/plugin-node-resolve";
@@ -17,13 +27,17 @@ const COPIED = ["index.html", "manifest.webmanifest", "icons"];
 const ENGINES = ["chrome111", "firefox115", "safari16.4"];
 
 /** The signs of music that the page draws, of the hundreds in the engraver's font (names: SMuFL). */
-const GLYPHS = /^(noteheadWhole|noteheadHalf|noteheadBlack|flag\d+(th|nd)(Up|Down)|rest(Whole|Half|Quarter|\d+(th|nd))|accidental(Flat|Natural|Sharp|DoubleSharp|DoubleFlat)|[cfg]Clef|timeSig\d|articAccent(Above|Below))$/;
+const GLYPHS =
+  /^(noteheadWhole|noteheadHalf|noteheadBlack|flag\d+(th|nd)(Up|Down)|rest(Whole|Half|Quarter|\d+(th|nd))|accidental(Flat|Natural|Sharp|DoubleSharp|DoubleFlat)|[cfg]Clef|timeSig\d|articAccent(Above|Below))$/;
 
 /** Finds the engraver's modules one by one, and leaves of its font what is drawn: together half of its weight. */
 const engraver = {
   name: "engraver",
   /** @param {string} source */
-  resolveId: (source) => (source.startsWith("vexflow/") ? join(root, "node_modules/vexflow/build/esm/src", source.slice("vexflow/".length)) : null),
+  resolveId: (source) =>
+    source.startsWith("vexflow/")
+      ? join(root, "node_modules/vexflow/build/esm/src", source.slice("vexflow/".length))
+      : null,
   /** @param {string} id */
   async load(id) {
     if (!id.endsWith("bravura_glyphs.js")) return null;
@@ -51,7 +65,8 @@ for (const name of COPIED) cpSync(join(www, name), join(next, name), { recursive
 cpSync(join(www, "pkg/riffloom_bg.wasm"), join(next, "riffloom_bg.wasm"));
 cpSync(join(www, "pkg/rooms"), join(next, "rooms"), { recursive: true });
 // Beside the other things that come when they are asked for.
-if (existsSync(join(www, "listen-model.bin"))) cpSync(join(www, "listen-model.bin"), join(next, "rooms/listen-model.bin"));
+if (existsSync(join(www, "listen-model.bin")))
+  cpSync(join(www, "listen-model.bin"), join(next, "rooms/listen-model.bin"));
 fetchEarly();
 nameGuard();
 stampServiceWorker();
@@ -68,17 +83,28 @@ async function bundleScripts() {
   const entries = ["app.js", ...scripts("rooms"), ...workers, ...scripts("audio")];
   const input = Object.fromEntries(entries.map((name) => [name.replace(/\.js$/, ""), join(www, name)]));
   // The module's glue and its doors know each other, as they must, and the engraver's modules look for a `this`.
-  const bundle = await rollup({ input, plugins: [engraver, nodeResolve()], onLog: (level, log, say) => !["CIRCULAR_DEPENDENCY", "THIS_IS_UNDEFINED"].includes(log.code ?? "") && say(level, log) });
+  const bundle = await rollup({
+    input,
+    plugins: [engraver, nodeResolve()],
+    onLog: (level, log, say) =>
+      !["CIRCULAR_DEPENDENCY", "THIS_IS_UNDEFINED"].includes(log.code ?? "") && say(level, log),
+  });
   const { output } = await bundle.write({
     dir: next,
     entryFileNames: "[name].js",
     chunkFileNames: "shared/[name]-[hash].js",
     manualChunks(id, { getModuleInfo }) {
-      const isReached = (/** @type {string} */ from) => reached(join(www, from), (each) => getModuleInfo(each)?.importedIds ?? []).has(id);
+      const isReached = (/** @type {string} */ from) =>
+        reached(join(www, from), (each) => getModuleInfo(each)?.importedIds ?? []).has(id);
       if (!isReached("app.js")) return null;
       return workers.some(isReached) ? "core" : "first";
     },
-    plugins: [{ name: "minify", renderChunk: (code) => transform(code, { minify: true, format: "esm", target: ENGINES, legalComments: "none" }) }],
+    plugins: [
+      {
+        name: "minify",
+        renderChunk: (code) => transform(code, { minify: true, format: "esm", target: ENGINES, legalComments: "none" }),
+      },
+    ],
   });
   return output.filter((each) => each.type === "chunk");
 }
@@ -104,7 +130,9 @@ function sheets() {
 /** @param {string} folder */
 function scripts(folder) {
   if (!existsSync(join(www, folder))) return [];
-  return readdirSync(join(www, folder)).filter((name) => name.endsWith(".js")).map((name) => `${folder}/${name}`);
+  return readdirSync(join(www, folder))
+    .filter((name) => name.endsWith(".js"))
+    .map((name) => `${folder}/${name}`);
 }
 
 /** @param {string} name a picture for a home screen, which the browser fetches when the page is installed? */
@@ -121,15 +149,24 @@ function fetchEarly() {
   const page = readFileSync(join(next, "index.html"), "utf8");
   const place = /( *)<script type="module"/;
   if (!place.test(page)) throw new Error("www/index.html has no script");
-  writeFileSync(join(next, "index.html"), page.replace(place, (script, space) => links.map((link) => `${space}${link}\n`).join("") + script));
+  writeFileSync(
+    join(next, "index.html"),
+    page.replace(place, (script, space) => links.map((link) => `${space}${link}\n`).join("") + script),
+  );
 }
 
 /** Puts the hash of the only script that stands in index.html into the policy there. */
 function nameGuard() {
   const page = readFileSync(join(next, "index.html"), "utf8");
   const [guard, ...others] = [...page.matchAll(/<script>(.*?)<\/script>/gs)].map(([, text = ""]) => text);
-  const named = page.replace("sha256-GUARD", `sha256-${createHash("sha256").update(guard ?? "").digest("base64")}`);
-  if (!guard || others.length > 0 || named === page) throw new Error("www/index.html has no place for the hash of its one script");
+  const named = page.replace(
+    "sha256-GUARD",
+    `sha256-${createHash("sha256")
+      .update(guard ?? "")
+      .digest("base64")}`,
+  );
+  if (!guard || others.length > 0 || named === page)
+    throw new Error("www/index.html has no place for the hash of its one script");
   writeFileSync(join(next, "index.html"), named);
 }
 
@@ -144,7 +181,11 @@ function stampServiceWorker() {
   for (const name of files) hash.update(name).update(readFileSync(join(next, name)));
   const stamped = worker
     .replace('"VERSION"', JSON.stringify(hash.digest("hex").slice(0, 16)))
-    .replace('["FILES"]', JSON.stringify(["./", ...files.filter((name) => name !== "index.html" && !isForInstalling(name))]));
-  if (/"VERSION"|\["FILES"\]/.test(stamped) || stamped === worker) throw new Error("www/sw.js has no place for the list");
+    .replace(
+      '["FILES"]',
+      JSON.stringify(["./", ...files.filter((name) => name !== "index.html" && !isForInstalling(name))]),
+    );
+  if (/"VERSION"|\["FILES"\]/.test(stamped) || stamped === worker)
+    throw new Error("www/sw.js has no place for the list");
   writeFileSync(join(next, "sw.js"), stamped);
 }

@@ -37,7 +37,7 @@ function inOrder(functions) {
   // Where nothing that is left is like the last, the largest begins anew.
   const left = new Set([...runs.keys()].sort((a, b) => size(b) - size(a)));
   const order = [];
-  for (let [next] = left; next !== undefined; ) {
+  for (let [next] = left; next !== undefined;) {
     const last = next;
     left.delete(last);
     order.push(last);
@@ -70,7 +70,10 @@ function names(order) {
   const ranks = [];
   for (const [rank, index] of order.entries()) ranks[index] = rank;
   const called = [...Array(imported).fill(0), ...ranks.map((rank) => rank + 1)];
-  const entries = called.flatMap((rank, index) => [number(index), text(`${String(rank).padStart(6, "0")}${rank === 0 ? `i${index}` : ""}`)]);
+  const entries = called.flatMap((rank, index) => [
+    number(index),
+    text(`${String(rank).padStart(6, "0")}${rank === 0 ? `i${index}` : ""}`),
+  ]);
   const content = Buffer.concat([number(called.length), ...entries]);
   const FUNCTIONS = 1;
   return Buffer.concat([text("name"), Buffer.from([FUNCTIONS]), number(content.length), content]);

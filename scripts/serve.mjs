@@ -52,7 +52,14 @@ export function serve(port = 0, folder = dist) {
 const packed = new Map();
 
 /** What is sent packed, and its type. @type {Record<string, string>} */
-const PACKED = { ".html": "text/html;charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".webmanifest": "application/manifest+json" };
+const PACKED = {
+  ".html": "text/html;charset=utf-8",
+  ".js": "text/javascript",
+  ".css": "text/css",
+  ".wasm": "application/wasm",
+  ".svg": "image/svg+xml",
+  ".webmanifest": "application/manifest+json",
+};
 
 /**
  * Sends a file as brotli, as hosts of pages do, to a browser that takes it. Gives whether it did.
@@ -64,8 +71,10 @@ function sendPacked(folder, request, response) {
   const { pathname } = new URL(request.url ?? "/", "http://localhost");
   const file = join(folder, pathname.endsWith("/") ? `${pathname}index.html` : pathname);
   const type = PACKED[extname(file)];
-  const takes = request.headers["accept-encoding"]?.includes("br") && (request.method === "GET" || request.method === "HEAD");
-  const about = takes && type && !relative(folder, file).startsWith("..") ? statSync(file, { throwIfNoEntry: false }) : undefined;
+  const takes =
+    request.headers["accept-encoding"]?.includes("br") && (request.method === "GET" || request.method === "HEAD");
+  const about =
+    takes && type && !relative(folder, file).startsWith("..") ? statSync(file, { throwIfNoEntry: false }) : undefined;
   if (!type || !about?.isFile()) return false;
   const version = `${file} ${about.size} ${about.mtimeMs}`;
   const tag = `"${about.size.toString(36)}-${about.mtimeMs.toString(36)}"`;
@@ -75,7 +84,8 @@ function sendPacked(folder, request, response) {
     response.writeHead(304).end();
     return true;
   }
-  const bytes = packed.get(version) ?? brotliCompressSync(readFileSync(file), { params: { [constants.BROTLI_PARAM_QUALITY]: 9 } });
+  const bytes =
+    packed.get(version) ?? brotliCompressSync(readFileSync(file), { params: { [constants.BROTLI_PARAM_QUALITY]: 9 } });
   packed.set(version, bytes);
   response.writeHead(200, { "Content-Type": type, "Content-Encoding": "br", "Content-Length": bytes.length });
   response.end(request.method === "HEAD" ? undefined : bytes);

@@ -9,7 +9,9 @@ export const packedSize = (bytes) => brotliCompressSync(bytes).length;
 
 /** Every file that a visit downloads; pictures for a home screen come when the page is installed. @param {string} dist */
 export function pageFiles(dist) {
-  const names = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) => statSync(join(dist, name)).isFile());
+  const names = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) =>
+    statSync(join(dist, name)).isFile(),
+  );
   return names.filter((name) => !/^icons\/.*\.png$/.test(name)).sort();
 }
 
@@ -19,12 +21,23 @@ export function pageFiles(dist) {
  * @param {string} dist
  */
 export function roomSizes(dist) {
-  const weigh = (/** @type {Iterable<string>} */ names) => [...names].reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
+  const weigh = (/** @type {Iterable<string>} */ names) =>
+    [...names].reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
   const first = imported(dist, "app.js");
-  const early = [...readFileSync(join(dist, "index.html"), "utf8").matchAll(/"modulepreload" href="(.*?)"/g)].map(([, name = ""]) => name);
-  const rows = [{ name: "first room", module: weigh(["riffloom_bg.wasm"]), script: weigh(new Set([...first, ...early, "workers/ticker.js", ...imported(dist, "workers/sampler.js")])), style: weigh(["index.html", "style/page.css"]) }];
+  const early = [...readFileSync(join(dist, "index.html"), "utf8").matchAll(/"modulepreload" href="(.*?)"/g)].map(
+    ([, name = ""]) => name,
+  );
+  const rows = [
+    {
+      name: "first room",
+      module: weigh(["riffloom_bg.wasm"]),
+      script: weigh(new Set([...first, ...early, "workers/ticker.js", ...imported(dist, "workers/sampler.js")])),
+      style: weigh(["index.html", "style/page.css"]),
+    },
+  ];
   const names = readdirSync(join(dist, "rooms")).map((name) => basename(name));
-  for (const name of names.filter((each) => each.endsWith(".wasm"))) rows.push({ name, module: weigh([`rooms/${name}`]), script: 0, style: 0 });
+  for (const name of names.filter((each) => each.endsWith(".wasm")))
+    rows.push({ name, module: weigh([`rooms/${name}`]), script: 0, style: 0 });
   for (const name of names.filter((each) => each.endsWith(".js"))) {
     const sheet = `style/rooms/${name.replace(".js", ".css")}`;
     const own = [...imported(dist, `rooms/${name}`)].filter((each) => !first.has(each));
@@ -98,7 +111,7 @@ function sourceModule(symbol) {
   const after = symbol.split("8riffloom")[1];
   if (after === undefined) return "libraries";
   const parts = [];
-  for (let rest = after; parts.length < 2; ) {
+  for (let rest = after; parts.length < 2;) {
     const length = /^\d+/.exec(rest)?.[0];
     if (!length) break;
     const begin = length.length + (rest[length.length] === "_" ? 1 : 0);

@@ -11,7 +11,12 @@ import { launchShared } from "../tests/browser/chromium.mjs";
 
 const folder = fileURLToPath(new URL("../tests/browser/", import.meta.url));
 const named = process.argv.slice(2);
-const files = named.length > 0 ? named : readdirSync(folder).filter((name) => name.endsWith(".test.mjs")).map((name) => folder + name);
+const files =
+  named.length > 0
+    ? named
+    : readdirSync(folder)
+        .filter((name) => name.endsWith(".test.mjs"))
+        .map((name) => folder + name);
 const isTimed = (/** @type {string} */ file) => readFileSync(file, "utf8").includes("timed: true");
 
 const browser = await launchShared();
@@ -19,17 +24,19 @@ const untimed = files.filter((file) => !isTimed(file));
 /** @type {string[]} */
 const again = [];
 let failed = 0;
-await Promise.all(Array.from({ length: Math.max(2, Math.floor(availableParallelism() / 2)) }, async () => {
-  for (let file = untimed.shift(); file !== undefined; file = untimed.shift()) {
-    const { code, said } = await run(file);
-    if (code === 0) console.log(said);
-    else {
-      again.push(file);
-      // Not as a count: the second run's counts.
-      console.log(said.replaceAll(/^/gm, "  | "));
+await Promise.all(
+  Array.from({ length: Math.max(2, Math.floor(availableParallelism() / 2)) }, async () => {
+    for (let file = untimed.shift(); file !== undefined; file = untimed.shift()) {
+      const { code, said } = await run(file);
+      if (code === 0) console.log(said);
+      else {
+        again.push(file);
+        // Not as a count: the second run's counts.
+        console.log(said.replaceAll(/^/gm, "  | "));
+      }
     }
-  }
-}));
+  }),
+);
 for (const file of again) {
   const { code, said } = await run(file);
   console.log(said);
@@ -51,7 +58,10 @@ process.exitCode = failed;
  */
 function run(file) {
   const env = { ...process.env, SHARED_CHROMIUM: browser.wsEndpoint() };
-  const tests = spawn(process.execPath, ["--test", "--test-reporter=spec", file], { env, stdio: ["inherit", "pipe", "inherit"] });
+  const tests = spawn(process.execPath, ["--test", "--test-reporter=spec", file], {
+    env,
+    stdio: ["inherit", "pipe", "inherit"],
+  });
   let said = "";
   tests.stdout.setEncoding("utf8").on("data", (text) => {
     said += text;

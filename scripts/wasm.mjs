@@ -28,7 +28,7 @@ export function reader(from, start = 0) {
 
 /** The sections of a module, in order. @param {Buffer} module */
 export function* sections(module) {
-  for (const bytes = reader(module, 8); !bytes.ends(); ) {
+  for (const bytes = reader(module, 8); !bytes.ends();) {
     const id = bytes.byte();
     yield { id, content: bytes.counted() };
   }

@@ -41,7 +41,11 @@ let asked = "";
 function askFor({ madeForText, madeFor }) {
   if (madeForText === asked) return;
   asked = madeForText;
-  if (asked) message.ask(asked, madeFor.map(({ value, text }) => [text, () => session.do({ do: "set-instrument", instrument: value })]));
+  if (asked)
+    message.ask(
+      asked,
+      madeFor.map(({ value, text }) => [text, () => session.do({ do: "set-instrument", instrument: value })]),
+    );
 }
 
 /** @param {import("./session.js").Changed} changed */

@@ -48,7 +48,8 @@ export class PressClock {
 /** @param {AudioContext} context */
 function difference(context) {
   const { contextTime = 0, performanceTime = 0 } = context.getOutputTimestamp?.() ?? {};
-  if (contextTime > 0 && performanceTime > 0 && Math.abs(performance.now() - performanceTime) < 1000) return contextTime - performanceTime / 1000;
+  if (contextTime > 0 && performanceTime > 0 && Math.abs(performance.now() - performanceTime) < 1000)
+    return contextTime - performanceTime / 1000;
   const latency = context.outputLatency;
   return context.currentTime - (latency > 0 && latency < 0.5 ? latency : UNKNOWN_LATENCY) - performance.now() / 1000;
 }

@@ -25,6 +25,7 @@ async function compiledOnce(path) {
   const response = await fetch(path);
   if (!response.ok) throw new Error(`${path}: ${response.status}`);
   // Where a server calls the module something else, the browser does not compile it as it comes.
-  if (response.headers.get("content-type") !== "application/wasm") return WebAssembly.compile(await response.arrayBuffer());
+  if (response.headers.get("content-type") !== "application/wasm")
+    return WebAssembly.compile(await response.arrayBuffer());
   return WebAssembly.compileStreaming(response);
 }

@@ -131,7 +131,12 @@ export class Microphone extends EventTarget {
   /** @param {LoopView} found */
   async #measured(found) {
     // What the browser told of the way is taken off every note already.
-    if (found.seconds !== undefined) keepDelay(await pairInUse(this.session), { seconds: found.seconds - this.#behind, giveOrTake: found.giveOrTake, loop: true });
+    if (found.seconds !== undefined)
+      keepDelay(await pairInUse(this.session), {
+        seconds: found.seconds - this.#behind,
+        giveOrTake: found.giveOrTake,
+        loop: true,
+      });
     this.session.dispatchEvent(new CustomEvent("hearing"));
     this.dispatchEvent(new CustomEvent("measured", { detail: found }));
   }
@@ -195,11 +200,19 @@ export class Microphone extends EventTarget {
     this.#hears(track.label || "a microphone");
     /** @type {MediaTrackSettings & { latency?: number }} */
     const settings = track.getSettings();
-    const known = (/** @type {boolean | string | undefined} */ value) => (value === undefined ? -1 : Number(Boolean(value)));
+    const known = (/** @type {boolean | string | undefined} */ value) =>
+      value === undefined ? -1 : Number(Boolean(value));
     const way = settings.latency ?? 0;
     this.#behind = context.currentTime - this.session.heardNow() + (way > 0 && way < 0.5 ? way : UNKNOWN_LATENCY);
-    const device = [known(settings.echoCancellation), known(settings.noiseSuppression), known(settings.autoGainControl), settings.sampleRate ?? 0];
-    this.#worker?.postMessage({ port: port2, rate: context.sampleRate, a4: this.a4, device, turn: this.#turn }, [port2]);
+    const device = [
+      known(settings.echoCancellation),
+      known(settings.noiseSuppression),
+      known(settings.autoGainControl),
+      settings.sampleRate ?? 0,
+    ];
+    this.#worker?.postMessage({ port: port2, rate: context.sampleRate, a4: this.a4, device, turn: this.#turn }, [
+      port2,
+    ]);
   }
 
   /** The page's sound was made anew: what hears goes along. */
@@ -284,6 +297,8 @@ export class Microphone extends EventTarget {
    * @param {number} velocity
    */
   #key(midi, down, velocity) {
-    this.session.dispatchEvent(new CustomEvent("key", { detail: { midi, down, velocity, accent: false, time: performance.now(), heard: true } }));
+    this.session.dispatchEvent(
+      new CustomEvent("key", { detail: { midi, down, velocity, accent: false, time: performance.now(), heard: true } }),
+    );
   }
 }

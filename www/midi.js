@@ -66,7 +66,8 @@ export class Midi extends EventTarget {
     for (const port of here) {
       if (this.ports.has(port.id)) continue;
       this.ports.set(port.id, port);
-      port.onmidimessage = ({ data, timeStamp }) => data && this.#take(this.session.app.midiBytes(port.id, data), timeStamp);
+      port.onmidimessage = ({ data, timeStamp }) =>
+        data && this.#take(this.session.app.midiBytes(port.id, data), timeStamp);
     }
     this.names = here.map((port) => port.name || "a keyboard without a name");
     if (here.length > 0) this.gone = "";

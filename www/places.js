@@ -91,7 +91,9 @@ export class Places {
 
   /** Lets everything come, one after the other; where every byte counts, nothing comes before it is asked for. */
   async comeAll() {
-    const { connection } = /** @type {{ connection?: { saveData?: boolean, type?: string } }} */ (/** @type {unknown} */ (navigator));
+    const { connection } = /** @type {{ connection?: { saveData?: boolean, type?: string } }} */ (
+      /** @type {unknown} */ (navigator)
+    );
     if (connection?.saveData || connection?.type === "cellular") return;
     for (const name of Object.keys(PLACES)) await this.come(name);
     for (const room of ROOMS) await openRoom(room).catch(() => {});

@@ -85,7 +85,9 @@ export function openAgain() {
  */
 export async function building(core, rooms) {
   const each = rooms.map(async (room) => {
-    const parts = (pieces[room] ?? []).map(async (name) => /** @type {[string, WebAssembly.Module]} */ ([name, await fetchPiece(name)]));
+    const parts = (pieces[room] ?? []).map(
+      async (name) => /** @type {[string, WebAssembly.Module]} */ ([name, await fetchPiece(name)]),
+    );
     return /** @type {[Room, [string, WebAssembly.Module][]]} */ ([room, await Promise.all(parts)]);
   });
   return { core, rooms: await Promise.all(each) };

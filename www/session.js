@@ -78,7 +78,12 @@ function isPast(id) {
  */
 function isBreak(error) {
   // Deep calls end as a RangeError, in Firefox as an InternalError; what was broken before is held for ever.
-  return error instanceof WebAssembly.RuntimeError || error instanceof RangeError || error?.name === "InternalError" || /^recursive use of an object/.test(error?.message);
+  return (
+    error instanceof WebAssembly.RuntimeError ||
+    error instanceof RangeError ||
+    error?.name === "InternalError" ||
+    /^recursive use of an object/.test(error?.message)
+  );
 }
 
 /** Thrown where a record in storage must be read first, and the room that reads records has not come. */
@@ -102,7 +107,10 @@ function freshCore() {
  * @param {import("./rooms.js").Room} room
  */
 function comes(room) {
-  return openRoom(room).then(() => true, () => false);
+  return openRoom(room).then(
+    () => true,
+    () => false,
+  );
 }
 
 /**
@@ -224,7 +232,9 @@ export class Session extends EventTarget {
     this.others = "BroadcastChannel" in globalThis ? new BroadcastChannel("riffloom") : null;
     this.others?.addEventListener("message", () => this.dispatchEvent(new CustomEvent("elsewhere")));
     storage.addEventListener("back", (event) => this.#storageIsBack(/** @type {CustomEvent} */ (event).detail));
-    storage.addEventListener("lost", () => setTimeout(() => this.storage.refused && this.#tellSaved(this.storage.refused), LOST_FOR));
+    storage.addEventListener("lost", () =>
+      setTimeout(() => this.storage.refused && this.#tellSaved(this.storage.refused), LOST_FOR),
+    );
     const keepAll = () => {
       this.#keepPlayed();
       this.#write();
@@ -336,7 +346,11 @@ export class Session extends EventTarget {
    */
   #writeLast(records) {
     const last = records.filter(({ id }) => this.unsaved.has(id));
-    const own = (/** @type {RecordView} */ write, /** @type {string | undefined} */ kept, /** @type {boolean} */ isKnown) => (isKnown || kept === undefined ? { write } : {});
+    const own = (
+      /** @type {RecordView} */ write,
+      /** @type {string | undefined} */ kept,
+      /** @type {boolean} */ isKnown,
+    ) => (isKnown || kept === undefined ? { write } : {});
     if (last.length > 0) this.storage.write(last, [], own, () => false).catch(() => {});
   }
 
@@ -758,7 +772,13 @@ export class Session extends EventTarget {
     const point = this.plan.positions.findLast((position) => position.time <= heard);
     if (!point) return null;
     const fraction = Math.min(Math.max(point.fraction + (heard - point.time) * point.speed, 0), 0.9999);
-    return { bar: point.bar, fraction, beat: Math.floor(fraction * point.beats), beats: point.beats, counting: point.bar < 0 };
+    return {
+      bar: point.bar,
+      fraction,
+      beat: Math.floor(fraction * point.beats),
+      beats: point.beats,
+      counting: point.bar < 0,
+    };
   }
 
   /** Makes sound possible: call it from every touch; browsers allow sound only then. */
@@ -766,7 +786,10 @@ export class Session extends EventTarget {
     if (!this.context || this.context.state === "closed") this.#startAudio();
     const { context } = this;
     if (context && context.state !== "running") {
-      context.resume().then(() => this.#seeThatItRuns(context), () => this.#tellSound());
+      context.resume().then(
+        () => this.#seeThatItRuns(context),
+        () => this.#tellSound(),
+      );
     }
   }
 
@@ -852,7 +875,10 @@ export class Session extends EventTarget {
       this.leveller = leveller;
       const job = this.mixingJob({ wants: "gain", what, choruses: 1, countIn: 0, rate: this.context.sampleRate });
       // Without it the music plays at its plain level.
-      job.then((ready) => leveller.postMessage(ready), (error) => console.info("The loudness is not measured:", error));
+      job.then(
+        (ready) => leveller.postMessage(ready),
+        (error) => console.info("The loudness is not measured:", error),
+      );
     }, wait);
   }
 
@@ -890,7 +916,12 @@ export class Session extends EventTarget {
    */
   #follow({ positions, scenes, riff, notes }) {
     const before = this.plan;
-    this.plan = { positions: joined(before.positions, positions), scenes: joined(before.scenes, scenes), riff: joined(before.riff, riff), notes };
+    this.plan = {
+      positions: joined(before.positions, positions),
+      scenes: joined(before.scenes, scenes),
+      riff: joined(before.riff, riff),
+      notes,
+    };
     this.dispatchEvent(new CustomEvent("planned"));
   }
 
@@ -940,7 +971,8 @@ export class Session extends EventTarget {
    */
   async #storageIsBack(gone) {
     if (this.waitsForRecords) {
-      if (this.storage.records.length > 0 && !(await comes("files"))) return this.#tryLater(() => this.#storageIsBack(gone));
+      if (this.storage.records.length > 0 && !(await comes("files")))
+        return this.#tryLater(() => this.#storageIsBack(gone));
       if (!this.waitsForRecords) return;
       this.waitsForRecords = false;
       /** @type {Changed} */
@@ -1008,7 +1040,12 @@ export class Session extends EventTarget {
         /** @type {RecordView[]} */
         const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
         const order = { id: ORDER, text: this.app.order(), revision: 0 };
-        const asides = await this.storage.write([...records, order], forget, (...given) => this.#settle(...given), (id, isKnown) => this.app.mayGo(id, isKnown));
+        const asides = await this.storage.write(
+          [...records, order],
+          forget,
+          (...given) => this.#settle(...given),
+          (id, isKnown) => this.app.mayGo(id, isKnown),
+        );
         for (const aside of asides) this.#setAside(aside);
         // Another page joins what was practised to its own when it writes: it need not be told.
         if (records.some((record) => !isPast(record.id)) || forget.length > 0) this.others?.postMessage("kept");

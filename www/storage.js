@@ -40,14 +40,17 @@ const UNREADABLE = "?";
  */
 function sound(record) {
   const { id, text, revision } = record ?? {};
-  const isSound = isWellFormed(id) && isWellFormed(text) && Number.isInteger(revision) && revision >= 0 && revision < 2 ** 32;
+  const isSound =
+    isWellFormed(id) && isWellFormed(text) && Number.isInteger(revision) && revision >= 0 && revision < 2 ** 32;
   return isSound ? { id, text, revision } : { id: isWellFormed(id) ? id : "?", text: UNREADABLE, revision: 0 };
 }
 
 /** @param {unknown} text */
 function isWellFormed(text) {
   // A surrogate without its other half is no text that anybody wrote.
-  return typeof text === "string" && !/[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/.test(text);
+  return (
+    typeof text === "string" && !/[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/.test(text)
+  );
 }
 
 /**

@@ -14,7 +14,8 @@ const cacheName = family + version;
 const home = new URL("./", worker.registration.scope).href;
 const kept = new Set(files.map((name) => new URL(name, worker.registration.scope).href));
 /** What comes later than the first key, and where every byte counts only when it is asked for. */
-const isLater = (/** @type {string} */ address) => address.startsWith(worker.registration.scope) && address.includes("/rooms/");
+const isLater = (/** @type {string} */ address) =>
+  address.startsWith(worker.registration.scope) && address.includes("/rooms/");
 
 worker.addEventListener("install", (event) => event.waitUntil(fill()));
 worker.addEventListener("activate", (event) => event.waitUntil(tidy()));
@@ -32,7 +33,9 @@ worker.addEventListener("fetch", (event) => {
 
 async function fill() {
   const cache = await caches.open(cacheName);
-  const { connection } = /** @type {{ connection?: { saveData?: boolean, type?: string } }} */ (/** @type {unknown} */ (navigator));
+  const { connection } = /** @type {{ connection?: { saveData?: boolean, type?: string } }} */ (
+    /** @type {unknown} */ (navigator)
+  );
   const isSpared = connection?.saveData || connection?.type === "cellular";
   const now = isSpared ? [...kept].filter((address) => !isLater(address)) : [...kept];
   // Past the browser's own cache, or a version could be mixed from two.

@@ -8,7 +8,8 @@ import { button } from "./riff-page.mjs";
 /** @typedef {import("playwright-core").Page} Page */
 
 const TABS = ["riff", "practice", "chorus", "notebook", "play"];
-const openTab = (/** @type {Page} */ page, /** @type {string} */ tab) => page.locator(`.tabs [data-go="${tab}"]`).click();
+const openTab = (/** @type {Page} */ page, /** @type {string} */ tab) =>
+  page.locator(`.tabs [data-go="${tab}"]`).click();
 
 /** Two riffs and a chorus, one of its riffs chosen. @param {Page} page @param {string} address */
 async function openFull(page, address) {
@@ -39,7 +40,8 @@ browserTest("no barrier on any tab, and in no panel, light or dark", async ({ pa
   let panels = 0;
   for (const tab of TABS) {
     await openTab(page, tab);
-    for (const fold of await page.locator("main details:not([open]) > summary").all()) if (await fold.isVisible()) await fold.click();
+    for (const fold of await page.locator("main details:not([open]) > summary").all())
+      if (await fold.isVisible()) await fold.click();
     findings[tab] = await wrong(page);
     if (tab === "practice") await wholeSetting(page);
     for (const opener of await page.locator("button[aria-expanded]:not(.more)").all()) {
@@ -55,13 +57,22 @@ browserTest("no barrier on any tab, and in no panel, light or dark", async ({ pa
   }
   t.diagnostic(`${TABS.length} tabs, ${panels} panels`);
   assert.ok(panels >= 20, `only ${panels} panels were found`);
-  assert.deepEqual(Object.entries(findings).filter(([, found]) => found.length > 0), []);
+  assert.deepEqual(
+    Object.entries(findings).filter(([, found]) => found.length > 0),
+    [],
+  );
 });
 
 /** Success criteria 1.4.4 and 1.4.10: at twice the size, and at 320 px, nothing is lost and nothing scrolls sideways. */
 browserTest("the page can be twice as large, and its head keeps to one row", async ({ page, site }) => {
   await openFull(page, site.address);
-  for (const [width, height] of /** @type {const} */ ([[683, 310], [960, 540], [701, 390], [744, 1133], [844, 390]])) {
+  for (const [width, height] of /** @type {const} */ ([
+    [683, 310],
+    [960, 540],
+    [701, 390],
+    [744, 1133],
+    [844, 390],
+  ])) {
     await page.setViewportSize({ width, height });
     for (const tab of TABS) {
       await openTab(page, tab);
@@ -80,22 +91,32 @@ browserTest("the page can be twice as large, and its head keeps to one row", asy
 });
 
 /** With forced colours grounds are one colour: what is chosen must be told by something else (WCAG 1.4.11). */
-browserTest("with the colours of the system what is pressed is told from what is not", { context: { forcedColors: "active" } }, async ({ page, site }) => {
-  await openFull(page, site.address);
-  const looks = (/** @type {string} */ selector) =>
-    page.locator(selector).first().evaluate((each) => {
-      const { backgroundColor, color, outlineStyle } = getComputedStyle(each);
-      return [backgroundColor, color, outlineStyle].join(" ");
-    });
-  await openTab(page, "riff");
-  await page.locator("#strip [role=option]").first().click();
-  assert.notEqual(await looks('.tool[aria-label$="to a beat"][aria-pressed="true"]'), await looks('.tool[aria-label$="to a beat"][aria-pressed="false"]'));
-  assert.notEqual(await looks(".key.black"), await looks(".key.white"));
-  await page.getByRole("button", { name: /^Form:/ }).click();
-  assert.notEqual(await looks('.choice[aria-pressed="true"]'), await looks('.choice[aria-pressed="false"]'));
-  await page.keyboard.press("Escape");
-  await openTab(page, "chorus");
-  await button(page, "Suggest a chorus").click();
-  await page.locator(".idea").first().waitFor();
-  assert.notEqual(await looks('.idea[aria-pressed="true"]'), await looks('.idea[aria-pressed="false"]'));
-});
+browserTest(
+  "with the colours of the system what is pressed is told from what is not",
+  { context: { forcedColors: "active" } },
+  async ({ page, site }) => {
+    await openFull(page, site.address);
+    const looks = (/** @type {string} */ selector) =>
+      page
+        .locator(selector)
+        .first()
+        .evaluate((each) => {
+          const { backgroundColor, color, outlineStyle } = getComputedStyle(each);
+          return [backgroundColor, color, outlineStyle].join(" ");
+        });
+    await openTab(page, "riff");
+    await page.locator("#strip [role=option]").first().click();
+    assert.notEqual(
+      await looks('.tool[aria-label$="to a beat"][aria-pressed="true"]'),
+      await looks('.tool[aria-label$="to a beat"][aria-pressed="false"]'),
+    );
+    assert.notEqual(await looks(".key.black"), await looks(".key.white"));
+    await page.getByRole("button", { name: /^Form:/ }).click();
+    assert.notEqual(await looks('.choice[aria-pressed="true"]'), await looks('.choice[aria-pressed="false"]'));
+    await page.keyboard.press("Escape");
+    await openTab(page, "chorus");
+    await button(page, "Suggest a chorus").click();
+    await page.locator(".idea").first().waitFor();
+    assert.notEqual(await looks('.idea[aria-pressed="true"]'), await looks('.idea[aria-pressed="false"]'));
+  },
+);

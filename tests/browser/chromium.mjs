@@ -78,7 +78,12 @@ export async function openSite(folder = dist) {
 const BESIDE = {
   "/__tap__.js": new URL("tap-worklet.js", import.meta.url),
   "/__core__.js": new URL("core-page.js", import.meta.url),
-  ...Object.fromEntries(["pkg/riffloom.js", "pkg/doors.js", "core.js", "rooms.js"].map((name) => [`/__core__/${name}`, new URL(`../../www/${name}`, import.meta.url)])),
+  ...Object.fromEntries(
+    ["pkg/riffloom.js", "pkg/doors.js", "core.js", "rooms.js"].map((name) => [
+      `/__core__/${name}`,
+      new URL(`../../www/${name}`, import.meta.url),
+    ]),
+  ),
 };
 
 /** A worklet's module is fetched where no page listener reaches, so the server itself has to know it. */

@@ -38,7 +38,7 @@ async function answer(site, link, who) {
   await pageReady(page);
   const dialog = page.getByRole("dialog", { name: "Class" });
   await dialog.getByRole("heading", { name: "Leave room" }).waitFor();
-  assert.match(await page.locator("[data-go=riff]").getAttribute("aria-current") ?? "", /page/);
+  assert.match((await page.locator("[data-go=riff]").getAttribute("aria-current")) ?? "", /page/);
   await button(page, "Begin this lesson").click();
   const lesson = page.getByRole("region", { name: "Lesson" });
   await lesson.getByText("Press “Hear the model”.").waitFor();
@@ -63,53 +63,56 @@ async function answer(site, link, who) {
   return made;
 }
 
-browserTest("a lesson goes out as a link, answers come back, play in turn and become a table", async ({ page, site }) => {
-  await page.goto(site.address);
-  await pageReady(page);
-  await setTempo(page, 240);
-  const link = await makeLesson(page);
-  assert.ok(link.length < 400, `${link.length} characters`);
-  const answers = [];
-  for (const who of SEATS) answers.push(await answer(site.address, link, who));
-  await page.getByLabel("Paste answers here").fill(answers.join("\n"));
-  await button(page, "Put on the board").click();
-  await page.getByText("3 answers came in.").waitFor();
-  const cards = page.locator(".wall .answer");
-  assert.deepEqual(await cards.locator(".open b").allTextContents(), SEATS);
-  assert.deepEqual(await accessibilityFindings(page, { part: ".class-room" }), []);
+browserTest(
+  "a lesson goes out as a link, answers come back, play in turn and become a table",
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await setTempo(page, 240);
+    const link = await makeLesson(page);
+    assert.ok(link.length < 400, `${link.length} characters`);
+    const answers = [];
+    for (const who of SEATS) answers.push(await answer(site.address, link, who));
+    await page.getByLabel("Paste answers here").fill(answers.join("\n"));
+    await button(page, "Put on the board").click();
+    await page.getByText("3 answers came in.").waitFor();
+    const cards = page.locator(".wall .answer");
+    assert.deepEqual(await cards.locator(".open b").allTextContents(), SEATS);
+    assert.deepEqual(await accessibilityFindings(page, { part: ".class-room" }), []);
 
-  // Each in its turn, in order, and none left out.
-  await page.evaluate(() => {
-    /** @type {string[]} */
-    const seen = [];
-    Object.assign(window, { seen });
-    new MutationObserver(() => {
-      const name = document.querySelector(".wall .sounds .open b")?.textContent;
-      if (name && seen.at(-1) !== name) seen.push(name);
-    }).observe(document.querySelector(".wall") ?? document, { subtree: true, attributes: true });
-  });
-  await button(page, "Play in turn").click();
-  await page.waitForFunction(() => /** @type {any} */ (window).seen.length === 3);
-  assert.deepEqual(await page.evaluate(() => /** @type {any} */ (window).seen), SEATS);
-  await page.locator(".class-room").getByRole("button", { name: "Stop" }).click();
+    // Each in its turn, in order, and none left out.
+    await page.evaluate(() => {
+      /** @type {string[]} */
+      const seen = [];
+      Object.assign(window, { seen });
+      new MutationObserver(() => {
+        const name = document.querySelector(".wall .sounds .open b")?.textContent;
+        if (name && seen.at(-1) !== name) seen.push(name);
+      }).observe(document.querySelector(".wall") ?? document, { subtree: true, attributes: true });
+    });
+    await button(page, "Play in turn").click();
+    await page.waitForFunction(() => /** @type {any} */ (window).seen.length === 3);
+    assert.deepEqual(await page.evaluate(() => /** @type {any} */ (window).seen), SEATS);
+    await page.locator(".class-room").getByRole("button", { name: "Stop" }).click();
 
-  await cards.nth(1).getByRole("button", { name: "Room to breathe" }).click();
-  const [download] = await Promise.all([page.waitForEvent("download"), button(page, "Save as a table").click()]);
-  assert.equal(download.suggestedFilename(), "Leave room.csv");
-  const lines = (await downloaded(download)).toString("utf8").split("\r\n");
-  assert.equal(lines.length, 5, "a heading, three answers, the end");
-  assert.match(lines[2] ?? "", /^2,"Otter, “two”",Leave room,.*leave two beats free,Room to breathe,/);
+    await cards.nth(1).getByRole("button", { name: "Room to breathe" }).click();
+    const [download] = await Promise.all([page.waitForEvent("download"), button(page, "Save as a table").click()]);
+    assert.equal(download.suggestedFilename(), "Leave room.csv");
+    const lines = (await downloaded(download)).toString("utf8").split("\r\n");
+    assert.equal(lines.length, 5, "a heading, three answers, the end");
+    assert.match(lines[2] ?? "", /^2,"Otter, “two”",Leave room,.*leave two beats free,Room to breathe,/);
 
-  await button(page, "Hide names").click();
-  assert.deepEqual(await cards.locator(".open b").allTextContents(), ["Riff 1", "Riff 2", "Riff 3"]);
-  await cards.first().getByRole("button", { name: "Delete" }).click();
-  assert.equal(await cards.count(), 2);
-  await page.locator(".class-room").getByRole("button", { name: "Undo" }).click();
-  assert.equal(await cards.count(), 3);
-  await page.locator(".class-room").getByRole("button", { name: "Close" }).first().click();
-  await saved(page);
-  await page.reload();
-  await pageReady(page);
-  await openClass(page);
-  assert.equal(await cards.count(), 3, "the board is kept");
-});
+    await button(page, "Hide names").click();
+    assert.deepEqual(await cards.locator(".open b").allTextContents(), ["Riff 1", "Riff 2", "Riff 3"]);
+    await cards.first().getByRole("button", { name: "Delete" }).click();
+    assert.equal(await cards.count(), 2);
+    await page.locator(".class-room").getByRole("button", { name: "Undo" }).click();
+    assert.equal(await cards.count(), 3);
+    await page.locator(".class-room").getByRole("button", { name: "Close" }).first().click();
+    await saved(page);
+    await page.reload();
+    await pageReady(page);
+    await openClass(page);
+    assert.equal(await cards.count(), 3, "the board is kept");
+  },
+);

@@ -12,7 +12,8 @@ const BPM = 240;
 /** G above middle C. */
 const G = 67;
 
-const focused = (/** @type {Page} */ page) => page.evaluate(() => document.activeElement?.getAttribute("aria-label") ?? document.activeElement?.textContent ?? "");
+const focused = (/** @type {Page} */ page) =>
+  page.evaluate(() => document.activeElement?.getAttribute("aria-label") ?? document.activeElement?.textContent ?? "");
 
 /** @param {Page} page @param {string | RegExp} name */
 async function enter(page, name) {
@@ -45,7 +46,10 @@ async function prepare(page) {
 /** @param {Page} page */
 async function openPractice(page) {
   await enter(page, "Practice");
-  await page.getByRole("navigation", { name: "Where to" }).locator("[aria-current=page]", { hasText: "Practice" }).waitFor();
+  await page
+    .getByRole("navigation", { name: "Where to" })
+    .locator("[aria-current=page]", { hasText: "Practice" })
+    .waitFor();
 }
 
 /** Throws the starter riff away: there is one riff to ask for. @param {Page} page */
@@ -81,14 +85,24 @@ async function listen(page) {
     const words = /** @type {string[]} */ ([]);
     const live = /** @type {HTMLElement} */ (document.getElementById("said"));
     Object.assign(globalThis, { words });
-    new MutationObserver(() => words.push(live.textContent ?? "")).observe(live, { childList: true, characterData: true, subtree: true });
+    new MutationObserver(() => words.push(live.textContent ?? "")).observe(live, {
+      childList: true,
+      characterData: true,
+      subtree: true,
+    });
   });
   assert.equal(await page.locator("#said").getAttribute("aria-live"), "polite");
 }
-const words = (/** @type {Page} */ page) => page.evaluate(() => /** @type {string[]} */ (/** @type {any} */ (globalThis).words));
-const whose = (/** @type {Page} */ page, /** @type {RegExp} */ text) => page.getByRole("region", { name: "The drill" }).locator(".whose", { hasText: text }).waitFor();
+const words = (/** @type {Page} */ page) =>
+  page.evaluate(() => /** @type {string[]} */ (/** @type {any} */ (globalThis).words));
+const whose = (/** @type {Page} */ page, /** @type {RegExp} */ text) =>
+  page.getByRole("region", { name: "The drill" }).locator(".whose", { hasText: text }).waitFor();
 const hears = (/** @type {Page} */ page, /** @type {RegExp} */ text) =>
-  page.waitForFunction((source) => /** @type {any} */ (globalThis).words.some((/** @type {string} */ each) => new RegExp(source).test(each)), text.source);
+  page.waitForFunction(
+    (source) =>
+      /** @type {any} */ (globalThis).words.some((/** @type {string} */ each) => new RegExp(source).test(each)),
+    text.source,
+  );
 
 /** Starts; the hands are then where one answers. @param {Page} page @param {RegExp} hands */
 async function start(page, hands) {

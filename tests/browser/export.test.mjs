@@ -34,10 +34,14 @@ async function prepare(page) {
  * @param {string[]} words
  */
 function rendered(link, words) {
-  const decoded = JSON.parse(execFileSync(riffloom, ["link", "decode", "--", link.slice(link.indexOf("#") + 1)], { encoding: "utf8" }));
+  const decoded = JSON.parse(
+    execFileSync(riffloom, ["link", "decode", "--", link.slice(link.indexOf("#") + 1)], { encoding: "utf8" }),
+  );
   /** @type {string[]} */
   const riffs = decoded.riffs ?? [decoded.abc];
-  const chorus = decoded.placements ? ["--placements", JSON.stringify(decoded.placements), "--choruses", String(decoded.choruses)] : [];
+  const chorus = decoded.placements
+    ? ["--placements", JSON.stringify(decoded.placements), "--choruses", String(decoded.choruses)]
+    : [];
   const folder = mkdtempSync(join(tmpdir(), "riffloom-"));
   try {
     const sound = join(folder, "sound.wav");
@@ -46,7 +50,22 @@ function rendered(link, words) {
       writeFileSync(tune, abc);
       return tune;
     });
-    const asked = ["render", ...tunes, ...chorus, "--key", "G", "--form", "12-bar", "--feel", "2:1", "--tempo", String(TEMPO), ...words, "--out", sound];
+    const asked = [
+      "render",
+      ...tunes,
+      ...chorus,
+      "--key",
+      "G",
+      "--form",
+      "12-bar",
+      "--feel",
+      "2:1",
+      "--tempo",
+      String(TEMPO),
+      ...words,
+      "--out",
+      sound,
+    ];
     execFileSync(riffloom, asked, { stdio: "pipe" });
     return readFileSync(sound);
   } finally {
@@ -76,40 +95,69 @@ async function saving(page) {
 }
 
 const KINDS = /** @type {const} */ ([
-  [{ kind: "Once through the form, with the band" }, "Riff, 12-bar blues in G, 180.wav", ["--parts", "drums,bass,solo"]],
-  [{ kind: "Once through the form, with the band", riff: false }, "12-bar blues in G, 180.wav", ["--parts", "drums,bass"]],
-  [{ kind: "A track to practise with", choruses: 2 }, "Riff, 12-bar blues in G, 180.wav", ["--parts", "drums,bass,solo", "--choruses", "2", "--count-in", "1"]],
+  [
+    { kind: "Once through the form, with the band" },
+    "Riff, 12-bar blues in G, 180.wav",
+    ["--parts", "drums,bass,solo"],
+  ],
+  [
+    { kind: "Once through the form, with the band", riff: false },
+    "12-bar blues in G, 180.wav",
+    ["--parts", "drums,bass"],
+  ],
+  [
+    { kind: "A track to practise with", choruses: 2 },
+    "Riff, 12-bar blues in G, 180.wav",
+    ["--parts", "drums,bass,solo", "--choruses", "2", "--count-in", "1"],
+  ],
 ]);
 
-browserTest("files made on the page, without network, are those of the command line", async ({ page, site, context, problems, t }) => {
-  execFileSync("cargo", ["build", "--quiet", "--locked", "--bin", "riffloom"], { cwd: root, stdio: "pipe" });
-  await page.goto(site.address);
-  await prepare(page);
-  await keptOffline(page);
-  await context.setOffline(true);
-  problems.expect(/ERR_INTERNET_DISCONNECTED/);
-  await button(page, "Pass it on").click();
-  assert.deepEqual(await accessibilityFindings(page), []);
-  const link = await page.getByLabel("Link to this riff").inputValue();
-  for (const [wanted, name, words] of KINDS) {
-    const file = await made(page, wanted);
-    assert.equal(file.name, name);
-    const expected = rendered(link, [...words]);
-    assert.equal(file.bytes.length, expected.length);
-    assert.deepEqual(file.bytes.subarray(0, 44), expected.subarray(0, 44));
-    const { most, share } = differences(file.bytes, expected);
-    t.diagnostic(`${name}: ${file.bytes.length} bytes, ${(100 * share).toFixed(3)} % of the samples differ, by ${most} at most`);
-    assert.ok(most <= 1 && share < 0.001, `${name}: ${share} of the samples differ, by ${most} at most`);
-  }
-  const alone = await made(page, { kind: "The riff, once" });
-  assert.equal(alone.name, "Riff.wav");
-  // Two bars at most, and the last note's end in the room.
-  assert.ok(alone.bytes.length > 44 && alone.bytes.length < 44 + 4 * 48_000 * 3);
-});
+browserTest(
+  "files made on the page, without network, are those of the command line",
+  async ({ page, site, context, problems, t }) => {
+    execFileSync("cargo", ["build", "--quiet", "--locked", "--bin", "riffloom"], { cwd: root, stdio: "pipe" });
+    await page.goto(site.address);
+    await prepare(page);
+    await keptOffline(page);
+    await context.setOffline(true);
+    problems.expect(/ERR_INTERNET_DISCONNECTED/);
+    await button(page, "Pass it on").click();
+    assert.deepEqual(await accessibilityFindings(page), []);
+    const link = await page.getByLabel("Link to this riff").inputValue();
+    for (const [wanted, name, words] of KINDS) {
+      const file = await made(page, wanted);
+      assert.equal(file.name, name);
+      const expected = rendered(link, [...words]);
+      assert.equal(file.bytes.length, expected.length);
+      assert.deepEqual(file.bytes.subarray(0, 44), expected.subarray(0, 44));
+      const { most, share } = differences(file.bytes, expected);
+      t.diagnostic(
+        `${name}: ${file.bytes.length} bytes, ${(100 * share).toFixed(3)} % of the samples differ, by ${most} at most`,
+      );
+      assert.ok(most <= 1 && share < 0.001, `${name}: ${share} of the samples differ, by ${most} at most`);
+    }
+    const alone = await made(page, { kind: "The riff, once" });
+    assert.equal(alone.name, "Riff.wav");
+    // Two bars at most, and the last note's end in the room.
+    assert.ok(alone.bytes.length > 44 && alone.bytes.length < 44 + 4 * 48_000 * 3);
+  },
+);
 
 const OF_CHORUS = /** @type {const} */ ([
-  ["The chorus, with the band", 1, false, "Harbour evening, 12-bar blues in G, 180.wav", ["--parts", "drums,bass,solo"]],
-  ["The chorus by itself", 2, false, "Harbour evening, 12-bar blues in G, 180.wav", ["--parts", "solo", "--times", "2"]],
+  [
+    "The chorus, with the band",
+    1,
+    false,
+    "Harbour evening, 12-bar blues in G, 180.wav",
+    ["--parts", "drums,bass,solo"],
+  ],
+  [
+    "The chorus by itself",
+    2,
+    false,
+    "Harbour evening, 12-bar blues in G, 180.wav",
+    ["--parts", "solo", "--times", "2"],
+  ],
   ["Only the band, to play over", 1, true, "12-bar blues in G, 180.wav", ["--parts", "drums,bass", "--count-in", "1"]],
 ]);
 
@@ -123,7 +171,10 @@ browserTest("a file of the built chorus is that of the command line", async ({ p
   await page.locator("#chorus-ask").waitFor({ state: "hidden" });
   await page.locator("#chorus-lines button[data-band]").nth(1).click();
   await button(page, "Change it here").click();
-  await page.getByRole("group", { name: "Ways to change it here" }).getByRole("button", { name: "upside down" }).click();
+  await page
+    .getByRole("group", { name: "Ways to change it here" })
+    .getByRole("button", { name: "upside down" })
+    .click();
   await page.locator("#chorus-head .which").click();
   await page.getByLabel("Name of the chorus").fill("Harbour evening");
   await page.keyboard.press("Enter");
@@ -141,7 +192,9 @@ browserTest("a file of the built chorus is that of the command line", async ({ p
     assert.equal(file.bytes.length, expected.length, kind);
     assert.deepEqual(file.bytes.subarray(0, 44), expected.subarray(0, 44));
     const { most, share } = differences(file.bytes, expected);
-    t.diagnostic(`${kind}: ${file.bytes.length} bytes, ${(100 * share).toFixed(3)} % of the samples differ, by ${most} at most`);
+    t.diagnostic(
+      `${kind}: ${file.bytes.length} bytes, ${(100 * share).toFixed(3)} % of the samples differ, by ${most} at most`,
+    );
     assert.ok(most <= 1 && share < 0.001, `${kind}: ${share} of the samples differ, by ${most} at most`);
   }
 });
@@ -185,9 +238,13 @@ browserTest("a long file shows how far it has come, and leaves nothing when it i
   const bar = page.getByRole("progressbar");
   /** @type {Set<number>} */
   const seen = new Set();
-  while (seen.size < 5) seen.add(Number(await bar.evaluate((element) => /** @type {HTMLProgressElement} */ (element).value)));
+  while (seen.size < 5)
+    seen.add(Number(await bar.evaluate((element) => /** @type {HTMLProgressElement} */ (element).value)));
   const values = [...seen];
-  assert.deepEqual(values, values.toSorted((a, b) => a - b));
+  assert.deepEqual(
+    values,
+    values.toSorted((a, b) => a - b),
+  );
   assert.ok(values.every((value) => value >= 0 && value < 1));
   assert.equal(page.workers().length, workers + 1);
   await button(page, "Stop").click();

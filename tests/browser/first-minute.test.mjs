@@ -16,14 +16,18 @@ const NOTES = ONSETS.length;
  */
 function pressAt(page, beats, what) {
   const now = Date.now() + 300;
-  return pressKeys(page, beats.map((beat) => ({ at: now + beat * 300, ...what })));
+  return pressKeys(
+    page,
+    beats.map((beat) => ({ at: now + beat * 300, ...what })),
+  );
 }
 const SPACE = { code: "Space", key: " " };
 /** The computer key that plays home. */
 const HOME = { code: "KeyA", key: "a" };
 
 /** @param {import("playwright-core").Page} page */
-const done = (page) => page.locator(".first-minute li").evaluateAll((all) => all.map((step) => step.classList.contains("done")));
+const done = (page) =>
+  page.locator(".first-minute li").evaluateAll((all) => all.map((step) => step.classList.contains("done")));
 
 browserTest("each step of the first minute is ticked off when it was done", async ({ page, site }) => {
   await page.goto(site.address);
@@ -73,7 +77,7 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
   assert.deepEqual(await done(page), [true, true, true, true, true]);
   // It ends with something to do.
   await page.getByRole("button", { name: "Make my own" }).click();
-  assert.ok(await page.locator(".first-minute").count() === 0);
+  assert.ok((await page.locator(".first-minute").count()) === 0);
   assert.equal(await page.locator("#strip [role=option]").count(), 0, "an empty riff waits");
 });
 
@@ -86,27 +90,41 @@ browserTest("what was only begun is not ticked off", async ({ page, site }) => {
   assert.deepEqual(await done(page), [false, false, false, false, false]);
 });
 
-browserTest("in the first minute a learner’s own rhythm becomes the riff", { prepare: watchAudio }, async ({ page, site }) => {
-  await page.goto(site.address);
-  await pageReady(page);
-  await page.getByRole("button", { name: "Hear two bars" }).click();
-  await page.getByRole("button", { name: "I clapped it" }).click();
-  await page.waitForFunction(() => !document.body.classList.contains("playing"));
-  await pressAt(page, ONSETS, HOME);
-  await page.locator(".first-minute li.done").nth(2).waitFor();
-  const toEpoch = await audioToEpoch(page);
-  const before = await soundsAsked(page);
-  await page.getByRole("button", { name: "Or play in your own rhythm" }).click();
-  // The first tune has 76 beats a minute.
-  const beat = 60 / 76;
-  const barOne = (await firstSound(page, before)) + 4 * beat;
-  await pressKeys(page, [0, 1, 2, 4, 5, 6].map((at) => ({ at: toEpoch(barOne + at * beat), code: "Space", key: " " })));
-  await page.locator("#taking").getByText(/^You played 6 notes/).waitFor({ timeout: 20_000 });
-  const notes = await page.locator("#strip [role=option]").evaluateAll((all) => all.map((note) => note.getAttribute("aria-label") ?? ""));
-  assert.deepEqual(notes.map((label) => label.split(", ").slice(1, 3).join(", ")),
-    ["bar 1, beat 1", "bar 1, beat 2", "bar 1, beat 3", "bar 2, beat 1", "bar 2, beat 2", "bar 2, beat 3"]);
-  assert.deepEqual(await done(page), [true, true, true, true, false]);
-});
+browserTest(
+  "in the first minute a learner’s own rhythm becomes the riff",
+  { prepare: watchAudio },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await page.getByRole("button", { name: "Hear two bars" }).click();
+    await page.getByRole("button", { name: "I clapped it" }).click();
+    await page.waitForFunction(() => !document.body.classList.contains("playing"));
+    await pressAt(page, ONSETS, HOME);
+    await page.locator(".first-minute li.done").nth(2).waitFor();
+    const toEpoch = await audioToEpoch(page);
+    const before = await soundsAsked(page);
+    await page.getByRole("button", { name: "Or play in your own rhythm" }).click();
+    // The first tune has 76 beats a minute.
+    const beat = 60 / 76;
+    const barOne = (await firstSound(page, before)) + 4 * beat;
+    await pressKeys(
+      page,
+      [0, 1, 2, 4, 5, 6].map((at) => ({ at: toEpoch(barOne + at * beat), code: "Space", key: " " })),
+    );
+    await page
+      .locator("#taking")
+      .getByText(/^You played 6 notes/)
+      .waitFor({ timeout: 20_000 });
+    const notes = await page
+      .locator("#strip [role=option]")
+      .evaluateAll((all) => all.map((note) => note.getAttribute("aria-label") ?? ""));
+    assert.deepEqual(
+      notes.map((label) => label.split(", ").slice(1, 3).join(", ")),
+      ["bar 1, beat 1", "bar 1, beat 2", "bar 1, beat 3", "bar 2, beat 1", "bar 2, beat 2", "bar 2, beat 3"],
+    );
+    assert.deepEqual(await done(page), [true, true, true, true, false]);
+  },
+);
 
 browserTest("a step that was done before its turn ticks no other one", async ({ page, site }) => {
   await page.goto(site.address);
@@ -120,14 +138,23 @@ browserTest("a step that was done before its turn ticks no other one", async ({ 
 });
 
 browserTest("on a phone the keys are in sight when they are to be played", async ({ page, site }) => {
-  for (const [width, height] of [[390, 844], [360, 640]]) {
+  for (const [width, height] of [
+    [390, 844],
+    [360, 640],
+  ]) {
     await page.setViewportSize({ width: width ?? 0, height: height ?? 0 });
     await page.goto(site.address);
     await pageReady(page);
     await page.getByRole("button", { name: "Hear two bars" }).click();
     await page.getByRole("button", { name: "I clapped it" }).click();
     await page.waitForFunction(() => !document.body.classList.contains("playing"));
-    const [keys, tabs] = [await page.locator("#keyboard .keys").boundingBox(), await page.locator(".tabs").boundingBox()];
-    assert.ok(keys && tabs && keys.y + keys.height <= tabs.y, `keys end at ${keys && keys.y + keys.height}, tabs begin at ${tabs?.y}`);
+    const [keys, tabs] = [
+      await page.locator("#keyboard .keys").boundingBox(),
+      await page.locator(".tabs").boundingBox(),
+    ];
+    assert.ok(
+      keys && tabs && keys.y + keys.height <= tabs.y,
+      `keys end at ${keys && keys.y + keys.height}, tabs begin at ${tabs?.y}`,
+    );
   }
 });

@@ -42,7 +42,11 @@ export async function killed(times) {
  * @param {string} profile
  */
 async function openBrowser(profile) {
-  const process = spawn(browserPath(), [...FLAGS, "--headless", "--remote-debugging-port=0", `--user-data-dir=${profile}`, "about:blank"], { detached: true, stdio: ["ignore", "ignore", "pipe"] });
+  const process = spawn(
+    browserPath(),
+    [...FLAGS, "--headless", "--remote-debugging-port=0", `--user-data-dir=${profile}`, "about:blank"],
+    { detached: true, stdio: ["ignore", "ignore", "pipe"] },
+  );
   let told = "";
   const socket = await new Promise((resolve, reject) => {
     process.stderr.on("data", (data) => {
@@ -77,7 +81,10 @@ async function writeUntilKilled(address, profile, from) {
   const { page } = browser;
   /** What the page said to be kept: the last change, and the last one of each riff. @type {{ change: number, finals: number[] }[]} */
   const said = [];
-  await page.exposeFunction("__said", (/** @type {number} */ change, /** @type {number[]} */ finals) => void said.push({ change, finals }));
+  await page.exposeFunction(
+    "__said",
+    (/** @type {number} */ change, /** @type {number[]} */ finals) => void said.push({ change, finals }),
+  );
   await page.goto(address);
   await pageReady(page);
   await page.evaluate((first) => {
@@ -118,10 +125,14 @@ async function look(address, profile, said) {
   try {
     await browser.page.goto(address);
     await pageReady(browser.page);
-    const changes = (await stored(browser.page)).map(({ text }) => Number(/"name":"change (\d+)"/.exec(text)?.[1] ?? -1));
+    const changes = (await stored(browser.page)).map(({ text }) =>
+      Number(/"name":"change (\d+)"/.exec(text)?.[1] ?? -1),
+    );
     const last = said.at(-1);
     if (last) {
-      const lost = [...last.finals, last.change].filter((each) => !changes.some((found) => found === each || (each === last.change && found > each)));
+      const lost = [...last.finals, last.change].filter(
+        (each) => !changes.some((found) => found === each || (each === last.change && found > each)),
+      );
       assert.deepEqual(lost, [], `said to be kept up to ${last.change}, and lost`);
     }
     return Math.max(0, ...changes);

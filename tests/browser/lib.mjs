@@ -29,12 +29,14 @@ export class Problems {
   async watch(context, origin) {
     context.on("console", (message) => {
       // A file that is no page has no picture of its own.
-      if (message.type() === "error" && !message.location().url.endsWith("/favicon.ico")) this.#seen.push(`console: ${message.text()} (${message.location().url})`);
+      if (message.type() === "error" && !message.location().url.endsWith("/favicon.ico"))
+        this.#seen.push(`console: ${message.text()} (${message.location().url})`);
     });
     context.on("weberror", (event) => this.#seen.push(`exception: ${event.error().stack ?? event.error().message}`));
     context.on("request", (request) => {
       const url = new URL(request.url());
-      if (url.origin !== origin && !["data:", "blob:"].includes(url.protocol)) this.#seen.push(`foreign request: ${url}`);
+      if (url.origin !== origin && !["data:", "blob:"].includes(url.protocol))
+        this.#seen.push(`foreign request: ${url}`);
     });
     await context.addInitScript(() => {
       document.addEventListener("securitypolicyviolation", (event) =>
@@ -143,7 +145,9 @@ function machineWaits() {
  */
 export async function openProfile(address, options = {}) {
   shared.browser ??= sharedBrowser();
-  const context = await (await shared.browser).newContext({ viewport: { width: 1366, height: 768 }, ...options.context });
+  const context = await (
+    await shared.browser
+  ).newContext({ viewport: { width: 1366, height: 768 }, ...options.context });
   const problems = new Problems();
   await problems.watch(context, new URL(address).origin);
   await options.prepare?.(context);

@@ -11,19 +11,23 @@ function soundingFrames({ mono, firstFrame }) {
   return [...mono.keys()].filter((frame) => Math.abs(mono[frame]) > 0.1).map((frame) => firstFrame + frame);
 }
 
-browserTest("the recorder hears each click in the frame it was meant for", { folder, prepare: tap, timed: true }, async ({ page, site }) => {
-  await page.goto(site.address);
-  await page.click("#play");
-  await tapReady(page);
-  await page.waitForTimeout(1500);
-  const heard = await recording(page);
-  const meant = JSON.parse((await page.getAttribute("body", "data-frames")) ?? "[]");
-  assert.deepEqual(soundingFrames(heard), meant);
-  assert.equal(heard.lost, 0);
-  assert.equal(heard.channels.length, 2);
-  assert.equal(heard.asked.length, 8);
-  assert.deepEqual(lateStarts(heard.asked, 0.005), []);
-});
+browserTest(
+  "the recorder hears each click in the frame it was meant for",
+  { folder, prepare: tap, timed: true },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await page.click("#play");
+    await tapReady(page);
+    await page.waitForTimeout(1500);
+    const heard = await recording(page);
+    const meant = JSON.parse((await page.getAttribute("body", "data-frames")) ?? "[]");
+    assert.deepEqual(soundingFrames(heard), meant);
+    assert.equal(heard.lost, 0);
+    assert.equal(heard.channels.length, 2);
+    assert.equal(heard.asked.length, 8);
+    assert.deepEqual(lateStarts(heard.asked, 0.005), []);
+  },
+);
 
 browserTest("a start that is asked for too late is noticed", { folder, prepare: tap }, async ({ page, site }) => {
   await page.goto(site.address);
@@ -33,27 +37,35 @@ browserTest("a start that is asked for too late is noticed", { folder, prepare: 
   assert.equal(lateStarts((await recording(page)).asked, 0.005).length, 1);
 });
 
-browserTest("a stall of the main thread loses nothing of the recording", { folder, prepare: tap, timed: true }, async ({ page, site }) => {
-  await page.goto(site.address);
-  await page.click("#play");
-  await tapReady(page);
-  const began = Date.now();
-  await stallMainThread(page, { busy: 400, period: 500 });
-  await page.waitForTimeout(700);
-  await page.evaluate(() => 0);
-  assert.ok(Date.now() - began >= 900, "the main thread was not blocked");
-  await page.waitForTimeout(700);
-  const heard = await recording(page);
-  assert.equal(heard.lost, 0);
-  assert.equal(soundingFrames(heard).length, 8);
-});
+browserTest(
+  "a stall of the main thread loses nothing of the recording",
+  { folder, prepare: tap, timed: true },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await page.click("#play");
+    await tapReady(page);
+    const began = Date.now();
+    await stallMainThread(page, { busy: 400, period: 500 });
+    await page.waitForTimeout(700);
+    await page.evaluate(() => 0);
+    assert.ok(Date.now() - began >= 900, "the main thread was not blocked");
+    await page.waitForTimeout(700);
+    const heard = await recording(page);
+    assert.equal(heard.lost, 0);
+    assert.equal(soundingFrames(heard).length, 8);
+  },
+);
 
-browserTest("timers come as seldom as told", { folder, prepare: (context) => slowTimers(context, 1000), timed: true }, async ({ page, site }) => {
-  await page.goto(site.address);
-  await page.waitForTimeout(2500);
-  const ticks = Number(await page.textContent("#ticks"));
-  assert.ok(ticks >= 1 && ticks <= 3, `${ticks} ticks in 2.5 s`);
-});
+browserTest(
+  "timers come as seldom as told",
+  { folder, prepare: (context) => slowTimers(context, 1000), timed: true },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await page.waitForTimeout(2500);
+    const ticks = Number(await page.textContent("#ticks"));
+    assert.ok(ticks >= 1 && ticks <= 3, `${ticks} ticks in 2.5 s`);
+  },
+);
 
 browserTest("the server can be stopped and come back", { folder }, async ({ context, page, site, problems }) => {
   await page.goto(site.address);
@@ -72,7 +84,14 @@ browserTest("the server can be stopped and come back", { folder }, async ({ cont
  */
 const PROBLEMS = [
   ["an error in the console", () => console.error("oh dear"), /console: oh dear/],
-  ["an exception", () => void setTimeout(() => { throw new Error("oh no"); }), /exception: .*oh no/],
+  [
+    "an exception",
+    () =>
+      void setTimeout(() => {
+        throw new Error("oh no");
+      }),
+    /exception: .*oh no/,
+  ],
   ["a rejected promise", () => void Promise.reject(new Error("not that")), /exception: .*not that/],
   ["a style that the policy forbids", () => document.body.setAttribute("style", "color: red"), /policy: style-src/],
   ["an image from elsewhere", () => void (new Image().src = "http://elsewhere.test/x.png"), /policy: img-src/],

@@ -29,7 +29,9 @@ export async function watchLights(context) {
       const heard = (audio?.currentTime ?? 0) - (latency > 0 && latency < 0.5 ? latency : 0.04);
       // After every callback of this frame, so that it is what is painted.
       setTimeout(() => {
-        const now = [...document.querySelectorAll("#strip .token.sounds")].map((each) => each instanceof HTMLElement && each.dataset.note).join(" ");
+        const now = [...document.querySelectorAll("#strip .token.sounds")]
+          .map((each) => each instanceof HTMLElement && each.dataset.note)
+          .join(" ");
         if (now !== lit || heard - before > 0.1) frames.push({ heard, before, lit: now });
         [lit, before] = [now, heard];
       });
@@ -59,7 +61,9 @@ export const seenLights = (page) =>
 export function compareLights({ when, stopped, frames }) {
   const first = frames.find(({ lit }) => lit !== "")?.before ?? Infinity;
   const last = frames.at(-1)?.heard ?? 0;
-  const onsets = when.filter((time, index) => (stopped[index] ?? Infinity) >= time && time > first - READ && time < last - 0.5).sort((a, b) => a - b);
+  const onsets = when
+    .filter((time, index) => (stopped[index] ?? Infinity) >= time && time > first - READ && time < last - 0.5)
+    .sort((a, b) => a - b);
   const left = new Set(onsets);
   const wrong = [];
   let worst = 0;
@@ -78,9 +82,12 @@ export function compareLights({ when, stopped, frames }) {
     worst = Math.max(worst, frame.heard - due);
   }
   // A note that came and went within one long frame was never to be seen.
-  const stalls = frames.map(({ before, heard }) => ({ before, heard })).filter(({ before, heard }) => heard - before > 0.1);
+  const stalls = frames
+    .map(({ before, heard }) => ({ before, heard }))
+    .filter(({ before, heard }) => heard - before > 0.1);
   for (const time of left) {
-    if (!stalls.some(({ before, heard }) => before - READ <= time && time <= heard + READ)) wrong.push(`an onset at ${time.toFixed(3)} s without a light`);
+    if (!stalls.some(({ before, heard }) => before - READ <= time && time <= heard + READ))
+      wrong.push(`an onset at ${time.toFixed(3)} s without a light`);
   }
   return { notes: onsets.length, wrong, worst };
 }

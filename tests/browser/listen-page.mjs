@@ -28,7 +28,9 @@ export function samples(tones, seconds) {
       const envelope = Math.min(1, time / ATTACK, (length - time) / RELEASE);
       let sum = 0;
       for (let harmonic = 1; harmonic <= HARMONICS && harmonic * hertz < RATE / 2; harmonic++) {
-        sum += (Math.sin(2 * Math.PI * harmonic * hertz * time) / harmonic ** 1.3) * Math.exp(-time * (0.6 + 0.5 * harmonic));
+        sum +=
+          (Math.sin(2 * Math.PI * harmonic * hertz * time) / harmonic ** 1.3) *
+          Math.exp(-time * (0.6 + 0.5 * harmonic));
       }
       made[first + frame] = (made[first + frame] ?? 0) + 0.3 * envelope * sum;
     }
@@ -54,7 +56,9 @@ function wav(frames) {
   bytes.writeUInt16LE(16, 34);
   bytes.write("data", 36);
   bytes.writeUInt32LE(2 * frames.length, 40);
-  frames.forEach((frame, index) => bytes.writeInt16LE(Math.round(Math.max(-1, Math.min(1, frame)) * 32_767), 44 + 2 * index));
+  frames.forEach((frame, index) =>
+    bytes.writeInt16LE(Math.round(Math.max(-1, Math.min(1, frame)) * 32_767), 44 + 2 * index),
+  );
   return bytes;
 }
 
@@ -68,7 +72,9 @@ export async function withMicrophone(frames, prepare, body) {
   const file = join(mkdtempSync(join(tmpdir(), "riffloom-")), "heard.wav");
   writeFileSync(file, wav(frames));
   const site = await openSite();
-  const browser = await launch({ args: ["--use-fake-device-for-media-stream", `--use-file-for-fake-audio-capture=${file}%noloop`] });
+  const browser = await launch({
+    args: ["--use-fake-device-for-media-stream", `--use-file-for-fake-audio-capture=${file}%noloop`],
+  });
   try {
     const context = await browser.newContext({ viewport: { width: 1366, height: 768 }, permissions: ["microphone"] });
     const problems = new Problems();
@@ -128,15 +134,19 @@ export async function firstHeard(page) {
  * @param {number} time
  */
 export function pressAt(page, selector, time) {
-  return page.evaluate(({ selector, time }) => new Promise((done) => {
-    const audio = /** @type {AudioContext} */ (/** @type {any} */ (globalThis).audio);
-    const look = () => {
-      if (audio.currentTime < time) return setTimeout(look, Math.max((time - audio.currentTime) * 500, 1));
-      document.querySelector(selector)?.dispatchEvent(new MouseEvent("click", { bubbles: true }));
-      done(audio.currentTime);
-    };
-    look();
-  }), { selector, time });
+  return page.evaluate(
+    ({ selector, time }) =>
+      new Promise((done) => {
+        const audio = /** @type {AudioContext} */ (/** @type {any} */ (globalThis).audio);
+        const look = () => {
+          if (audio.currentTime < time) return setTimeout(look, Math.max((time - audio.currentTime) * 500, 1));
+          document.querySelector(selector)?.dispatchEvent(new MouseEvent("click", { bubbles: true }));
+          done(audio.currentTime);
+        };
+        look();
+      }),
+    { selector, time },
+  );
 }
 
 /**
@@ -162,16 +172,18 @@ export async function hearsItself(context) {
     const out = new Map();
     /** @type {any} */
     const connect = AudioNode.prototype.connect;
-    AudioNode.prototype.connect = /** @type {any} */ (function (/** @type {AudioNode} */ to, /** @type {number[]} */ ...rest) {
-      // @ts-ignore: the node itself
-      const from = /** @type {AudioNode} */ (this);
-      if (to instanceof AudioDestinationNode && !(from instanceof AudioWorkletNode)) {
-        const all = out.get(to.context) ?? new GainNode(to.context);
-        out.set(to.context, all);
-        connect.call(from, all);
+    AudioNode.prototype.connect = /** @type {any} */ (
+      function (/** @type {AudioNode} */ to, /** @type {number[]} */ ...rest) {
+        // @ts-ignore: the node itself
+        const from = /** @type {AudioNode} */ (this);
+        if (to instanceof AudioDestinationNode && !(from instanceof AudioWorkletNode)) {
+          const all = out.get(to.context) ?? new GainNode(to.context);
+          out.set(to.context, all);
+          connect.call(from, all);
+        }
+        return Reflect.apply(connect, from, [to, ...rest]);
       }
-      return Reflect.apply(connect, from, [to, ...rest]);
-    });
+    );
     MediaDevices.prototype.getUserMedia = async () => {
       const audio = /** @type {AudioContext} */ (seen.audio);
       const heard = audio.createMediaStreamDestination();

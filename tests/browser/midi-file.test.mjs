@@ -46,13 +46,18 @@ browserTest("a riff goes out as a file and comes back as a riff", async ({ page,
   await button(page, "Add it as a riff").click();
   await page.locator("#message").getByText("“Ferry bell” is in your notebook.").waitFor();
   await saved(page);
-  assert.equal((await page.locator("#notebook [data-riff] b").allTextContents()).filter((name) => name === "Ferry bell").length, 2);
+  assert.equal(
+    (await page.locator("#notebook [data-riff] b").allTextContents()).filter((name) => name === "Ferry bell").length,
+    2,
+  );
 
   await keeping.locator("input[type=file]").setInputFiles({ name: "ferry.musicxml", mimeType: "", buffer: score });
   await keeping.getByText("A MusicXML file").waitFor();
   await button(page, "Add it as a riff").click();
   await page.locator("#message").getByText("“Ferry bell” is in your notebook.").waitFor();
 
-  await keeping.locator("input[type=file]").setInputFiles({ name: "ferry.mid", mimeType: "audio/midi", buffer: bytes.subarray(0, 20) });
+  await keeping
+    .locator("input[type=file]")
+    .setInputFiles({ name: "ferry.mid", mimeType: "audio/midi", buffer: bytes.subarray(0, 20) });
   await keeping.getByText("This file cannot be opened").waitFor();
 });

@@ -13,7 +13,11 @@ browserTest("a thousand riffs are all listed, and those in sight are complete", 
   await page.reload();
   await pageReady(page);
   await button(page, "Notebook").click();
-  const listed = (/** @type {number} */ count) => page.waitForFunction(([list, count]) => document.querySelectorAll(list).length === count, /** @type {const} */ ([LIST, count]));
+  const listed = (/** @type {number} */ count) =>
+    page.waitForFunction(
+      ([list, count]) => document.querySelectorAll(list).length === count,
+      /** @type {const} */ ([LIST, count]),
+    );
   await listed(RIFFS);
   const names = await page.locator(`${LIST} b`).allTextContents();
   assert.deepEqual(names.slice(0, 3), ["Riff 1000", "Riff 999", "Riff 998"]);
@@ -26,7 +30,10 @@ browserTest("a thousand riffs are all listed, and those in sight are complete", 
   const last = page.locator(LIST).last();
   await last.scrollIntoViewIfNeeded();
   await last.getByRole("button", { name: "Practise it" }).waitFor();
-  assert.ok(await page.evaluate(() => /** @type {any} */ (window).find("Riff 512")), "the page's text has a riff that is out of sight");
+  assert.ok(
+    await page.evaluate(() => /** @type {any} */ (window).find("Riff 512")),
+    "the page's text has a riff that is out of sight",
+  );
 
   // By the keyboard: from card to card, also where only the name is there yet; what takes the place of a riff that is
   // deleted has the focus, and what was deleted comes back to its place.

@@ -7,11 +7,20 @@ import { button, setBand } from "./riff-page.mjs";
 /** The two may differ by this much, in decibels. */
 const NULL = -60;
 
-const note = (/** @type {number} */ at, /** @type {number} */ length, /** @type {string} */ pitch, more = {}) => ({ onset: at * 2520, length: length * 2520, pitch, ...more });
+const note = (/** @type {number} */ at, /** @type {number} */ length, /** @type {string} */ pitch, more = {}) => ({
+  onset: at * 2520,
+  length: length * 2520,
+  pitch,
+  ...more,
+});
 /** Two bars with what a note may have: accents, a crushed note, scoops, long and short ones. */
 const NOTES = [
-  note(0, 2, "G4", { accent: true }), note(2, 4, "Bb4", { scoop: true }), note(6, 1, "C5"), note(7, 5, "D5", { crushed: "C#5" }),
-  note(16, 8, "F4", { scoop: true, accent: true }), note(26, 2, "B4"),
+  note(0, 2, "G4", { accent: true }),
+  note(2, 4, "Bb4", { scoop: true }),
+  note(6, 1, "C5"),
+  note(7, 5, "D5", { crushed: "C#5" }),
+  note(16, 8, "F4", { scoop: true, accent: true }),
+  note(26, 2, "B4"),
 ];
 
 /** Each score: which parts play, and what else is asked for. @type {[string, string[], object[]][]} */
@@ -19,14 +28,20 @@ const SCORES = [
   ["the whole band", ["click", "drums", "bass", "comp", "solo"], [{ "set-tempo": { bpm: 138 } }]],
   ["the riff alone, with scoops", ["solo"], [{ "set-tempo": { bpm: 151 } }, { "set-feel": { feel: "straight" } }]],
   ["drums", ["drums"], [{ "set-tempo": { bpm: 97 } }, { "set-loop": { bars: [8, 12] } }]],
-  ["bass and chords in another form", ["bass", "comp"], [{ "set-form": { form: "8-bar" } }, { "set-key": { key: "Eb" } }, { "set-tempo": { bpm: 113 } }]],
+  [
+    "bass and chords in another form",
+    ["bass", "comp"],
+    [{ "set-form": { form: "8-bar" } }, { "set-key": { key: "Eb" } }, { "set-tempo": { bpm: 113 } }],
+  ],
 ];
 
 browserTest("the player's graph and the core's mix are the same sound", async ({ page, site, t }) => {
   await page.goto(site.address);
   for (const [name, parts, commands] of SCORES) {
     const found = await page.evaluate(compare, { parts, commands, riff: NOTES });
-    t.diagnostic(`${name}: ${found.difference.toFixed(1)} dB, at its worst frame ${found.worst.toFixed(1)} dB; ${found.starts} sounds, ${found.seconds.toFixed(1)} s, level ${found.level.toFixed(1)} dB`);
+    t.diagnostic(
+      `${name}: ${found.difference.toFixed(1)} dB, at its worst frame ${found.worst.toFixed(1)} dB; ${found.starts} sounds, ${found.seconds.toFixed(1)} s, level ${found.level.toFixed(1)} dB`,
+    );
     assert.ok(found.seconds > 8 && found.starts > 20, "hardly anything was compared");
     assert.ok(found.difference < NULL, `${name}: ${found.difference} dB apart`);
     assert.ok(found.worst < NULL, `${name}: ${found.worst} dB apart at the worst frame`);
@@ -40,11 +55,23 @@ browserTest("the player's graph and the core's mix are the same sound", async ({
  */
 async function compare({ parts, commands, riff }) {
   const rate = 48_000;
-  const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
+  const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (
+    await import(/** @type {any} */ ("/__core__.js"))
+  );
   await core.default({ module_or_path: "/riffloom_bg.wasm" });
-  const text = JSON.stringify({ version: 1, revision: 1, id: "00000000000000aa", name: "Null", start: 0, beat: 10080, divisions: Array(8).fill(2), notes: riff });
+  const text = JSON.stringify({
+    version: 1,
+    revision: 1,
+    id: "00000000000000aa",
+    name: "Null",
+    start: 0,
+    beat: 10080,
+    divisions: Array(8).fill(2),
+    notes: riff,
+  });
   const app = new core.App([{ id: "00000000000000aa", text, revision: 1 }], "00000000000000bb");
-  for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ "set-part": { part, on: parts.includes(part) } });
+  for (const part of ["click", "drums", "bass", "comp", "solo"])
+    app.apply({ "set-part": { part, on: parts.includes(part) } });
   for (const command of commands) {
     const { message, offer } = app.apply(/** @type {any} */ (command));
     // What was refused is only said; what was done may offer more.
@@ -67,7 +94,8 @@ async function compare({ parts, commands, riff }) {
   const frames = Math.min(Number(once?.[1]) * rate - rate, all[0].length - 2 * rate);
   const context = new OfflineAudioContext(2, wait + frames, rate);
   // In the place of the limiter.
-  context.createWaveShaper = () => /** @type {any} */ (Object.defineProperty(context.createGain(), "curve", { writable: true }));
+  context.createWaveShaper = () =>
+    /** @type {any} */ (Object.defineProperty(context.createGain(), "curve", { writable: true }));
   let [starts, offFrame] = [0, 0];
   const create = context.createBufferSource.bind(context);
   context.createBufferSource = () => {
@@ -100,21 +128,29 @@ async function compare({ parts, commands, riff }) {
   // One gain for the whole is the master's; what is left is the difference.
   const sides = [0, 1].map((side) => heard.getChannelData(side).subarray(wait));
   let [product, power] = [0, 0];
-  sides.forEach((side, index) => side.forEach((value, frame) => {
-    product += value * all[index][frame];
-    power += all[index][frame] ** 2;
-  }));
+  sides.forEach((side, index) =>
+    side.forEach((value, frame) => {
+      product += value * all[index][frame];
+      power += all[index][frame] ** 2;
+    }),
+  );
   const gain = product / power;
   let [left, peak, worst] = [0, 0, 0];
-  sides.forEach((side, index) => side.forEach((value, frame) => {
-    const difference = value - gain * all[index][frame];
-    left += difference ** 2;
-    peak = Math.max(peak, Math.abs(gain * all[index][frame]));
-    worst = Math.max(worst, Math.abs(difference));
-  }));
+  sides.forEach((side, index) =>
+    side.forEach((value, frame) => {
+      const difference = value - gain * all[index][frame];
+      left += difference ** 2;
+      peak = Math.max(peak, Math.abs(gain * all[index][frame]));
+      worst = Math.max(worst, Math.abs(difference));
+    }),
+  );
   return {
-    starts, offFrame, seconds: frames / rate,
-    level: 20 * Math.log10(gain), difference: 10 * Math.log10(left / (power * gain * gain)), worst: 20 * Math.log10(worst / peak),
+    starts,
+    offFrame,
+    seconds: frames / rate,
+    level: 20 * Math.log10(gain),
+    difference: 10 * Math.log10(left / (power * gain * gain)),
+    worst: 20 * Math.log10(worst / peak),
   };
 }
 
@@ -134,25 +170,37 @@ async function noteTargets(/** @type {import("playwright-core").BrowserContext} 
 /** How gently the player goes over to another gain of the whole: its time constant, in seconds. */
 const GLIDE = 0.25;
 
-browserTest("the page plays at the gain that a file of the same chorus gets, before and after an edit", { prepare: noteTargets }, async ({ page, site, t }) => {
-  await page.goto(site.address);
-  await pageReady(page);
-  for (const parts of [["drums", "bass", "comp", "solo"], ["solo"]]) {
-    await setBand(page, parts);
-    const told = await page.evaluate(() => /** @type {any} */ (globalThis).__targets__.length);
-    if (parts.length > 1) await button(page, "Play with the band").click();
-    const found = await page.waitForFunction(({ told, glide }) =>
-      /** @type {any} */ (globalThis).__targets__.slice(told).find((/** @type {any} */ target) => target.glide === glide), { told, glide: GLIDE });
-    const { value } = await found.jsonValue();
-    // The same tune and riff, told to another instance of the core.
-    const gain = await page.evaluate(async (parts) => {
-      const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
-      await core.default({ module_or_path: "/riffloom_bg.wasm" });
-      const app = new core.App([], "00000000000000bb");
-      for (const part of ["click", "drums", "bass", "comp", "solo"]) app.apply({ "set-part": { part, on: parts.includes(part) } });
-      return app.mixing(core.Heard.Form, 1, 0, new AudioContext().sampleRate).gain();
-    }, parts);
-    t.diagnostic(`${parts.join(", ")}: ${(20 * Math.log10(gain)).toFixed(2)} dB`);
-    assert.ok(Math.abs(value / gain - 1) < 1e-6, `${value} instead of ${gain}`);
-  }
-});
+browserTest(
+  "the page plays at the gain that a file of the same chorus gets, before and after an edit",
+  { prepare: noteTargets },
+  async ({ page, site, t }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    for (const parts of [["drums", "bass", "comp", "solo"], ["solo"]]) {
+      await setBand(page, parts);
+      const told = await page.evaluate(() => /** @type {any} */ (globalThis).__targets__.length);
+      if (parts.length > 1) await button(page, "Play with the band").click();
+      const found = await page.waitForFunction(
+        ({ told, glide }) =>
+          /** @type {any} */ (globalThis).__targets__
+            .slice(told)
+            .find((/** @type {any} */ target) => target.glide === glide),
+        { told, glide: GLIDE },
+      );
+      const { value } = await found.jsonValue();
+      // The same tune and riff, told to another instance of the core.
+      const gain = await page.evaluate(async (parts) => {
+        const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (
+          await import(/** @type {any} */ ("/__core__.js"))
+        );
+        await core.default({ module_or_path: "/riffloom_bg.wasm" });
+        const app = new core.App([], "00000000000000bb");
+        for (const part of ["click", "drums", "bass", "comp", "solo"])
+          app.apply({ "set-part": { part, on: parts.includes(part) } });
+        return app.mixing(core.Heard.Form, 1, 0, new AudioContext().sampleRate).gain();
+      }, parts);
+      t.diagnostic(`${parts.join(", ")}: ${(20 * Math.log10(gain)).toFixed(2)} dB`);
+      assert.ok(Math.abs(value / gain - 1) < 1e-6, `${value} instead of ${gain}`);
+    }
+  },
+);

@@ -35,7 +35,9 @@ browserTest("the whole page is kept, and nothing else", async ({ page, site }) =
     const requests = await (await caches.open(name)).keys();
     return { others, paths: requests.map(({ url }) => new URL(url).pathname.slice(1)).sort() };
   });
-  const files = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) => statSync(join(dist, name)).isFile());
+  const files = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) =>
+    statSync(join(dist, name)).isFile(),
+  );
   // Pictures for a home screen are fetched by the browser when the page is installed.
   const used = files.filter((name) => name !== "sw.js" && !/^icons\/.*\.png$/.test(name));
   const expected = used.map((name) => (name === "index.html" ? "" : name));
@@ -44,7 +46,8 @@ browserTest("the whole page is kept, and nothing else", async ({ page, site }) =
 
 /** The type of the module by the WebAssembly JavaScript interface's web API: streaming compilation asks for it. */
 browserTest("files come with the type and the policy that they need", async ({ page, site }) => {
-  const type = async (/** @type {string} */ name) => (await page.request.get(site.address + name)).headers()["content-type"];
+  const type = async (/** @type {string} */ name) =>
+    (await page.request.get(site.address + name)).headers()["content-type"];
   assert.match(await type(""), /^text\/html/);
   assert.match(await type("app.js"), /^text\/javascript/);
   assert.equal(await type("riffloom_bg.wasm"), "application/wasm");
@@ -76,32 +79,37 @@ function copyOfPage() {
 }
 
 const copy = copyOfPage();
-browserTest("a newer version waits until it is asked for, then takes the older one's place", { folder: copy.folder }, async ({ t, page, site }) => {
-  t.after(copy.remove);
-  await page.goto(site.address);
-  await keptOffline(page);
-  copy.makeNewer();
-  await page.evaluate(async () => {
-    const registration = await navigator.serviceWorker.ready;
-    await registration.update();
-    const newer = registration.installing ?? registration.waiting;
-    if (!newer) throw new Error("no newer version was found");
-    while (newer.state === "installing") await new Promise((resolve) => newer.addEventListener("statechange", resolve, { once: true }));
-  });
-  await page.reload();
-  await pageReady(page);
-  assert.equal(await page.title(), "Riffloom", "the newer version came unasked");
+browserTest(
+  "a newer version waits until it is asked for, then takes the older one's place",
+  { folder: copy.folder },
+  async ({ t, page, site }) => {
+    t.after(copy.remove);
+    await page.goto(site.address);
+    await keptOffline(page);
+    copy.makeNewer();
+    await page.evaluate(async () => {
+      const registration = await navigator.serviceWorker.ready;
+      await registration.update();
+      const newer = registration.installing ?? registration.waiting;
+      if (!newer) throw new Error("no newer version was found");
+      while (newer.state === "installing")
+        await new Promise((resolve) => newer.addEventListener("statechange", resolve, { once: true }));
+    });
+    await page.reload();
+    await pageReady(page);
+    assert.equal(await page.title(), "Riffloom", "the newer version came unasked");
 
-  await page.evaluate(async () => {
-    const { waiting } = await navigator.serviceWorker.ready;
-    const changed = new Promise((resolve) => navigator.serviceWorker.addEventListener("controllerchange", resolve));
-    waiting?.postMessage("take over");
-    await changed;
-  });
-  await page.reload();
-  await pageReady(page);
-  assert.equal(await page.title(), "Newer Riffloom");
-  assert.deepEqual(await page.evaluate(async () => (await caches.keys()).map((name) => name.split(" ").at(-1))), [
-    "fedcba9876543210",
-  ]);
-});
+    await page.evaluate(async () => {
+      const { waiting } = await navigator.serviceWorker.ready;
+      const changed = new Promise((resolve) => navigator.serviceWorker.addEventListener("controllerchange", resolve));
+      waiting?.postMessage("take over");
+      await changed;
+    });
+    await page.reload();
+    await pageReady(page);
+    assert.equal(await page.title(), "Newer Riffloom");
+    assert.deepEqual(await page.evaluate(async () => (await caches.keys()).map((name) => name.split(" ").at(-1))), [
+      "fedcba9876543210",
+    ]);
+  },
+);

@@ -54,7 +54,12 @@ export function onsetFrames(signal, sampleRate) {
 }
 
 /** The frame of greatest novelty within `reach` of `frame`. */
-function newest(/** @type {Sides} */ sides, /** @type {number} */ frame, /** @type {number} */ reach, /** @type {number} */ step) {
+function newest(
+  /** @type {Sides} */ sides,
+  /** @type {number} */ frame,
+  /** @type {number} */ reach,
+  /** @type {number} */ step,
+) {
   let best = { frame, fresh: 0 };
   for (let near = Math.max(0, frame - reach); near <= frame + reach; near += step) {
     const { fresh } = sides.novelty(near);
@@ -149,8 +154,12 @@ export function pitchAt(signal, sampleRate, start, seconds = 0.05) {
  * @param {number} reach seconds within which two may be a pair
  */
 export function matchOnsets(expected, found, reach = 0.02) {
-  const nearest = expected.map((time) => found.reduce((best, at) => (Math.abs(at - time) < Math.abs(best - time) ? at : best), Infinity));
-  const offset = median(nearest.map((at, index) => at - expected[index]).filter((difference) => Math.abs(difference) <= reach));
+  const nearest = expected.map((time) =>
+    found.reduce((best, at) => (Math.abs(at - time) < Math.abs(best - time) ? at : best), Infinity),
+  );
+  const offset = median(
+    nearest.map((at, index) => at - expected[index]).filter((difference) => Math.abs(difference) <= reach),
+  );
   const pairs = [];
   const missed = [];
   const left = new Set(found);

@@ -48,13 +48,16 @@ test("sixteenths at 200 quarters a minute", () =>
 test("a slow rise", () => check({ onsets: grid(0.3, 12), midi: RIFF, rise: 0.01, length: 0.25, decay: 0.5 }, 2.5));
 test("one pitch again and again", () =>
   check({ onsets: grid(0.25, 14), midi: [60], rise: 0.003, length: 0.24, decay: 0.5 }, 1));
-test("quietly", () => check({ onsets: grid(0.3, 12), midi: RIFF, rise: 0.003, length: 0.2, decay: 0.4, level: 0.003 }, 1));
+test("quietly", () =>
+  check({ onsets: grid(0.3, 12), midi: RIFF, rise: 0.003, length: 0.2, decay: 0.4, level: 0.003 }, 1));
 test("after rests the start is exact to a fifth of a millisecond", () => {
   const onsets = grid(0.3, 12);
   const starts = startsAfterSilence(sound({ onsets, midi: RIFF, rise: 0.003, length: 0.2, decay: 0.4 }), RATE);
   assert.equal(starts.length, onsets.length);
   // Of a rise of 3 ms and a sine that begins at zero, a thousandth is reached within the first tenths of a millisecond.
-  starts.forEach((frame, index) => assert.ok(Math.abs(frame / RATE - onsets[index] - 0.0001) < 0.0002, `${frame / RATE}`));
+  starts.forEach((frame, index) =>
+    assert.ok(Math.abs(frame / RATE - onsets[index] - 0.0001) < 0.0002, `${frame / RATE}`),
+  );
 });
 test("silence has no onsets", () => assert.deepEqual(onsetFrames(new Float32Array(RATE), RATE), []));
 

@@ -21,7 +21,11 @@ const ODD = [
   { id: [1, "two"], text: "{}", revision: 1 },
   { id: "00000000000000b4", text: { version: 1 }, revision: 1 },
   { id: "00000000000000b5", revision: 1 },
-  { id: "00000000000000b6", text: riffRecord("00000000000000b6", "half \ud83c", ["G4"]).text.replace("\\ud83c", "\ud83c"), revision: 1 },
+  {
+    id: "00000000000000b6",
+    text: riffRecord("00000000000000b6", "half \ud83c", ["G4"]).text.replace("\\ud83c", "\ud83c"),
+    revision: 1,
+  },
   { id: "00000000000000b7\udc00", text: "{}", revision: 1 },
   { id: "past-00000000000000b1", text: 5, revision: 1 },
   { id: "chorus-00000000000000b8", text: null, revision: 1 },
@@ -35,7 +39,9 @@ browserTest("odd records are left alone and told of, and storage is used all the
   const before = byId(await stored(page));
   await page.goto(site.address);
   await pageReady(page);
-  await page.getByText(`${ODD.length} saved items could not be read. They are left as they are. Everything else is here.`).waitFor();
+  await page
+    .getByText(`${ODD.length} saved items could not be read. They are left as they are. Everything else is here.`)
+    .waitFor();
   assert.equal(await page.locator("#kept").textContent(), "Kept on this device");
   await key(page, 72).click({ position: { x: 10, y: 100 } });
   await page.getByRole("button", { name: /^Tempo:/ }).click();
@@ -88,7 +94,11 @@ browserTest("what a newer version wrote is never written over", async ({ page, s
   await page.reload();
   await pageReady(page);
   await page.getByRole("button", { name: "Tempo: 87" }).waitFor();
-  assert.equal(await page.locator("#strip [role=option]").count(), 2, "the riff that was written last lies on the desk");
+  assert.equal(
+    await page.locator("#strip [role=option]").count(),
+    2,
+    "the riff that was written last lies on the desk",
+  );
 });
 
 browserTest("the link to the keyboard is no riff", async ({ page, site }) => {
@@ -109,12 +119,19 @@ browserTest("opened from a file the page says where it works", async ({ page, pr
   assert.ok(await page.getByRole("button", { name: "Play with the band" }).isHidden());
 });
 
-browserTest("without WebAssembly the page says so", { prepare: async (context) => void (await context.addInitScript(() => delete (/** @type {any} */ (globalThis).WebAssembly))) }, async ({ page, site, problems }) => {
-  problems.expect(/WebAssembly/);
-  await page.goto(site.address);
-  await page.getByText("This browser cannot run Riffloom").waitFor();
-  assert.ok(await page.getByRole("button", { name: "Play with the band" }).isHidden());
-});
+browserTest(
+  "without WebAssembly the page says so",
+  {
+    prepare: async (context) =>
+      void (await context.addInitScript(() => delete (/** @type {any} */ (globalThis).WebAssembly))),
+  },
+  async ({ page, site, problems }) => {
+    problems.expect(/WebAssembly/);
+    await page.goto(site.address);
+    await page.getByText("This browser cannot run Riffloom").waitFor();
+    assert.ok(await page.getByRole("button", { name: "Play with the band" }).isHidden());
+  },
+);
 
 browserTest("without scripts the page says so", { context: { javaScriptEnabled: false } }, async ({ page, site }) => {
   await page.goto(site.address);
@@ -154,19 +171,28 @@ browserTest("under a path without its slash the page goes to the right address",
   await pageReady(page);
 });
 
-browserTest("where the browser refuses sound, Play says what can be done", {
-  prepare: async (context) => void (await context.addInitScript(() => {
-    globalThis.AudioContext = /** @type {any} */ (function () {
-      throw new DOMException("no more of them", "NotSupportedError");
-    });
-  })),
-}, async ({ page, site }) => {
-  await page.goto(site.address);
-  await pageReady(page);
-  await button(page, "Play with the band").click();
-  await page.getByText("This browser gives no sound now. Close other tabs or programs that use sound, then press Play again.").waitFor();
-  assert.equal(await page.locator("#play").textContent(), "Play with the band");
-});
+browserTest(
+  "where the browser refuses sound, Play says what can be done",
+  {
+    prepare: async (context) =>
+      void (await context.addInitScript(() => {
+        globalThis.AudioContext = /** @type {any} */ (
+          function () {
+            throw new DOMException("no more of them", "NotSupportedError");
+          }
+        );
+      })),
+  },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await button(page, "Play with the band").click();
+    await page
+      .getByText("This browser gives no sound now. Close other tabs or programs that use sound, then press Play again.")
+      .waitFor();
+    assert.equal(await page.locator("#play").textContent(), "Play with the band");
+  },
+);
 
 browserTest("thirty emoji in a name make no part of the page wider than its window", async ({ page, site }) => {
   const name = "🎷".repeat(30);
@@ -179,11 +205,18 @@ browserTest("thirty emoji in a name make no part of the page wider than its wind
   await page.locator("#chorus-riffs button").first().click();
   await saved(page);
   const wide = [];
-  for (const [width, height] of [[320, 568], [390, 844], [1366, 620], [1920, 1080]]) {
+  for (const [width, height] of [
+    [320, 568],
+    [390, 844],
+    [1366, 620],
+    [1920, 1080],
+  ]) {
     await page.setViewportSize({ width: Number(width), height: Number(height) });
     for (const place of ["Riff", "Practice", "Chorus", "Notebook", "Just play"]) {
       await button(page, place).click();
-      const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+      const over = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
       if (over > 0) wide.push(`${place} at ${width}: ${over} px`);
     }
   }
@@ -193,7 +226,8 @@ browserTest("thirty emoji in a name make no part of the page wider than its wind
 browserTest("the browser's way back leads to the part that was shown before", async ({ page, site }) => {
   await page.goto(site.address);
   await pageReady(page);
-  const shown = (/** @type {string} */ place) => page.waitForFunction((place) => document.body.dataset.tab === place, place);
+  const shown = (/** @type {string} */ place) =>
+    page.waitForFunction((place) => document.body.dataset.tab === place, place);
   await button(page, "Notebook").click();
   await button(page, "Chorus").click();
   await shown("chorus");

@@ -20,7 +20,7 @@ export async function throttleCpu(page, factor) {
 export function stallMainThread(page, times) {
   return page.evaluate(({ busy, period }) => {
     setInterval(() => {
-      for (const end = performance.now() + busy; performance.now() < end; );
+      for (const end = performance.now() + busy; performance.now() < end;);
     }, period);
   }, times);
 }
@@ -70,7 +70,9 @@ export async function downloaded(download) {
  */
 export function fillNotebook(page, riffs) {
   return page.evaluate(async (riffs) => {
-    const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
+    const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (
+      await import(/** @type {any} */ ("/__core__.js"))
+    );
     await core.default({ module_or_path: "/riffloom_bg.wasm" });
     const id = (/** @type {number} */ number) => number.toString(16).padStart(16, "0");
     const app = new core.App([], id(1));
@@ -86,7 +88,14 @@ export function fillNotebook(page, riffs) {
       app.apply({ "rename-riff": { id: id(riff), name: `Riff ${riff}` } });
       records.push(app.record(id(riff)));
     }
-    records.push(app.record("tune"), { id: "order", text: records.map((record) => record.id).reverse().join(" "), revision: 0 });
+    records.push(app.record("tune"), {
+      id: "order",
+      text: records
+        .map((record) => record.id)
+        .reverse()
+        .join(" "),
+      revision: 0,
+    });
     const database = await new Promise((resolve) => {
       const asked = indexedDB.open("riffloom", 1);
       asked.onupgradeneeded = () => asked.result.createObjectStore("records", { keyPath: "id" });

@@ -39,58 +39,83 @@ async function buildChorus(page) {
   for (let step = 0; step < 2; step++) await page.keyboard.press("Shift+ArrowUp");
 }
 
-browserTest("a built chorus is practised as it stands, told note by note, and kept", { prepare: watchAudio, timed: true }, async ({ page, site }) => {
-  await page.goto(site.address);
-  await pageReady(page);
-  await buildChorus(page);
-  await setTempo(page, BPM);
-  await button(page, "Practise it").click();
-  await page.getByRole("button", { name: "What you practise: Chorus with Porch light" }).waitFor();
-  await choose(page, "Going on", /one time, then stop/);
-  await choose(page, "What is in sight", /the form and the notes/);
-  // Seven notes on the form, and the first riff to play with the one after it.
-  assert.equal(await page.locator("#form .mark").count(), 7);
-  assert.match((await page.locator("#to-play").textContent()) ?? "", /Porch light · bar 1 then Ferry bell, .*bar 5/);
-  assert.deepEqual(await accessibilityFindings(page), []);
+browserTest(
+  "a built chorus is practised as it stands, told note by note, and kept",
+  { prepare: watchAudio, timed: true },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await buildChorus(page);
+    await setTempo(page, BPM);
+    await button(page, "Practise it").click();
+    await page.getByRole("button", { name: "What you practise: Chorus with Porch light" }).waitFor();
+    await choose(page, "Going on", /one time, then stop/);
+    await choose(page, "What is in sight", /the form and the notes/);
+    // Seven notes on the form, and the first riff to play with the one after it.
+    assert.equal(await page.locator("#form .mark").count(), 7);
+    assert.match((await page.locator("#to-play").textContent()) ?? "", /Porch light · bar 1 then Ferry bell, .*bar 5/);
+    assert.deepEqual(await accessibilityFindings(page), []);
 
-  const codes = new Map(await page.locator("#keyboard .key").evaluateAll((keys) =>
-    keys.map((key) => [Number(key.getAttribute("data-midi")), key.getAttribute("data-code") ?? ""])));
-  const toEpoch = await audioToEpoch(page);
-  const before = await soundsAsked(page);
-  await button(page, "Start practising").focus();
-  await page.keyboard.press("Enter");
-  const barOne = (await firstSound(page, before)) + 4 * BEAT;
-  const played = pressKeys(page, WOVEN.map(({ beat, midi }, index) => {
-    const code = codes.get(midi) ?? "";
-    return { at: toEpoch(barOne + beat * BEAT) + (SCRIPTED[index] ?? 0), code, key: code.slice(-1).toLowerCase() };
-  }));
-  // What comes next is in sight before it comes.
-  await page.locator('#form .bar.now[data-bar="3"]').waitFor();
-  assert.match((await page.locator("#to-play b").first().textContent()) ?? "", /^Ferry bell/);
-  await played;
-  await button(page, "Start practising").waitFor();
+    const codes = new Map(
+      await page
+        .locator("#keyboard .key")
+        .evaluateAll((keys) =>
+          keys.map((key) => [Number(key.getAttribute("data-midi")), key.getAttribute("data-code") ?? ""]),
+        ),
+    );
+    const toEpoch = await audioToEpoch(page);
+    const before = await soundsAsked(page);
+    await button(page, "Start practising").focus();
+    await page.keyboard.press("Enter");
+    const barOne = (await firstSound(page, before)) + 4 * BEAT;
+    const played = pressKeys(
+      page,
+      WOVEN.map(({ beat, midi }, index) => {
+        const code = codes.get(midi) ?? "";
+        return { at: toEpoch(barOne + beat * BEAT) + (SCRIPTED[index] ?? 0), code, key: code.slice(-1).toLowerCase() };
+      }),
+    );
+    // What comes next is in sight before it comes.
+    await page.locator('#form .bar.now[data-bar="3"]').waitFor();
+    assert.match((await page.locator("#to-play b").first().textContent()) ?? "", /^Ferry bell/);
+    await played;
+    await button(page, "Start practising").waitFor();
 
-  await page.getByRole("heading", { name: "That time through" }).waitFor();
-  await page.locator("#after summary", { hasText: "Show the numbers" }).click();
-  await page.getByText("Note by note, as a table").click();
-  const rows = await page.locator("#after tbody tr").evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
-  assert.deepEqual(rows.map(([place, asked, heard]) => [place, asked, heard]), [
-    ["bar 1, beat 1 and", "D", "D"], ["bar 1, beat 2", "E", "E"], ["bar 1, beat 3 and", "B♭", "B♭"], ["bar 1, beat 4", "B", "B"],
-    ["bar 2, beat 1 and", "G", "G"], ["bar 5, beat 1", "A", "A"], ["bar 5, beat 1 and", "E", "E"],
-  ]);
-  const told = rows.map(([, , , text = ""]) => (text.endsWith("early") ? -1 : 1) * Number.parseInt(text, 10));
-  // The device's own delay is not known here: the same for all, so differences count.
-  const common = (told[0] ?? 0) - (SCRIPTED[0] ?? 0);
-  assert.ok(told.every((ms, index) => Math.abs(ms - common - (SCRIPTED[index] ?? 0)) <= 4), JSON.stringify([told, SCRIPTED]));
+    await page.getByRole("heading", { name: "That time through" }).waitFor();
+    await page.locator("#after summary", { hasText: "Show the numbers" }).click();
+    await page.getByText("Note by note, as a table").click();
+    const rows = await page
+      .locator("#after tbody tr")
+      .evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
+    assert.deepEqual(
+      rows.map(([place, asked, heard]) => [place, asked, heard]),
+      [
+        ["bar 1, beat 1 and", "D", "D"],
+        ["bar 1, beat 2", "E", "E"],
+        ["bar 1, beat 3 and", "B♭", "B♭"],
+        ["bar 1, beat 4", "B", "B"],
+        ["bar 2, beat 1 and", "G", "G"],
+        ["bar 5, beat 1", "A", "A"],
+        ["bar 5, beat 1 and", "E", "E"],
+      ],
+    );
+    const told = rows.map(([, , , text = ""]) => (text.endsWith("early") ? -1 : 1) * Number.parseInt(text, 10));
+    // The device's own delay is not known here: the same for all, so differences count.
+    const common = (told[0] ?? 0) - (SCRIPTED[0] ?? 0);
+    assert.ok(
+      told.every((ms, index) => Math.abs(ms - common - (SCRIPTED[index] ?? 0)) <= 4),
+      JSON.stringify([told, SCRIPTED]),
+    );
 
-  // It is in the notebook after a reload, with a look back.
-  await saved(page);
-  await page.reload();
-  await pageReady(page);
-  await button(page, "Notebook").click();
-  const card = page.locator("#choruses .card", { hasText: "Chorus with Porch light" });
-  assert.match((await card.textContent()) ?? "", /Started\. Play it from memory over the whole form on another day/);
-  await card.getByRole("button", { name: "Look back" }).click();
-  await page.getByRole("heading", { name: "Looking back at Chorus with Porch light" }).waitFor();
-  assert.equal(await page.locator(".look-back tbody tr").count(), 1);
-});
+    // It is in the notebook after a reload, with a look back.
+    await saved(page);
+    await page.reload();
+    await pageReady(page);
+    await button(page, "Notebook").click();
+    const card = page.locator("#choruses .card", { hasText: "Chorus with Porch light" });
+    assert.match((await card.textContent()) ?? "", /Started\. Play it from memory over the whole form on another day/);
+    await card.getByRole("button", { name: "Look back" }).click();
+    await page.getByRole("heading", { name: "Looking back at Chorus with Porch light" }).waitFor();
+    assert.equal(await page.locator(".look-back tbody tr").count(), 1);
+  },
+);

@@ -105,7 +105,10 @@ export async function practisePorchLight(page) {
  */
 export async function choose(page, part, choice) {
   await wholeSetting(page);
-  await page.locator("#setting").getByRole("button", { name: new RegExp(`^${part}:`) }).click();
+  await page
+    .locator("#setting")
+    .getByRole("button", { name: new RegExp(`^${part}:`) })
+    .click();
   await page.getByRole("group", { name: part }).getByRole("button", { name: choice }).click();
   await page.keyboard.press("Escape");
 }

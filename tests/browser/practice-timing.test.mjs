@@ -28,31 +28,62 @@ browserTest(
     await button(page, "Tap along").click();
     const click = await firstSound(page, before);
     const taps = Array.from({ length: 16 }, (_, tap) => tap + 4);
-    await pressKeys(page, taps.map((tap) => ({ at: toEpoch(click + 0.6 * tap) + ALWAYS_LATE + (tap % 2 ? 3 : -3), code: "Space", key: " " })));
+    await pressKeys(
+      page,
+      taps.map((tap) => ({
+        at: toEpoch(click + 0.6 * tap) + ALWAYS_LATE + (tap % 2 ? 3 : -3),
+        code: "Space",
+        key: " ",
+      })),
+    );
     await page.locator("#after .delay").getByText("Early and late are compared with how you tapped.").waitFor();
 
-    const codes = new Map(await page.locator("#keyboard .key").evaluateAll((keys) =>
-      keys.map((key) => [Number(key.getAttribute("data-midi")), key.getAttribute("data-code") ?? ""])));
+    const codes = new Map(
+      await page
+        .locator("#keyboard .key")
+        .evaluateAll((keys) =>
+          keys.map((key) => [Number(key.getAttribute("data-midi")), key.getAttribute("data-code") ?? ""]),
+        ),
+    );
     before = await soundsAsked(page);
     await button(page, "Start practising").focus();
     await page.keyboard.press("Enter");
     const barOne = (await firstSound(page, before)) + 4 * BEAT;
-    const notes = [0, 1, 2, 3, 4, 5].flatMap((time) => PORCH_LIGHT.onsets.map((onset, index) => ({ beat: onset + PORCH_LIGHT.every * time, midi: PORCH_LIGHT.midi[index] ?? 0 })));
+    const notes = [0, 1, 2, 3, 4, 5].flatMap((time) =>
+      PORCH_LIGHT.onsets.map((onset, index) => ({
+        beat: onset + PORCH_LIGHT.every * time,
+        midi: PORCH_LIGHT.midi[index] ?? 0,
+      })),
+    );
     const scripted = notes.map((_, index) => SCRIPTED[index % SCRIPTED.length] ?? 0);
-    await pressKeys(page, notes.map(({ beat, midi }, index) => {
-      const code = codes.get(midi) ?? "";
-      return { at: toEpoch(barOne + beat * BEAT) + ALWAYS_LATE + (scripted[index] ?? 0), code, key: code.slice(-1).toLowerCase() };
-    }));
+    await pressKeys(
+      page,
+      notes.map(({ beat, midi }, index) => {
+        const code = codes.get(midi) ?? "";
+        return {
+          at: toEpoch(barOne + beat * BEAT) + ALWAYS_LATE + (scripted[index] ?? 0),
+          code,
+          key: code.slice(-1).toLowerCase(),
+        };
+      }),
+    );
     await button(page, "Start practising").waitFor();
 
     await page.locator("#after summary").first().click();
     await page.getByText("Note by note, as a table").click();
-    const rows = await page.locator("#after tbody tr").evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
+    const rows = await page
+      .locator("#after tbody tr")
+      .evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
     assert.equal(rows.length, 30, JSON.stringify(rows));
     const told = rows.map(([, , , text = ""]) => (text.endsWith("early") ? -1 : 1) * Number.parseInt(text, 10));
     const wrong = told.map((ms, index) => Math.abs(ms - (scripted[index] ?? 0)));
-    t.diagnostic(`${told.length} offsets, worst ${Math.max(...wrong)} ms, mean ${(wrong.reduce((a, b) => a + b) / wrong.length).toFixed(2)} ms`);
-    assert.ok(wrong.every((ms) => ms <= 4), JSON.stringify(told.map((ms, index) => [ms, scripted[index]])));
+    t.diagnostic(
+      `${told.length} offsets, worst ${Math.max(...wrong)} ms, mean ${(wrong.reduce((a, b) => a + b) / wrong.length).toFixed(2)} ms`,
+    );
+    assert.ok(
+      wrong.every((ms) => ms <= 4),
+      JSON.stringify(told.map((ms, index) => [ms, scripted[index]])),
+    );
 
     // Heard again, it sounds as it was played: the first bars of it are asked for at those times.
     before = await soundsAsked(page);

@@ -7,7 +7,8 @@ import { button, saved, tabTo } from "./riff-page.mjs";
 /** @typedef {import("playwright-core").Page} Page */
 
 /** @param {Page} page */
-const focused = (page) => page.evaluate(() => document.activeElement?.getAttribute("aria-label") ?? document.activeElement?.textContent ?? "");
+const focused = (page) =>
+  page.evaluate(() => document.activeElement?.getAttribute("aria-label") ?? document.activeElement?.textContent ?? "");
 /** What assistive technology is given of a part of the page: roles, names and states. @param {Page} page @param {string} part */
 const tree = (page, part) => page.locator(part).ariaSnapshot();
 
@@ -60,7 +61,11 @@ browserTest("a run is set, begun, played, stopped and read by keyboard alone", a
     const words = /** @type {string[]} */ ([]);
     Object.assign(globalThis, { words });
     const live = /** @type {HTMLElement} */ (document.getElementById("said"));
-    new MutationObserver(() => words.push(live.textContent ?? "")).observe(live, { childList: true, characterData: true, subtree: true });
+    new MutationObserver(() => words.push(live.textContent ?? "")).observe(live, {
+      childList: true,
+      characterData: true,
+      subtree: true,
+    });
   });
   await page.keyboard.press("Enter");
   await page.waitForFunction(() => document.querySelector(".bar.now"));
@@ -87,7 +92,10 @@ browserTest("a run is set, begun, played, stopped and read by keyboard alone", a
   assert.match(await tree(page, "#after"), /columnheader "Where"[^]*rowheader "bar 1, beat 1 and"/);
   assert.deepEqual(await accessibilityFindings(page), []);
   await page.setViewportSize({ width: 1366, height: 620 });
-  const over = await page.evaluate(() => [document.documentElement.scrollHeight - innerHeight, document.documentElement.scrollWidth - innerWidth]);
+  const over = await page.evaluate(() => [
+    document.documentElement.scrollHeight - innerHeight,
+    document.documentElement.scrollWidth - innerWidth,
+  ]);
   assert.deepEqual(over, [0, 0], "with the numbers open nothing but their own column scrolls");
 });
 
@@ -95,11 +103,19 @@ browserTest("the Practice screen fits a school laptop, a phone and a narrow phon
   await page.goto(site.address);
   await pageReady(page);
   await practisePorchLight(page);
-  for (const [width, height] of /** @type {const} */ ([[1366, 620], [1920, 1080], [390, 844], [320, 640]])) {
+  for (const [width, height] of /** @type {const} */ ([
+    [1366, 620],
+    [1920, 1080],
+    [390, 844],
+    [320, 640],
+  ])) {
     await page.setViewportSize({ width, height });
     const box = await page.getByRole("button", { name: "Start practising" }).boundingBox();
     assert.ok(box && box.y + box.height <= height && box.height >= 44, `${width}: ${JSON.stringify(box)}`);
-    const [across, down] = await page.evaluate(() => [document.documentElement.scrollWidth - innerWidth, document.documentElement.scrollHeight - innerHeight]);
+    const [across, down] = await page.evaluate(() => [
+      document.documentElement.scrollWidth - innerWidth,
+      document.documentElement.scrollHeight - innerHeight,
+    ]);
     assert.equal(across, 0, `${width} wide scrolls sideways`);
     if (width > 1100) assert.ok((down ?? 1) <= 0, `${width}×${height} scrolls by ${down}`);
     assert.deepEqual(await accessibilityFindings(page), [], `${width}`);
@@ -110,7 +126,11 @@ browserTest("what is in sight follows the setting, and other screens are as befo
   await page.goto(site.address);
   await pageReady(page);
   await practisePorchLight(page);
-  const sees = async () => [await page.locator("#form .mark").first().isVisible(), await page.locator("#form .chord").first().isVisible(), await page.locator("#to-play").isVisible()];
+  const sees = async () => [
+    await page.locator("#form .mark").first().isVisible(),
+    await page.locator("#form .chord").first().isVisible(),
+    await page.locator("#to-play").isVisible(),
+  ];
   assert.deepEqual(await sees(), [true, true, true]);
   await choose(page, "What is in sight", /only the chords/);
   assert.deepEqual(await sees(), [false, true, false]);
@@ -121,40 +141,52 @@ browserTest("what is in sight follows the setting, and other screens are as befo
   assert.ok(await page.locator("#setting").isHidden());
 });
 
-browserTest("how one practises is as it was after a reload, and a damaged record costs nothing else", async ({ page, site }) => {
-  await page.goto(site.address);
-  await pageReady(page);
-  await practisePorchLight(page);
-  await choose(page, "What is in sight", /only the chords/);
-  await choose(page, "The click", /on 2 and 4/);
-  await choose(page, "The click", /silent every fourth bar/);
-  await choose(page, "How fast", /slow to fast/);
-  await choose(page, "What you play", /the rhythm alone/);
-  await choose(page, "What is said", /more room/);
-  await saved(page);
-  const told = () => page.locator("#setting .part").evaluateAll((parts) => parts.map((part) => part.getAttribute("aria-label") ?? part.textContent).join("; "));
-  const before = await told();
-  assert.match(before, /slow to fast, now 69 of 92.*click on 2 and 4, silent every fourth bar.*the rhythm alone.*only the chords in sight/);
-  await page.reload();
-  await pageReady(page);
-  await button(page, "Practice").click();
-  assert.equal(await told(), before);
-  assert.ok(await page.locator("#pad .tap-pad").isVisible());
+browserTest(
+  "how one practises is as it was after a reload, and a damaged record costs nothing else",
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await practisePorchLight(page);
+    await choose(page, "What is in sight", /only the chords/);
+    await choose(page, "The click", /on 2 and 4/);
+    await choose(page, "The click", /silent every fourth bar/);
+    await choose(page, "How fast", /slow to fast/);
+    await choose(page, "What you play", /the rhythm alone/);
+    await choose(page, "What is said", /more room/);
+    await saved(page);
+    const told = () =>
+      page
+        .locator("#setting .part")
+        .evaluateAll((parts) => parts.map((part) => part.getAttribute("aria-label") ?? part.textContent).join("; "));
+    const before = await told();
+    assert.match(
+      before,
+      /slow to fast, now 69 of 92.*click on 2 and 4, silent every fourth bar.*the rhythm alone.*only the chords in sight/,
+    );
+    await page.reload();
+    await pageReady(page);
+    await button(page, "Practice").click();
+    assert.equal(await told(), before);
+    assert.ok(await page.locator("#pad .tap-pad").isVisible());
 
-  await page.evaluate(async () => {
-    const [{ name = "" } = {}] = await indexedDB.databases();
-    const open = indexedDB.open(name);
-    await new Promise((resolve) => (open.onsuccess = resolve));
-    const store = open.result.objectStoreNames[0] ?? "";
-    const records = open.result.transaction(store, "readwrite").objectStore(store);
-    const get = records.get("tune");
-    await new Promise((resolve) => (get.onsuccess = resolve));
-    const put = records.put({ ...get.result, text: get.result.text.replace("sight=chords", "sight=?? room= light=blue") });
-    await new Promise((resolve) => (put.onsuccess = resolve));
-    open.result.close();
-  });
-  await page.reload();
-  await pageReady(page);
-  await button(page, "Practice").click();
-  assert.equal(await told(), before.replace("only the chords in sight", "the form and the notes in sight"));
-});
+    await page.evaluate(async () => {
+      const [{ name = "" } = {}] = await indexedDB.databases();
+      const open = indexedDB.open(name);
+      await new Promise((resolve) => (open.onsuccess = resolve));
+      const store = open.result.objectStoreNames[0] ?? "";
+      const records = open.result.transaction(store, "readwrite").objectStore(store);
+      const get = records.get("tune");
+      await new Promise((resolve) => (get.onsuccess = resolve));
+      const put = records.put({
+        ...get.result,
+        text: get.result.text.replace("sight=chords", "sight=?? room= light=blue"),
+      });
+      await new Promise((resolve) => (put.onsuccess = resolve));
+      open.result.close();
+    });
+    await page.reload();
+    await pageReady(page);
+    await button(page, "Practice").click();
+    assert.equal(await told(), before.replace("only the chords in sight", "the form and the notes in sight"));
+  },
+);

@@ -51,7 +51,9 @@ async function lowerPart(page, midi) {
  * @param {import("playwright-core").Page} page
  */
 export function notesOnStrip(page) {
-  return page.locator("#strip [role=option]").evaluateAll((notes) => notes.map((note) => note.getAttribute("aria-label")));
+  return page
+    .locator("#strip [role=option]")
+    .evaluateAll((notes) => notes.map((note) => note.getAttribute("aria-label")));
 }
 
 /**
@@ -96,7 +98,9 @@ export async function setBand(page, wanted) {
  */
 export async function saved(page) {
   // What was done is said to be unsaved in the frame after the one that shows it.
-  await page.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(resolve)))));
+  await page.evaluate(
+    () => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(resolve)))),
+  );
   await page.waitForFunction(() => document.querySelector("#kept")?.textContent === "Kept on this device");
 }
 

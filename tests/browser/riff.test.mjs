@@ -1,6 +1,15 @@
 // The main job on the Riff screen, by hand: write a riff, hear it over the form, pass it on, find it again.
 import assert from "node:assert/strict";
-import { accessibilityFindings, browserTest, keptOffline, openProfile, pageReady, slowTimers, stallMainThread, withoutRoom } from "./lib.mjs";
+import {
+  accessibilityFindings,
+  browserTest,
+  keptOffline,
+  openProfile,
+  pageReady,
+  slowTimers,
+  stallMainThread,
+  withoutRoom,
+} from "./lib.mjs";
 import { matchOnsets, pitchAt, startsAfterSilence } from "./onsets.mjs";
 import { button, key, notesOnStrip, RESTED, saved, setBand, setTempo, tabTo, writeRiff } from "./riff-page.mjs";
 import { lateStarts, recording, tap, tapReady } from "./tap.mjs";
@@ -32,7 +41,11 @@ async function prepare(/** @type {import("playwright-core").Page} */ page) {
   await pageReady(page);
   await writeRiff(page, RESTED.steps);
   const notes = await notesOnStrip(page);
-  assert.deepEqual(notes.map((note, index) => note?.startsWith(WRITTEN[index])), WRITTEN.map(() => true), notes.join("\n"));
+  assert.deepEqual(
+    notes.map((note, index) => note?.startsWith(WRITTEN[index])),
+    WRITTEN.map(() => true),
+    notes.join("\n"),
+  );
   await setTempo(page, TEMPO);
   await setBand(page, ["solo"]);
   await tapReady(page);
@@ -60,7 +73,9 @@ async function playAndCompare(page, bars, press = () => button(page, "Play with 
   // The count-in of one bar sounds first; bar 1 lies four beats after it.
   const countIn = Math.min(...starts);
   const barOne = countIn + 4 * BEAT;
-  const expected = Array.from({ length: bars / 2 }, (_, time) => RESTED.onsets.map((beat) => barOne + (8 * time + beat) * BEAT)).flat();
+  const expected = Array.from({ length: bars / 2 }, (_, time) =>
+    RESTED.onsets.map((beat) => barOne + (8 * time + beat) * BEAT),
+  ).flat();
   const frames = startsAfterSilence(heard.mono, heard.sampleRate);
   const found = frames
     .map((frame) => (heard.firstFrame + frame) / heard.sampleRate)
@@ -78,35 +93,49 @@ async function playAndCompare(page, bars, press = () => button(page, "Play with 
   return { ...match, asked };
 }
 
-browserTest("a riff written by hand sounds where the score says, over twelve bars at 200", { prepare: listen, timed: true }, async ({ page, site, t }) => {
-  await page.goto(site.address);
-  await prepare(page);
-  const { worst, offset, pairs } = await playAndCompare(page, 12);
-  t.diagnostic(`${pairs.length} onsets, worst ${(worst * 1000).toFixed(2)} ms, offset ${(offset * 1000).toFixed(2)} ms`);
-});
+browserTest(
+  "a riff written by hand sounds where the score says, over twelve bars at 200",
+  { prepare: listen, timed: true },
+  async ({ page, site, t }) => {
+    await page.goto(site.address);
+    await prepare(page);
+    const { worst, offset, pairs } = await playAndCompare(page, 12);
+    t.diagnostic(
+      `${pairs.length} onsets, worst ${(worst * 1000).toFixed(2)} ms, offset ${(offset * 1000).toFixed(2)} ms`,
+    );
+  },
+);
 
-browserTest("nothing is late, lost or doubled with the main thread blocked for one second in three", { prepare: listen, timed: true }, async ({ page, site }) => {
-  await page.goto(site.address);
-  await prepare(page);
-  await playAndCompare(page, 12, async () => {
-    await button(page, "Play with the band").click();
-    await stallMainThread(page, { busy: 1000, period: 3000 });
-  });
-});
+browserTest(
+  "nothing is late, lost or doubled with the main thread blocked for one second in three",
+  { prepare: listen, timed: true },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await prepare(page);
+    await playAndCompare(page, 12, async () => {
+      await button(page, "Play with the band").click();
+      await stallMainThread(page, { busy: 1000, period: 3000 });
+    });
+  },
+);
 
 /** As in a hidden tab, where timers come once a second. */
 async function oncePerSecond(/** @type {import("playwright-core").BrowserContext} */ context) {
   await listen(context);
   await slowTimers(context, 1000);
 }
-browserTest("nothing is late, lost or doubled with a tick a second", { prepare: oncePerSecond, timed: true }, async ({ page, site }) => {
-  await page.goto(site.address);
-  await prepare(page);
-  const { asked } = await playAndCompare(page, 12);
-  const moments = [...new Set(asked.map(({ at }) => at))].sort((a, b) => a - b);
-  const waits = moments.slice(1).map((at, index) => at - moments[index]);
-  assert.ok(waits.filter((wait) => wait > 0.9).length >= 10, "the ticks were not slow");
-});
+browserTest(
+  "nothing is late, lost or doubled with a tick a second",
+  { prepare: oncePerSecond, timed: true },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await prepare(page);
+    const { asked } = await playAndCompare(page, 12);
+    const moments = [...new Set(asked.map(({ at }) => at))].sort((a, b) => a - b);
+    const waits = moments.slice(1).map((at, index) => at - moments[index]);
+    assert.ok(waits.filter((wait) => wait > 0.9).length >= 10, "the ticks were not slow");
+  },
+);
 
 browserTest("written and played by the keyboard alone", { prepare: listen, timed: true }, async ({ page, site }) => {
   await page.goto(site.address);
@@ -129,7 +158,11 @@ browserTest("written and played by the keyboard alone", { prepare: listen, timed
     }
   }
   const notes = await notesOnStrip(page);
-  assert.deepEqual(notes.map((note, index) => note?.startsWith(WRITTEN[index])), WRITTEN.map(() => true), notes.join("\n"));
+  assert.deepEqual(
+    notes.map((note, index) => note?.startsWith(WRITTEN[index])),
+    WRITTEN.map(() => true),
+    notes.join("\n"),
+  );
 
   await tabTo(page, /^Tempo:/);
   await page.keyboard.press("Enter");
@@ -207,7 +240,13 @@ browserTest("a damaged link says so and harms nothing", async ({ page, site }) =
   const written = await notesOnStrip(page);
   const riffs = await riffsInNotebook(page);
   const changed = text.at(10) === "x" ? "y" : "x";
-  const damaged = [text.slice(0, -3), text.slice(0, 10) + changed + text.slice(11), "a-picture-of-a-cat", text.repeat(500), "<b>&amp;%%%"];
+  const damaged = [
+    text.slice(0, -3),
+    text.slice(0, 10) + changed + text.slice(11),
+    "a-picture-of-a-cat",
+    text.repeat(500),
+    "<b>&amp;%%%",
+  ];
   for (const each of damaged) {
     await button(page, "Pass it on").click();
     await page.getByRole("textbox", { name: /^Got a link/ }).fill(`#${each}`);
@@ -237,56 +276,73 @@ browserTest("what was written is there after a reload, and after the tab crashed
   assert.deepEqual(await notesOnStrip(again), written);
 });
 
-browserTest("with the server stopped the page plays and saves", { prepare: listen, timed: true }, async ({ page, site, problems }) => {
-  await page.goto(site.address);
-  await keptOffline(page);
-  await button(page, "Play with the band").click();
-  await tapReady(page);
-  await site.stop();
-  problems.expect(/ERR_CONNECTION_REFUSED|ERR_FAILED/);
+browserTest(
+  "with the server stopped the page plays and saves",
+  { prepare: listen, timed: true },
+  async ({ page, site, problems }) => {
+    await page.goto(site.address);
+    await keptOffline(page);
+    await button(page, "Play with the band").click();
+    await tapReady(page);
+    await site.stop();
+    problems.expect(/ERR_CONNECTION_REFUSED|ERR_FAILED/);
 
-  await page.reload();
-  await prepare(page);
-  await playAndCompare(page, 2);
-  const written = await notesOnStrip(page);
-  await saved(page);
-  await page.reload();
-  await pageReady(page);
-  assert.deepEqual(await notesOnStrip(page), written);
-});
+    await page.reload();
+    await prepare(page);
+    await playAndCompare(page, 2);
+    const written = await notesOnStrip(page);
+    await saved(page);
+    await page.reload();
+    await pageReady(page);
+    assert.deepEqual(await notesOnStrip(page), written);
+  },
+);
 
 for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
-  browserTest(`axe-core finds nothing in the main states, ${colorScheme}`, { context: { colorScheme } }, async ({ page, site }) => {
-    await page.goto(site.address);
-    await pageReady(page);
-    /** @type {[string, () => Promise<void>][]} */
-    const states = [
-      ["first visit", async () => {}],
-      ["words unfolded", async () => {
-        // A fold within a fold is seen when the outer one is open; without more sentences, "More" is not there.
-        for (const summary of await page.locator("#words summary").all()) {
-          if (await summary.isVisible()) await summary.click();
-        }
-      }],
-      ["form panel", () => page.getByRole("button", { name: /^Form:/ }).click()],
-      ["tempo panel", () => page.getByRole("button", { name: /^Tempo:/ }).click()],
-      ["band panel", () => page.getByRole("button", { name: /^Who plays:/ }).click()],
-      ["pass it on", () => button(page, "Pass it on").click()],
-      ["help", () => button(page, "Help").click()],
-      ["playing", async () => {
-        await page.keyboard.press("Escape");
-        await button(page, "Play with the band").click();
-      }],
-      ["notebook", () => button(page, "Notebook").click()],
-      ["just play", () => button(page, "Just play").click()],
-      ["an empty riff", async () => {
-        await button(page, "Riff").click();
-        await button(page, "New riff").click();
-      }],
-    ];
-    for (const [name, reach] of states) {
-      await reach();
-      assert.deepEqual(await accessibilityFindings(page), [], name);
-    }
-  });
+  browserTest(
+    `axe-core finds nothing in the main states, ${colorScheme}`,
+    { context: { colorScheme } },
+    async ({ page, site }) => {
+      await page.goto(site.address);
+      await pageReady(page);
+      /** @type {[string, () => Promise<void>][]} */
+      const states = [
+        ["first visit", async () => {}],
+        [
+          "words unfolded",
+          async () => {
+            // A fold within a fold is seen when the outer one is open; without more sentences, "More" is not there.
+            for (const summary of await page.locator("#words summary").all()) {
+              if (await summary.isVisible()) await summary.click();
+            }
+          },
+        ],
+        ["form panel", () => page.getByRole("button", { name: /^Form:/ }).click()],
+        ["tempo panel", () => page.getByRole("button", { name: /^Tempo:/ }).click()],
+        ["band panel", () => page.getByRole("button", { name: /^Who plays:/ }).click()],
+        ["pass it on", () => button(page, "Pass it on").click()],
+        ["help", () => button(page, "Help").click()],
+        [
+          "playing",
+          async () => {
+            await page.keyboard.press("Escape");
+            await button(page, "Play with the band").click();
+          },
+        ],
+        ["notebook", () => button(page, "Notebook").click()],
+        ["just play", () => button(page, "Just play").click()],
+        [
+          "an empty riff",
+          async () => {
+            await button(page, "Riff").click();
+            await button(page, "New riff").click();
+          },
+        ],
+      ];
+      for (const [name, reach] of states) {
+        await reach();
+        assert.deepEqual(await accessibilityFindings(page), [], name);
+      }
+    },
+  );
 }

@@ -31,17 +31,20 @@ for (const [name, frame, filled] of /** @type {const} */ ([
   ["Chorus", "#chorus", "#chorus-lines .bar"],
   ["Notebook", "#notebook", "#notebook .card"],
 ])) {
-  browserTest(`a tap on ${name} before its room has come opens the frame, and the room fills it`, async ({ context, page, site }) => {
-    const letGo = await holdBack(context);
-    await page.goto(site.address);
-    await pageReady(page);
-    await tab(page, name).click();
-    assert.equal(await tab(page, name).getAttribute("aria-current"), "page");
-    if (name !== "Practice") await page.locator(frame).waitFor({ state: "visible" });
-    assert.equal(await page.locator(filled).count(), 0, "the room was here already");
-    letGo();
-    await page.locator(filled).first().waitFor({ state: "visible" });
-  });
+  browserTest(
+    `a tap on ${name} before its room has come opens the frame, and the room fills it`,
+    async ({ context, page, site }) => {
+      const letGo = await holdBack(context);
+      await page.goto(site.address);
+      await pageReady(page);
+      await tab(page, name).click();
+      assert.equal(await tab(page, name).getAttribute("aria-current"), "page");
+      if (name !== "Practice") await page.locator(frame).waitFor({ state: "visible" });
+      assert.equal(await page.locator(filled).count(), 0, "the room was here already");
+      letGo();
+      await page.locator(filled).first().waitFor({ state: "visible" });
+    },
+  );
 }
 
 browserTest("a command is done as soon as its room has come", async ({ context, page, site }) => {
@@ -55,15 +58,18 @@ browserTest("a command is done as soon as its room has come", async ({ context, 
   await page.locator("#varied").waitFor({ state: "visible" });
 });
 
-browserTest("practising that was begun before its room had come begins when it has", async ({ context, page, site }) => {
-  const letGo = await holdBack(context);
-  await page.goto(site.address);
-  await pageReady(page);
-  await tab(page, "Practice").click();
-  await page.getByRole("button", { name: "Start practising" }).click();
-  letGo();
-  await page.getByRole("button", { name: "Stop", exact: true }).waitFor();
-});
+browserTest(
+  "practising that was begun before its room had come begins when it has",
+  async ({ context, page, site }) => {
+    const letGo = await holdBack(context);
+    await page.goto(site.address);
+    await pageReady(page);
+    await tab(page, "Practice").click();
+    await page.getByRole("button", { name: "Start practising" }).click();
+    letGo();
+    await page.getByRole("button", { name: "Stop", exact: true }).waitFor();
+  },
+);
 
 browserTest("notes are written and the band plays before any room has come", async ({ context, page, site }) => {
   await holdBack(context);
@@ -74,19 +80,22 @@ browserTest("notes are written and the band plays before any room has come", asy
   await page.getByRole("button", { name: "Stop", exact: true }).waitFor();
 });
 
-browserTest("a room that does not come says so, and comes when it is asked for again", async ({ context, page, site, problems }) => {
-  problems.expect(/ERR_FAILED|Failed to fetch|net::/);
-  let isBroken = true;
-  await context.route(LATER, (route) => (isBroken ? route.abort() : route.continue()));
-  await page.goto(site.address);
-  await pageReady(page);
-  await tab(page, "Chorus").click();
-  await page.getByText("This part of the page did not come").waitFor();
-  isBroken = false;
-  await tab(page, "Riff").click();
-  await tab(page, "Chorus").click();
-  await page.locator("#chorus-lines .bar").first().waitFor({ state: "visible" });
-});
+browserTest(
+  "a room that does not come says so, and comes when it is asked for again",
+  async ({ context, page, site, problems }) => {
+    problems.expect(/ERR_FAILED|Failed to fetch|net::/);
+    let isBroken = true;
+    await context.route(LATER, (route) => (isBroken ? route.abort() : route.continue()));
+    await page.goto(site.address);
+    await pageReady(page);
+    await tab(page, "Chorus").click();
+    await page.getByText("This part of the page did not come").waitFor();
+    isBroken = false;
+    await tab(page, "Riff").click();
+    await tab(page, "Chorus").click();
+    await page.locator("#chorus-lines .bar").first().waitFor({ state: "visible" });
+  },
+);
 
 browserTest("where every byte counts, nothing comes before it is asked for", async ({ context, page, site }) => {
   await context.addInitScript(() => {

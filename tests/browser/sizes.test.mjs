@@ -29,7 +29,10 @@ const MODEL = "rooms/listen-model.bin";
 const [MOST_LISTENING, MOST_MODEL] = [90_000, 200_000];
 
 /** @param {(name: string) => boolean} is */
-const weigh = (is) => pageFiles(dist).filter(is).reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
+const weigh = (is) =>
+  pageFiles(dist)
+    .filter(is)
+    .reduce((sum, name) => sum + packedSize(readFileSync(join(dist, name))), 0);
 
 test("all rooms together are small", { skip }, () => {
   const all = weigh((name) => name !== MODEL && !LISTENING.test(name));

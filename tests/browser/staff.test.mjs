@@ -35,7 +35,10 @@ browserTest("the staff opens under the strip, follows the riff, and is open the 
   const symbols = await page.locator("#staff .engraved .vf-stavenote").count();
   assert.equal(symbols, words.match(/ note [A-G]| rest/g)?.length);
   assert.equal(words.match(/ note [A-G]/g)?.length, await page.locator("#strip .token").count());
-  assert.match(words, /^Bar 1, G seven\. Eighth rest, eighth note D 5, eighth note E 5, .*eighth note B flat 4, accented/);
+  assert.match(
+    words,
+    /^Bar 1, G seven\. Eighth rest, eighth note D 5, eighth note E 5, .*eighth note B flat 4, accented/,
+  );
   // One note fewer on the strip is one fewer here.
   await page.locator("#strip .token").last().click();
   await button(page, "Delete").click();
@@ -47,33 +50,44 @@ browserTest("the staff opens under the strip, follows the riff, and is open the 
   await page.locator("#staff .engraved").waitFor({ state: "hidden" });
 });
 
-browserTest("a part for others is written in their pitch and clef, and the names under the notes follow", async ({ page, site }) => {
-  await openRiff(page, site.address);
-  await openStaff(page);
-  await page.getByLabel("Under the notes").first().selectOption("names");
-  const names = () => page.locator("#staff .engraved-name").allTextContents();
-  const concert = await names();
-  assert.deepEqual(concert.slice(0, 3), ["D", "E", "B♭"]);
-  await page.getByLabel("Written for").first().selectOption("Bb-treble");
-  // A tone higher: common practice for instruments in B♭.
-  await page.waitForFunction(() => document.querySelector("#staff .engraved-name")?.textContent === "E");
-  assert.deepEqual((await names()).slice(0, 3), ["E", "F♯", "C"]);
-  await page.getByText("Written for B♭ instruments, in A.").waitFor();
-});
-
-for (const [width, height] of /** @type {const} */ ([[1366, 620], [390, 844], [320, 568]])) {
-  browserTest(`with the staff open the page fits ${width} by ${height}`, { context: { viewport: { width, height } } }, async ({ page, site }) => {
+browserTest(
+  "a part for others is written in their pitch and clef, and the names under the notes follow",
+  async ({ page, site }) => {
     await openRiff(page, site.address);
     await openStaff(page);
-    const seen = await page.evaluate(() => ({
-      across: document.documentElement.scrollWidth - innerWidth,
-      keys: document.querySelector("#keyboard")?.getBoundingClientRect().bottom ?? 0,
-      staff: document.querySelector("#staff .engraved")?.getBoundingClientRect().right ?? 0,
-    }));
-    assert.equal(seen.across, 0);
-    assert.ok(seen.staff <= width, `the staff ends at ${seen.staff}`);
-    if (width > 1000) assert.ok(seen.keys <= height, `the keys end at ${seen.keys}`);
-  });
+    await page.getByLabel("Under the notes").first().selectOption("names");
+    const names = () => page.locator("#staff .engraved-name").allTextContents();
+    const concert = await names();
+    assert.deepEqual(concert.slice(0, 3), ["D", "E", "B♭"]);
+    await page.getByLabel("Written for").first().selectOption("Bb-treble");
+    // A tone higher: common practice for instruments in B♭.
+    await page.waitForFunction(() => document.querySelector("#staff .engraved-name")?.textContent === "E");
+    assert.deepEqual((await names()).slice(0, 3), ["E", "F♯", "C"]);
+    await page.getByText("Written for B♭ instruments, in A.").waitFor();
+  },
+);
+
+for (const [width, height] of /** @type {const} */ ([
+  [1366, 620],
+  [390, 844],
+  [320, 568],
+])) {
+  browserTest(
+    `with the staff open the page fits ${width} by ${height}`,
+    { context: { viewport: { width, height } } },
+    async ({ page, site }) => {
+      await openRiff(page, site.address);
+      await openStaff(page);
+      const seen = await page.evaluate(() => ({
+        across: document.documentElement.scrollWidth - innerWidth,
+        keys: document.querySelector("#keyboard")?.getBoundingClientRect().bottom ?? 0,
+        staff: document.querySelector("#staff .engraved")?.getBoundingClientRect().right ?? 0,
+      }));
+      assert.equal(seen.across, 0);
+      assert.ok(seen.staff <= width, `the staff ends at ${seen.staff}`);
+      if (width > 1000) assert.ok(seen.keys <= height, `the keys end at ${seen.keys}`);
+    },
+  );
 }
 
 /** What a sheet says, page by page. @param {Page} page @param {string} format */
@@ -84,26 +98,44 @@ async function printed(page, format) {
 }
 
 for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
-  browserTest(`a riff is one page on A4 and on Letter, with everything on it, from the ${colorScheme} theme`, { context: { colorScheme } }, async ({ page, site }) => {
-    await openRiff(page, site.address);
-    await openStaff(page);
-    await button(page, "Print…").first().click();
-    await page.getByLabel("What", { exact: true }).selectOption("handout");
-    await page.getByLabel(/^Your own words/).fill("Play it twice. Leave room in bar four.");
-    for (const format of ["A4", "Letter"]) {
-      const { totalPages, text } = await printed(page, format);
-      assert.equal(totalPages, 1, format);
-      for (const part of ["Porch light", "12-bar blues", "92 beats a minute", "Name", "Play it twice. Leave room in bar four.", "How did it go?", "What went well", "G7 G B D F", "C7 C E G B♭", "Write your own"]) {
-        assert.ok(text.includes(part), `${format}: “${part}” is missing in ${text}`);
+  browserTest(
+    `a riff is one page on A4 and on Letter, with everything on it, from the ${colorScheme} theme`,
+    { context: { colorScheme } },
+    async ({ page, site }) => {
+      await openRiff(page, site.address);
+      await openStaff(page);
+      await button(page, "Print…").first().click();
+      await page.getByLabel("What", { exact: true }).selectOption("handout");
+      await page.getByLabel(/^Your own words/).fill("Play it twice. Leave room in bar four.");
+      for (const format of ["A4", "Letter"]) {
+        const { totalPages, text } = await printed(page, format);
+        assert.equal(totalPages, 1, format);
+        for (const part of [
+          "Porch light",
+          "12-bar blues",
+          "92 beats a minute",
+          "Name",
+          "Play it twice. Leave room in bar four.",
+          "How did it go?",
+          "What went well",
+          "G7 G B D F",
+          "C7 C E G B♭",
+          "Write your own",
+        ]) {
+          assert.ok(text.includes(part), `${format}: “${part}” is missing in ${text}`);
+        }
+        // Twelve bars of the form, by their numbers.
+        for (let bar = 1; bar <= 12; bar++)
+          assert.match(text, new RegExp(`\\b${bar} ?[GCD]7`), `${format}: bar ${bar}`);
       }
-      // Twelve bars of the form, by their numbers.
-      for (let bar = 1; bar <= 12; bar++) assert.match(text, new RegExp(`\\b${bar} ?[GCD]7`), `${format}: bar ${bar}`);
-    }
-    const paper = await page.evaluate(() => getComputedStyle(/** @type {Element} */ (document.querySelector(".sheet"))).color);
-    assert.equal(paper, "rgb(0, 0, 0)");
-    // The page itself comes back.
-    assert.equal(await page.evaluate(() => document.body.classList.contains("printing")), false);
-  });
+      const paper = await page.evaluate(
+        () => getComputedStyle(/** @type {Element} */ (document.querySelector(".sheet"))).color,
+      );
+      assert.equal(paper, "rgb(0, 0, 0)");
+      // The page itself comes back.
+      assert.equal(await page.evaluate(() => document.body.classList.contains("printing")), false);
+    },
+  );
 }
 
 browserTest("a chorus is one page, and a card a quarter of one", async ({ page, site }) => {

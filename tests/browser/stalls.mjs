@@ -19,7 +19,12 @@ export async function watchStarts(context) {
     /** @type {WeakMap<AudioNode, number>} */
     const numbers = new WeakMap();
     /** By number: when it was to start, when that was asked for, and when its last stop was asked for. */
-    const watch = { when: /** @type {number[]} */ ([]), asked: /** @type {number[]} */ ([]), stopped: /** @type {number[]} */ ([]), memory: /** @type {WebAssembly.Memory | null} */ (null) };
+    const watch = {
+      when: /** @type {number[]} */ ([]),
+      asked: /** @type {number[]} */ ([]),
+      stopped: /** @type {number[]} */ ([]),
+      memory: /** @type {WebAssembly.Memory | null} */ (null),
+    };
     Object.assign(globalThis, { __watch__: watch });
     const { start } = AudioBufferSourceNode.prototype;
     AudioBufferSourceNode.prototype.start = function (when = 0, ...rest) {
@@ -78,7 +83,13 @@ export async function hardTime(page, seconds, meanwhile = async () => {}) {
   for (let next = 2000; next < 1000 * seconds; next += 2000) {
     await page.waitForTimeout(Math.max(0, began + next - Date.now()));
     // An accent is put on and taken off: another loudness, another buffer, at the same time.
-    await page.evaluate(() => /** @type {HTMLElement} */ ([...document.querySelectorAll("button")].find((each) => (each.getAttribute("aria-label") ?? each.textContent)?.includes("Accent")))?.click());
+    await page.evaluate(() =>
+      /** @type {HTMLElement} */ (
+        [...document.querySelectorAll("button")].find((each) =>
+          (each.getAttribute("aria-label") ?? each.textContent)?.includes("Accent"),
+        )
+      )?.click(),
+    );
     edits += 1;
     if (edits % 10 === 0) sizes.push(await memory(page, devtools));
   }
@@ -102,7 +113,7 @@ async function whatShouldSound(page, seconds) {
   // What was set last must be on the disk too.
   await page.waitForTimeout(1500);
   await saved(page);
-  const choruses = Math.ceil(seconds / (48 * 60 / TEMPO)) + 2;
+  const choruses = Math.ceil(seconds / ((48 * 60) / TEMPO)) + 2;
   return page.evaluate(async (choruses) => {
     /** @type {IDBDatabase} */
     const database = await new Promise((resolve) => {
@@ -115,9 +126,14 @@ async function whatShouldSound(page, seconds) {
       all.onsuccess = () => resolve(all.result);
     });
     database.close();
-    const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (await import(/** @type {any} */ ("/__core__.js")));
+    const core = /** @type {typeof import("../../www/pkg/riffloom.js")} */ (
+      await import(/** @type {any} */ ("/__core__.js"))
+    );
     await core.default({ module_or_path: "/riffloom_bg.wasm" });
-    const app = new core.App(records.filter((record) => record.id !== "order"), "00000000000000bb");
+    const app = new core.App(
+      records.filter((record) => record.id !== "order"),
+      "00000000000000bb",
+    );
     return [...app.mixing(core.Heard.Form, choruses, 1, 48_000).times()];
   }, choruses);
 }
@@ -130,7 +146,10 @@ async function whatShouldSound(page, seconds) {
  */
 function compare({ when, asked, stopped }, expected, until) {
   const began = Math.min(...when);
-  const heard = when.filter((time, index) => stopped[index] >= time).map((time) => time - began).sort((a, b) => a - b);
+  const heard = when
+    .filter((time, index) => stopped[index] >= time)
+    .map((time) => time - began)
+    .sort((a, b) => a - b);
   const due = expected.map((time) => time - expected[0]).filter((time) => time < until);
   const late = when.filter((time, index) => time - asked[index] < MARGIN).length;
   let [lost, extra, worst, at] = [0, 0, 0, 0];
@@ -161,7 +180,8 @@ export function assertUnharmed({ sounds, late, lost, extra, worst, edits, takenB
 
 /** In words. @param {Awaited<ReturnType<typeof hardTime>>} result */
 export function told({ sounds, late, lost, extra, worst, edits, takenBack, sizes }) {
-  const row = (/** @type {"heap" | "nodes" | "module"} */ name, unit = 1) => sizes.map((size) => (size[name] / unit).toFixed(unit > 1 ? 1 : 0)).join(" ");
+  const row = (/** @type {"heap" | "nodes" | "module"} */ name, unit = 1) =>
+    sizes.map((size) => (size[name] / unit).toFixed(unit > 1 ? 1 : 0)).join(" ");
   return [
     `${sounds} sounds, ${edits} edits, ${takenBack} sounds taken back: ${late} late, ${lost} lost, ${extra} too many; the worst ${(1000 * worst).toFixed(3)} ms off`,
     `heap MB ${row("heap", 1e6)}; audio nodes ${row("nodes")}; module MB ${row("module", 1e6)}`,

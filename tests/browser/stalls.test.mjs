@@ -7,9 +7,13 @@ async function prepare(/** @type {import("playwright-core").BrowserContext} */ c
   await slowTimers(context, 1000);
 }
 
-browserTest("the whole band through stalls, edits and a tick a second: nothing late, lost or doubled, memory flat", { prepare, timed: true }, async ({ page, site, t }) => {
-  await page.goto(site.address);
-  const result = await hardTime(page, 60);
-  for (const line of told(result)) t.diagnostic(line);
-  assertUnharmed(result);
-});
+browserTest(
+  "the whole band through stalls, edits and a tick a second: nothing late, lost or doubled, memory flat",
+  { prepare, timed: true },
+  async ({ page, site, t }) => {
+    await page.goto(site.address);
+    const result = await hardTime(page, 60);
+    for (const line of told(result)) t.diagnostic(line);
+    assertUnharmed(result);
+  },
+);

@@ -24,10 +24,16 @@ browserTest("a riff of the shelf is heard, taken and undone", async ({ page, sit
 
   await page.getByRole("button", { name: "Take it: Low hill" }).click();
   await page.locator("#message").getByText("“Low hill” is in your notebook.").waitFor();
-  await page.waitForFunction(([list, count]) => document.querySelectorAll(list).length === count, /** @type {const} */ ([LIST, before + 1]));
+  await page.waitForFunction(
+    ([list, count]) => document.querySelectorAll(list).length === count,
+    /** @type {const} */ ([LIST, before + 1]),
+  );
   assert.equal(await page.locator(`${LIST} b`).first().textContent(), "Low hill");
   await page.locator("#steps-back").getByRole("button", { name: "Undo" }).click();
-  await page.waitForFunction(([list, count]) => document.querySelectorAll(list).length === count, /** @type {const} */ ([LIST, before]));
+  await page.waitForFunction(
+    ([list, count]) => document.querySelectorAll(list).length === count,
+    /** @type {const} */ ([LIST, before]),
+  );
 
   await page.getByRole("button", { name: "Take it: Room to breathe" }).click();
   await page.locator("#chorus").waitFor();

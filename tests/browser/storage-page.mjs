@@ -18,10 +18,11 @@ export async function beforeThePage(page, address) {
  */
 export function stored(page) {
   return page.evaluate(async () => {
-    const done = (/** @type {IDBRequest} */ request) => new Promise((resolve, reject) => {
-      request.onsuccess = () => resolve(request.result);
-      request.onerror = () => reject(request.error);
-    });
+    const done = (/** @type {IDBRequest} */ request) =>
+      new Promise((resolve, reject) => {
+        request.onsuccess = () => resolve(request.result);
+        request.onerror = () => reject(request.error);
+      });
     const database = /** @type {IDBDatabase} */ (await done(indexedDB.open("riffloom")));
     const all = await done(database.transaction("records").objectStore("records").getAll());
     database.close();
@@ -64,10 +65,17 @@ export function riffRecord(id, name, pitches, version = 1) {
 
 /** A connection on which every byte counts: no room comes before it is asked for. @param {import("playwright-core").BrowserContext} context */
 export async function sparing(context) {
-  await context.addInitScript(() => Object.defineProperty(Navigator.prototype, "connection", { get: () => ({ saveData: true }) }));
+  await context.addInitScript(() =>
+    Object.defineProperty(Navigator.prototype, "connection", { get: () => ({ saveData: true }) }),
+  );
 }
 
 /** The pieces of the core's rooms that have come. @param {import("playwright-core").Page} page */
 export function roomsOfCore(page) {
-  return page.evaluate(() => performance.getEntriesByType("resource").map(({ name }) => name).filter((name) => /\/rooms\/.*\.wasm$/.test(name)));
+  return page.evaluate(() =>
+    performance
+      .getEntriesByType("resource")
+      .map(({ name }) => name)
+      .filter((name) => /\/rooms\/.*\.wasm$/.test(name)),
+  );
 }

@@ -48,10 +48,13 @@ function selectors(text) {
   return page.evaluate((text) => {
     const sheet = new CSSStyleSheet();
     sheet.replaceSync(text);
-    const within = (/** @type {CSSRuleList} */ rules) => /** @type {string[]} */ ([...rules].flatMap((rule) => {
-      if (rule instanceof CSSStyleRule) return rule.selectorText.split(/,\s*(?![^(]*\))/);
-      return rule instanceof CSSGroupingRule ? within(rule.cssRules) : [];
-    }));
+    const within = (/** @type {CSSRuleList} */ rules) =>
+      /** @type {string[]} */ (
+        [...rules].flatMap((rule) => {
+          if (rule instanceof CSSStyleRule) return rule.selectorText.split(/,\s*(?![^(]*\))/);
+          return rule instanceof CSSGroupingRule ? within(rule.cssRules) : [];
+        })
+      );
     return within(sheet.cssRules);
   }, text);
 }
@@ -77,12 +80,14 @@ async function findings(sheets) {
     for (const whole of await selectors(text)) {
       const own = roots.some((root) => beginsWith(whole, root));
       const selector = own ? whole : whole.replace(STATE, "");
-      if (!SHARED.includes(name) && !own && !roots.some((root) => beginsWith(selector, root))) found.push(`${name}.css: “${whole}” begins with none of ${roots.join(", ")}`);
+      if (!SHARED.includes(name) && !own && !roots.some((root) => beginsWith(selector, root)))
+        found.push(`${name}.css: “${whole}” begins with none of ${roots.join(", ")}`);
       const [first = ""] = selector.split(/[ >+~:]/);
       const leads = /[.#][\w-]+/.exec(first)?.[0];
       if (!leads) continue;
       const owner = owners.get(leads) ?? name;
-      if (owner !== name) found.push(`${name}.css: “${whole}” begins with ${leads}, as a selector of ${owner}.css does`);
+      if (owner !== name)
+        found.push(`${name}.css: “${whole}” begins with ${leads}, as a selector of ${owner}.css does`);
       owners.set(leads, owner);
     }
   }
@@ -90,8 +95,14 @@ async function findings(sheets) {
 }
 
 test("no view's styles reach into another view", async () => {
-  const names = readdirSync(folder).filter((name) => name.endsWith(".css")).map((name) => name.slice(0, -4));
-  const sheets = Object.fromEntries(names.filter((name) => !["page", "tokens"].includes(name)).map((name) => [name, readFileSync(`${folder}${name}.css`, "utf8")]));
+  const names = readdirSync(folder)
+    .filter((name) => name.endsWith(".css"))
+    .map((name) => name.slice(0, -4));
+  const sheets = Object.fromEntries(
+    names
+      .filter((name) => !["page", "tokens"].includes(name))
+      .map((name) => [name, readFileSync(`${folder}${name}.css`, "utf8")]),
+  );
   assert.deepEqual(await findings(sheets), []);
 });
 

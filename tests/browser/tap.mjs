@@ -51,7 +51,9 @@ function assemble(raw) {
     piece.channels.forEach((samples, channel) => channels[channel].set(samples, piece.frame - firstFrame));
     lost -= piece.channels[0].length;
   }
-  const mono = channels[0].map((_, frame) => channels.reduce((sum, channel) => sum + channel[frame], 0) / channels.length);
+  const mono = channels[0].map(
+    (_, frame) => channels.reduce((sum, channel) => sum + channel[frame], 0) / channels.length,
+  );
   return { firstFrame, channels, mono, lost };
 }
 

@@ -12,7 +12,10 @@ export async function traced(browser, categories, act) {
   /** @type {any[]} */
   const events = [];
   devtools.on("Tracing.dataCollected", ({ value }) => events.push(...value));
-  await devtools.send("Tracing.start", { transferMode: "ReportEvents", traceConfig: { includedCategories: categories } });
+  await devtools.send("Tracing.start", {
+    transferMode: "ReportEvents",
+    traceConfig: { includedCategories: categories },
+  });
   await act();
   const complete = new Promise((resolve) => devtools.once("Tracing.tracingComplete", resolve));
   await devtools.send("Tracing.end");
@@ -25,7 +28,9 @@ export async function traced(browser, categories, act) {
  * @param {any[]} events
  */
 export function keyPresses(events) {
-  return events.filter((event) => event.name === "EventDispatch" && event.args?.data?.type === "keydown" && event.ph === "X");
+  return events.filter(
+    (event) => event.name === "EventDispatch" && event.args?.data?.type === "keydown" && event.ph === "X",
+  );
 }
 
 /**
@@ -38,7 +43,9 @@ export async function frameCosts(browser, act) {
   const events = await traced(browser, ["devtools.timeline", "disabled-by-default-devtools.timeline", "toplevel"], act);
   const presses = keyPresses(events);
   const { pid, tid } = presses[0];
-  const spans = events.filter((event) => event.ph === "X" && event.pid === pid && event.tid === tid).sort((a, b) => a.ts - b.ts || b.dur - a.dur);
+  const spans = events
+    .filter((event) => event.ph === "X" && event.pid === pid && event.tid === tid)
+    .sort((a, b) => a.ts - b.ts || b.dur - a.dur);
   return presses.map((press) => {
     const shown = spans.find((span) => span.name === "Commit" && span.ts > press.ts);
     const end = shown ? shown.ts + shown.dur : Infinity;
@@ -65,10 +72,14 @@ export async function whenShown(page, button, list, changes) {
   const shown = await page.evaluateHandle(([list, changes]) => {
     let clicked = false;
     let changed = !changes;
-    addEventListener("click", () => {
-      clicked = true;
-      performance.mark("clicked");
-    }, { capture: true, once: true });
+    addEventListener(
+      "click",
+      () => {
+        clicked = true;
+        performance.mark("clicked");
+      },
+      { capture: true, once: true },
+    );
     const watched = document.querySelector(list);
     if (watched) new MutationObserver(() => (changed = true)).observe(watched, { childList: true, subtree: true });
     const drawn = new Promise((resolve) => {

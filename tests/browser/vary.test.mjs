@@ -52,7 +52,10 @@ browserTest("the ways fit a school laptop, and nothing scrolls", async ({ page, 
   await page.setViewportSize({ width: 1366, height: 620 });
   await openPorchLight(page, site.address);
   await press(page, "Skip this");
-  const fits = () => page.evaluate(() => document.documentElement.scrollHeight <= innerHeight && document.documentElement.scrollWidth <= innerWidth);
+  const fits = () =>
+    page.evaluate(
+      () => document.documentElement.scrollHeight <= innerHeight && document.documentElement.scrollWidth <= innerWidth,
+    );
   await press(page, "Vary");
   const box = await page.getByRole("group", { name: "Ways to vary" }).boundingBox();
   assert.ok(box && box.y >= 0 && box.x >= 0 && box.x + box.width <= 1366, JSON.stringify(box));

@@ -43,37 +43,40 @@ browserTest("a riff that nobody has written yet is new enough", async ({ page, s
   assert.equal(await riffs(page), 2, "the first riff, and the new one");
 });
 
-browserTest("a link stays in the address, brings its riff once, and asks for the instrument", async ({ page, site }) => {
-  await page.goto(site.address);
-  await pageReady(page);
-  await page.getByRole("button", { name: /^What I play:/ }).click();
-  await page.getByRole("button", { name: /^alto sax/ }).click();
-  await writeRiff(page, [67, 70]);
-  const address = await link(page);
-  const visitor = await page.context().browser()?.newContext();
-  assert.ok(visitor);
-  const pupil = await visitor.newPage();
-  await pupil.goto(address);
-  await pageReady(pupil);
-  const question = pupil.locator("#message").getByText("This was made for alto sax. What do you play?");
-  await question.waitFor();
-  // Whoever comes with a link has something else to begin with.
-  assert.equal(await pupil.locator(".first-minute").isVisible(), false);
-  await pupil.locator("#message").getByRole("button", { name: "alto sax" }).click();
-  await pupil.getByRole("button", { name: "What I play: alto sax" }).waitFor();
-  await pupil.getByText("your E sounds as G").first().waitFor();
-  await saved(pupil);
-  assert.equal(new URL(pupil.url()).hash, new URL(address).hash);
-  const before = await riffs(pupil);
-  await pupil.reload();
-  await pageReady(pupil);
-  assert.equal(await riffs(pupil), before);
-  assert.equal(await question.isVisible(), false, "it asks once");
-  // Opened in another tab of the same person: still one riff.
-  const again = await visitor.newPage();
-  await again.goto(address);
-  await pageReady(again);
-  await again.getByRole("button", { name: "What I play: alto sax" }).waitFor();
-  assert.equal(await riffs(again), before);
-  await visitor.close();
-});
+browserTest(
+  "a link stays in the address, brings its riff once, and asks for the instrument",
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await page.getByRole("button", { name: /^What I play:/ }).click();
+    await page.getByRole("button", { name: /^alto sax/ }).click();
+    await writeRiff(page, [67, 70]);
+    const address = await link(page);
+    const visitor = await page.context().browser()?.newContext();
+    assert.ok(visitor);
+    const pupil = await visitor.newPage();
+    await pupil.goto(address);
+    await pageReady(pupil);
+    const question = pupil.locator("#message").getByText("This was made for alto sax. What do you play?");
+    await question.waitFor();
+    // Whoever comes with a link has something else to begin with.
+    assert.equal(await pupil.locator(".first-minute").isVisible(), false);
+    await pupil.locator("#message").getByRole("button", { name: "alto sax" }).click();
+    await pupil.getByRole("button", { name: "What I play: alto sax" }).waitFor();
+    await pupil.getByText("your E sounds as G").first().waitFor();
+    await saved(pupil);
+    assert.equal(new URL(pupil.url()).hash, new URL(address).hash);
+    const before = await riffs(pupil);
+    await pupil.reload();
+    await pageReady(pupil);
+    assert.equal(await riffs(pupil), before);
+    assert.equal(await question.isVisible(), false, "it asks once");
+    // Opened in another tab of the same person: still one riff.
+    const again = await visitor.newPage();
+    await again.goto(address);
+    await pageReady(again);
+    await again.getByRole("button", { name: "What I play: alto sax" }).waitFor();
+    assert.equal(await riffs(again), before);
+    await visitor.close();
+  },
+);

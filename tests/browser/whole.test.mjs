@@ -20,7 +20,10 @@ async function writeNamed(page, name) {
 }
 
 async function saveAll(/** @type {Page} */ page) {
-  const [download] = await Promise.all([page.waitForEvent("download"), section(page).getByRole("button", { name: "Save it all to a file" }).click()]);
+  const [download] = await Promise.all([
+    page.waitForEvent("download"),
+    section(page).getByRole("button", { name: "Save it all to a file" }).click(),
+  ]);
   return { name: download.suggestedFilename(), text: (await downloaded(download)).toString("utf8") };
 }
 
@@ -30,7 +33,9 @@ async function saveAll(/** @type {Page} */ page) {
  * @param {string} text
  */
 async function open(page, name, text) {
-  await section(page).locator("input[type=file]").setInputFiles({ name, mimeType: "application/json", buffer: Buffer.from(text) });
+  await section(page)
+    .locator("input[type=file]")
+    .setInputFiles({ name, mimeType: "application/json", buffer: Buffer.from(text) });
   await section(page).locator(".opened").waitFor();
   return (await section(page).locator(".opened p").allTextContents()).join(" ");
 }
@@ -59,7 +64,10 @@ browserTest("one press saves all of it, and another device has it with two", asy
   assert.deepEqual(await accessibilityFindings(other, { part: ".keeping" }), []);
   assert.ok(!(await names(other)).includes("Ferry bell"), "nothing comes before it is asked for");
   await button(other, "Bring it into my notebook").click();
-  await other.locator("#message").getByText(/came in/).waitFor();
+  await other
+    .locator("#message")
+    .getByText(/came in/)
+    .waitFor();
   const both = await names(other);
   assert.ok(both.includes("Ferry bell") && both.includes("Stile"));
   assert.equal(both.filter((each) => each === "Salt wind").length, 1, "the starter is not doubled");

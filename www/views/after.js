@@ -40,7 +40,9 @@ export function mountAfter(session) {
     if (view.rest && !rested) say(view.rest);
     rested = view.rest;
     after = view.after;
-    refill(told, after ? { ...after, timing: undefined } : view.first, () => (after ? toldElements(session, after) : firstWords(view.first)));
+    refill(told, after ? { ...after, timing: undefined } : view.first, () =>
+      after ? toldElements(session, after) : firstWords(view.first),
+    );
     // While one taps along, only that is told, and its words are in sight.
     told.hidden = view.tapping;
     numbers.hidden = !after?.timing || view.tapping;
@@ -83,7 +85,9 @@ function refill(root, data, make) {
   const opened = [...root.querySelectorAll("details")].map((each) => each.open);
   root.replaceChildren(...make());
   [...root.querySelectorAll("details")].forEach((each, index) => (each.open = opened[index] ?? false));
-  const again = [...root.querySelectorAll("button, summary")].find((each) => focused !== undefined && each.textContent === focused);
+  const again = [...root.querySelectorAll("button, summary")].find(
+    (each) => focused !== undefined && each.textContent === focused,
+  );
   if (again instanceof HTMLElement) again.focus();
 }
 
@@ -116,16 +120,24 @@ function toldElements(session, after) {
   if (after.caution) lines.push(element("p", { class: "hint" }, after.caution));
   // One thing is next: a little faster where that was earned, else once more.
   const next = after.faster > 0 ? `A little faster: ${after.faster}` : "Once more";
-  const onward = button(next, () => {
-    if (after.faster > 0) session.do({ do: "set-tempo", bpm: after.faster });
-    // A run that goes on has begun anew by itself.
-    if (!session.playing) session.practise();
-  }, { class: "quiet strong onward" });
+  const onward = button(
+    next,
+    () => {
+      if (after.faster > 0) session.do({ do: "set-tempo", bpm: after.faster });
+      // A run that goes on has begun anew by itself.
+      if (!session.playing) session.practise();
+    },
+    { class: "quiet strong onward" },
+  );
   const again = [
     button("Hear yourself", () => session.hearPass(false), { class: "link" }),
     button(after.both, () => session.hearPass(true), { class: "link" }),
   ];
-  return [element("h2", {}, after.title), ...lines, element("p", { class: "row again" }, onward, ...(after.canReplay ? again : []))];
+  return [
+    element("h2", {}, after.title),
+    ...lines,
+    element("p", { class: "row again" }, onward, ...(after.canReplay ? again : [])),
+  ];
 }
 
 /**
@@ -136,7 +148,14 @@ function delayElements(session, { delay, tapping }) {
   const parts = [element("p", {}, delay.text)];
   if (delay.sure) parts.push(element("p", { class: "hint" }, delay.sure));
   if (delay.warning) parts.push(element("p", { class: "warning" }, delay.warning));
-  if (!tapping) parts.push(element("p", {}, button(delay.button, () => session.tapAlong(), { class: "quiet" })));
+  if (!tapping)
+    parts.push(
+      element(
+        "p",
+        {},
+        button(delay.button, () => session.tapAlong(), { class: "quiet" }),
+      ),
+    );
   return parts;
 }
 
@@ -145,14 +164,32 @@ function delayElements(session, { delay, tapping }) {
  * @param {TimingView} timing
  */
 function timingElements(session, timing) {
-  const rooms = element("div", { class: "row rooms", role: "group", "aria-label": "How close counts as in time" },
+  const rooms = element(
+    "div",
+    { class: "row rooms", role: "group", "aria-label": "How close counts as in time" },
     ...timing.rooms.map(({ value, text, chosen }) =>
-      button(text, () => session.do({ do: "set-practice", what: "room", value }), { class: "tool", "aria-pressed": String(chosen) })));
+      button(text, () => session.do({ do: "set-practice", what: "room", value }), {
+        class: "tool",
+        "aria-pressed": String(chosen),
+      }),
+    ),
+  );
   return [
     strip(timing),
-    element("dl", { class: "numbers" }, ...timing.rows.map(({ name, value, text }) =>
-      element("div", {}, element("dt", {}, name), element("dd", {}, element("b", {}, value), element("small", {}, text))))),
-    element("p", { class: "hint" }, timing.window), rooms,
+    element(
+      "dl",
+      { class: "numbers" },
+      ...timing.rows.map(({ name, value, text }) =>
+        element(
+          "div",
+          {},
+          element("dt", {}, name),
+          element("dd", {}, element("b", {}, value), element("small", {}, text)),
+        ),
+      ),
+    ),
+    element("p", { class: "hint" }, timing.window),
+    rooms,
     element("details", { class: "fold" }, element("summary", {}, "Note by note, as a table"), table(timing)),
   ];
 }
@@ -170,15 +207,41 @@ function strip({ strip, scale, label }) {
     place(letter, { at });
     return [stick, letter];
   });
-  return element("div", { class: "sticks", role: "img", "aria-label": label },
-    element("small", { class: "early-word" }, `early, ${scale}`), element("small", { class: "late-word" }, `late, ${scale}`), ...sticks.flat());
+  return element(
+    "div",
+    { class: "sticks", role: "img", "aria-label": label },
+    element("small", { class: "early-word" }, `early, ${scale}`),
+    element("small", { class: "late-word" }, `late, ${scale}`),
+    ...sticks.flat(),
+  );
 }
 
 /** @param {TimingView} timing */
 function table({ table: rows }) {
-  const head = element("tr", {}, ...["Where", "Asked", "Played", "When"].map((text) => element("th", { scope: "col" }, text)));
-  return element("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": "Table of notes" },
-    element("table", {}, element("thead", {}, head),
-      element("tbody", {}, ...rows.map(({ place: where, asked, played, text }) =>
-        element("tr", {}, element("th", { scope: "row" }, where), ...[asked, played, text].map((cell) => element("td", {}, cell)))))));
+  const head = element(
+    "tr",
+    {},
+    ...["Where", "Asked", "Played", "When"].map((text) => element("th", { scope: "col" }, text)),
+  );
+  return element(
+    "div",
+    { class: "scroll", tabindex: 0, role: "group", "aria-label": "Table of notes" },
+    element(
+      "table",
+      {},
+      element("thead", {}, head),
+      element(
+        "tbody",
+        {},
+        ...rows.map(({ place: where, asked, played, text }) =>
+          element(
+            "tr",
+            {},
+            element("th", { scope: "row" }, where),
+            ...[asked, played, text].map((cell) => element("td", {}, cell)),
+          ),
+        ),
+      ),
+    ),
+  );
 }

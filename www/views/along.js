@@ -122,7 +122,12 @@ export function mountAlong(session, { keys, strip, words }) {
     const { scenes, riff, notes } = session.plan;
     const scene = scenes.findLast(({ time }) => time <= heard) ?? scenes[0];
     const time = riff.findLast(({ time }) => time <= heard);
-    show(scene ?? null, time ?? null, notesAreShown() ? notes.filter(({ time, keyUntil }) => time <= heard && heard < keyUntil) : [], heard);
+    show(
+      scene ?? null,
+      time ?? null,
+      notesAreShown() ? notes.filter(({ time, keyUntil }) => time <= heard && heard < keyUntil) : [],
+      heard,
+    );
   }
 
   /**
@@ -138,7 +143,10 @@ export function mountAlong(session, { keys, strip, words }) {
     const chord = follows ? `${nameOf(scene.here)} > ${scene.coming ? nameOf(scene.coming) : ""}` : "";
     if (chord !== chordShown) {
       chordShown = chord;
-      keys.along(follows ? overChord(scene.here) : null, follows && scene.coming ? (overChord(scene.coming)?.tones ?? []) : []);
+      keys.along(
+        follows ? overChord(scene.here) : null,
+        follows && scene.coming ? (overChord(scene.coming)?.tones ?? []) : [],
+      );
       [lit, keysLit] = ["", ""];
       light(notes ?? [], heard);
     }
@@ -165,7 +173,8 @@ export function mountAlong(session, { keys, strip, words }) {
   function thread(time, heard) {
     const { strip } = session.screen;
     // One bar after the other is practised: the riff is not gone through.
-    const at = time && strip && (session.practice?.bar ?? -1) < 0 ? strip.lineAt + quarters(time, heard) * strip.quarter : -1;
+    const at =
+      time && strip && (session.practice?.bar ?? -1) < 0 ? strip.lineAt + quarters(time, heard) * strip.quarter : -1;
     const isThere = 0 <= at && at <= 1 && strip !== undefined && strip.tokens.length > 0;
     for (const each of document.querySelectorAll(".strip > .thread")) {
       if (!(each instanceof HTMLElement)) continue;
@@ -184,8 +193,10 @@ export function mountAlong(session, { keys, strip, words }) {
       lit = now;
       for (const old of document.querySelectorAll(".token.sounds, .mark.sounds")) old.classList.remove("sounds");
       const [tokens, marks] = [new Set(sounding.map(({ note }) => String(note))), new Set(now.split(" "))];
-      for (const each of document.querySelectorAll(TOKENS)) if (each instanceof HTMLElement && isMeant(each, sounding, tokens)) each.classList.add("sounds");
-      for (const each of document.querySelectorAll(MARKS)) if (each instanceof HTMLElement && marks.has(each.dataset.of ?? "")) each.classList.add("sounds");
+      for (const each of document.querySelectorAll(TOKENS))
+        if (each instanceof HTMLElement && isMeant(each, sounding, tokens)) each.classList.add("sounds");
+      for (const each of document.querySelectorAll(MARKS))
+        if (each instanceof HTMLElement && marks.has(each.dataset.of ?? "")) each.classList.add("sounds");
     }
     const pressed = notes.map(({ midi }) => midi).join(" ");
     if (pressed === keysLit) return;
@@ -221,7 +232,8 @@ function mountOwn(session) {
     if (bar) made.push(mark(bar, position.fraction, height));
     const time = session.plan.riff.findLast(({ time }) => time <= session.heardNow());
     const at = time ? strip.lineAt + quarters(time, session.heardNow()) * strip.quarter : -1;
-    if (0 <= at && at <= 1) for (const root of document.querySelectorAll(".strip > .own-notes")) made.push(mark(root, at, height));
+    if (0 <= at && at <= 1)
+      for (const root of document.querySelectorAll(".strip > .own-notes")) made.push(mark(root, at, height));
     marks.set(midi, made);
   });
 

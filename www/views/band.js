@@ -16,22 +16,49 @@ import { button, element } from "./dom.js";
 export function bandPanel(panel, session) {
   const view = session.band();
   const rows = view.parts.map((part) => partRow(session, part));
-  const master = { words: loudness(session, "all", "How loud everything is"), exact: levelSlider(session, "all", "How loud everything is, exactly") };
+  const master = {
+    words: loudness(session, "all", "How loud everything is"),
+    exact: levelSlider(session, "all", "How loud everything is, exactly"),
+  };
   const take = element("span", { class: "hint" });
-  const groups = view.groups.map((group) => ({ title: group.title, settings: group.settings.map((each) => setting(session, each)) }));
+  const groups = view.groups.map((group) => ({
+    title: group.title,
+    settings: group.settings.map((each) => setting(session, each)),
+  }));
   const more = element("details", { class: "more" }, element("summary", {}, "More"));
   // A word does for most; who wants it to a hair finds it here.
-  const exact = [...rows.map((row) => ({ name: row.title, level: row.exact })), { name: "all of it", level: master.exact }];
+  const exact = [
+    ...rows.map((row) => ({ name: row.title, level: row.exact })),
+    { name: "all of it", level: master.exact },
+  ];
   for (const { title, settings } of groups) {
     more.append(element("h3", {}, title), ...settings.map((each) => each.root));
   }
-  more.append(element("h3", {}, "How loud, exactly"), ...exact.map(({ name, level }) => element("div", { class: "setting" }, element("span", {}, name), level.slider, level.text)));
-  more.append(element("div", { class: "row take" }, button("Another take", () => session.do({ do: "another-take" }), { class: "quiet" }), take));
+  more.append(
+    element("h3", {}, "How loud, exactly"),
+    ...exact.map(({ name, level }) =>
+      element("div", { class: "setting" }, element("span", {}, name), level.slider, level.text),
+    ),
+  );
+  more.append(
+    element(
+      "div",
+      { class: "row take" },
+      button("Another take", () => session.do({ do: "another-take" }), { class: "quiet" }),
+      take,
+    ),
+  );
   // It opens below the panel's edge: what was asked for comes into sight.
   more.addEventListener("toggle", () => more.open && more.scrollIntoView({ block: "start" }));
   panel.append(
     ...rows.map((row) => row.root),
-    element("div", { class: "band-row everything" }, element("b", {}, "all of it"), element("span"), master.words.select),
+    element(
+      "div",
+      { class: "band-row everything" },
+      element("b", {}, "all of it"),
+      element("span"),
+      master.words.select,
+    ),
     more,
     element("p", { class: "hint caution" }, view.caution),
   );
@@ -39,7 +66,9 @@ export function bandPanel(panel, session) {
   return () => {
     const now = session.band();
     now.parts.forEach((part, index) => rows[index]?.update(part));
-    now.groups.forEach((group, at) => group.settings.forEach((each, index) => groups[at]?.settings[index]?.update(each)));
+    now.groups.forEach((group, at) =>
+      group.settings.forEach((each, index) => groups[at]?.settings[index]?.update(each)),
+    );
     master.words.update(now.master);
     master.exact.update(now.master);
     take.textContent = `${now.takeText}: the same kind of playing, other choices`;
@@ -52,7 +81,9 @@ export function bandPanel(panel, session) {
  */
 function partRow(session, { part, title, style }) {
   const on = button("", () => session.do({ do: "set-part", part, on: on.getAttribute("aria-checked") !== "true" }), {
-    class: "choice switch", role: "switch", "data-value": part,
+    class: "choice switch",
+    role: "switch",
+    "data-value": part,
   });
   on.append(element("b", {}, title));
   const how = chooser(session, style);
@@ -101,14 +132,27 @@ function setting(session, view) {
  */
 function silentBars(session, view) {
   const list = (/** @type {string} */ name, /** @type {string} */ what, /** @type {SettingView["after"]} */ choices) =>
-    element("select", { "aria-label": name, "data-what": what, onchange: () => turn() }, ...choices.map(({ value, text }) => element("option", { value }, text)));
-  const [silent, after] = [list(view.title, view.what, view.choices), list("Bars with the click before them", "silent-after", view.after)];
-  const turn = () => session.do({ do: "set-band", what: view.what, value: silent.value === "none" ? "none" : `${after.value}-${silent.value}` });
+    element(
+      "select",
+      { "aria-label": name, "data-what": what, onchange: () => turn() },
+      ...choices.map(({ value, text }) => element("option", { value }, text)),
+    );
+  const [silent, after] = [
+    list(view.title, view.what, view.choices),
+    list("Bars with the click before them", "silent-after", view.after),
+  ];
+  const turn = () =>
+    session.do({
+      do: "set-band",
+      what: view.what,
+      value: silent.value === "none" ? "none" : `${after.value}-${silent.value}`,
+    });
   return {
     select: element("span", { class: "two" }, silent, after),
     /** @param {SettingView} now */
     update(now) {
-      const chosen = (/** @type {SettingView["after"]} */ choices) => choices.find((choice) => choice.chosen)?.value ?? "";
+      const chosen = (/** @type {SettingView["after"]} */ choices) =>
+        choices.find((choice) => choice.chosen)?.value ?? "";
       silent.value = chosen(now.choices);
       after.hidden = silent.value === "none";
       after.value = chosen(now.after);
@@ -146,7 +190,8 @@ function loudness(session, part, name) {
     select,
     /** @param {LevelView} now */
     update(now) {
-      if (select.options.length === 0) select.append(...now.words.map(({ value, text }) => element("option", { value }, text)));
+      if (select.options.length === 0)
+        select.append(...now.words.map(({ value, text }) => element("option", { value }, text)));
       select.value = now.words.find((word) => word.chosen)?.value ?? "";
     },
   };

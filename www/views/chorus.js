@@ -25,7 +25,11 @@ export function mountChorus(session) {
     isHere: () => document.body.dataset.tab === "chorus",
     course() {
       const bars = session.screen.chorus?.lines.flatMap((line) => line.bars) ?? [];
-      return { beats: bars.map((bar) => bar.beats), places: session.screen.chorus?.places ?? [], order: playedBars(bars) };
+      return {
+        beats: bars.map((bar) => bar.beats),
+        places: session.screen.chorus?.places ?? [],
+        order: playedBars(bars),
+      };
     },
     // Of several times through the one that sounds is shown.
     entered: () => session.screen.chorus && drawLines(session.screen.chorus),

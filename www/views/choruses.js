@@ -16,7 +16,16 @@ export function mountChoruses(session) {
     go(session, "chorus");
   };
   const none = element("p", { class: "bare" }, "No chorus yet. Weave your riffs together over the whole form.");
-  root.append(element("div", { class: "row head" }, element("h2", {}, "Choruses"), button("New chorus", fresh, { class: "quiet" })), none, list);
+  root.append(
+    element(
+      "div",
+      { class: "row head" },
+      element("h2", {}, "Choruses"),
+      button("New chorus", fresh, { class: "quiet" }),
+    ),
+    none,
+    list,
+  );
 
   return (/** @type {import("../session.js").Changed} */ { choruses }) => {
     if (!choruses) return;
@@ -26,22 +35,45 @@ export function mountChoruses(session) {
 
   /** @param {CardView} chorus */
   function card(chorus) {
-    const open = button("", () => {
-      session.do({ do: "pick-chorus", id: chorus.id });
-      go(session, "chorus");
-    }, { class: "open" });
+    const open = button(
+      "",
+      () => {
+        session.do({ do: "pick-chorus", id: chorus.id });
+        go(session, "chorus");
+      },
+      { class: "open" },
+    );
     open.append(element("b", {}, chorus.name), cloth(chorus.cloth), element("small", {}, chorus.summary));
     const hear = () => {
       session.do({ do: "pick-chorus", id: chorus.id });
       session.play(Heard.Chorus);
     };
     const practise = () => goToPractise(session, takeUp(chorus.subject));
-    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: chorus.subject })), { class: "link" });
-    return element("li", { class: `card${chorus.chosen ? " chosen" : ""}` }, open,
+    const back = button(
+      "Look back",
+      () => session.dispatchEvent(new CustomEvent("look-back", { detail: chorus.subject })),
+      { class: "link" },
+    );
+    return element(
+      "li",
+      { class: `card${chorus.chosen ? " chosen" : ""}` },
+      open,
       element("p", { class: "standing" }, chorus.standing),
-      element("div", { class: "row" }, button("Hear it", hear, { class: "quiet", disabled: chorus.cloth.threads.length === 0 }), button("Practise it", practise, { class: "quiet" })),
-      element("div", { class: "row" }, ...(chorus.practised ? [back] : []),
-        button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), { class: "link" }),
-        button("Delete", () => session.do({ do: "delete-chorus", id: chorus.id }), { class: "link" })));
+      element(
+        "div",
+        { class: "row" },
+        button("Hear it", hear, { class: "quiet", disabled: chorus.cloth.threads.length === 0 }),
+        button("Practise it", practise, { class: "quiet" }),
+      ),
+      element(
+        "div",
+        { class: "row" },
+        ...(chorus.practised ? [back] : []),
+        button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), {
+          class: "link",
+        }),
+        button("Delete", () => session.do({ do: "delete-chorus", id: chorus.id }), { class: "link" }),
+      ),
+    );
   }
 }

@@ -21,7 +21,13 @@ export function mountClass(session) {
   const form = lessonForm((command) => show(session.inClass(command)));
   const made = element("section", { class: "made", "aria-label": "The link", hidden: true });
   const pasted = element("textarea", { id: "class-pasted", rows: 2, autocomplete: "off", spellcheck: "false" });
-  const picker = element("input", { type: "file", multiple: true, accept: ".txt,.csv,.html,.eml,text/*", hidden: true, onchange: () => void openFiles(picker.files) });
+  const picker = element("input", {
+    type: "file",
+    multiple: true,
+    accept: ".txt,.csv,.html,.eml,text/*",
+    hidden: true,
+    onchange: () => void openFiles(picker.files),
+  });
   const heading = element("h3", {});
   const about = element("p", { class: "hint" });
   const wall = element("ol", { class: "wall", "aria-label": "Answers" });
@@ -29,19 +35,48 @@ export function mountClass(session) {
   const turns = button("Play in turn", () => play("turns"), { class: "quiet strong" });
   const chorus = button("Play as one chorus", () => play("chorus"), { class: "quiet" });
   const keep = button("Keep the chorus", () => void keepChorus(), { class: "quiet" });
-  const names = button("Hide names", () => does({ do: "show-names", on: names.getAttribute("aria-pressed") === "true" }), { class: "quiet", "aria-pressed": "false" });
-  const table = button("Save as a table", () => now && saveAs(now.board.file, now.board.csv, "text/csv"), { class: "quiet" });
+  const names = button(
+    "Hide names",
+    () => does({ do: "show-names", on: names.getAttribute("aria-pressed") === "true" }),
+    { class: "quiet", "aria-pressed": "false" },
+  );
+  const table = button("Save as a table", () => now && saveAs(now.board.file, now.board.csv, "text/csv"), {
+    class: "quiet",
+  });
   const paper = element("section", { class: "class-paper", "aria-hidden": "true" });
   const print = button("Print", () => printBoard(), { class: "quiet" });
   const all = button("All answers", () => does({ do: "choose", id: "" }), { class: "link" });
-  const board = element("section", { class: "board", "aria-label": "Answers" }, heading, about,
-    element("div", { class: "row" }, turns, chorus, keep, names, table, print, undo, all), wall,
+  const board = element(
+    "section",
+    { class: "board", "aria-label": "Answers" },
+    heading,
+    about,
+    element("div", { class: "row" }, turns, chorus, keep, names, table, print, undo, all),
+    wall,
     element("label", { for: "class-pasted" }, "Paste answers here: any number of links, one a line"),
-    element("div", { class: "row" }, pasted, button("Put on the board", () => paste(pasted.value), { class: "quiet" }), button("Open files", () => picker.click(), { class: "quiet" }), picker));
-  const dialog = element("dialog", { class: "class-room", "aria-labelledby": "class-title" },
-    element("div", { class: "row head" }, element("h2", { id: "class-title" }, "Class"), button("Close", () => dialog.close(), { class: "quiet" })),
-    told, opened,
-    element("section", { "aria-label": "Lessons" }, element("h3", {}, "Lessons"), rows, form.whole, made), board);
+    element(
+      "div",
+      { class: "row" },
+      pasted,
+      button("Put on the board", () => paste(pasted.value), { class: "quiet" }),
+      button("Open files", () => picker.click(), { class: "quiet" }),
+      picker,
+    ),
+  );
+  const dialog = element(
+    "dialog",
+    { class: "class-room", "aria-labelledby": "class-title" },
+    element(
+      "div",
+      { class: "row head" },
+      element("h2", { id: "class-title" }, "Class"),
+      button("Close", () => dialog.close(), { class: "quiet" }),
+    ),
+    told,
+    opened,
+    element("section", { "aria-label": "Lessons" }, element("h3", {}, "Lessons"), rows, form.whole, made),
+    board,
+  );
   document.body.append(dialog, paper);
   /** @type {ClassView | undefined} */
   let now;
@@ -82,58 +117,131 @@ export function mountClass(session) {
   /** @param {OpenedView} view */
   function preview({ lesson: isLesson, title, ground, lines, words, can, riffs, link }) {
     const take = isLesson
-      ? button("Begin this lesson", () => {
-        session.do({ do: "take-lesson", id: freshId() });
-        try {
-          sessionStorage.setItem(OPENED, location.hash);
-        } catch {
-          // Then it is looked at once more when the page is loaded again.
-        }
-        dialog.close();
-        show(session.inClass({ do: "look" }));
-        lesson.begin();
-      }, { class: "quiet strong" })
+      ? button(
+          "Begin this lesson",
+          () => {
+            session.do({ do: "take-lesson", id: freshId() });
+            try {
+              sessionStorage.setItem(OPENED, location.hash);
+            } catch {
+              // Then it is looked at once more when the page is loaded again.
+            }
+            dialog.close();
+            show(session.inClass({ do: "look" }));
+            lesson.begin();
+          },
+          { class: "quiet strong" },
+        )
       : button("Put it on the board", () => paste(link), { class: "quiet strong" });
     return [
-      element("h3", {}, title), element("p", { class: "hint" }, ground),
+      element("h3", {}, title),
+      element("p", { class: "hint" }, ground),
       ...(words ? [element("p", { class: "own-words" }, words)] : []),
       ...lines.map((line) => element("p", {}, line)),
       ...(can.length > 0 ? [element("ul", { class: "can" }, ...can.map((each) => element("li", {}, each)))] : []),
-      element("div", { class: "riffs" }, ...riffs.map((riff, index) => element("figure", {}, cloth(riff.cloth), element("figcaption", {}, riff.name,
-        ...(isLesson ? [" ", button("Hear", () => play(`model${index}`), { class: "link", "aria-label": `Hear ${riff.name}` })] : []))))),
-      element("p", { class: "hint" }, isLesson ? "Nothing is added before you begin. Nothing is sent anywhere." : "Nothing is added before you say so."),
-      element("div", { class: "row" }, take, button("Not now", () => {
-        does({ do: "close" });
-        if (isLesson) dialog.close();
-      }, { class: "quiet" })),
+      element(
+        "div",
+        { class: "riffs" },
+        ...riffs.map((riff, index) =>
+          element(
+            "figure",
+            {},
+            cloth(riff.cloth),
+            element(
+              "figcaption",
+              {},
+              riff.name,
+              ...(isLesson
+                ? [
+                    " ",
+                    button("Hear", () => play(`model${index}`), { class: "link", "aria-label": `Hear ${riff.name}` }),
+                  ]
+                : []),
+            ),
+          ),
+        ),
+      ),
+      element(
+        "p",
+        { class: "hint" },
+        isLesson
+          ? "Nothing is added before you begin. Nothing is sent anywhere."
+          : "Nothing is added before you say so.",
+      ),
+      element(
+        "div",
+        { class: "row" },
+        take,
+        button(
+          "Not now",
+          () => {
+            does({ do: "close" });
+            if (isLesson) dialog.close();
+          },
+          { class: "quiet" },
+        ),
+      ),
     ];
   }
 
   /** @param {import("../pkg/riffloom.js").LessonRow} lesson */
   function row({ id, title, about: said, chosen, link, form: fields }) {
-    return element("li", chosen ? { "aria-current": "true" } : {},
+    return element(
+      "li",
+      chosen ? { "aria-current": "true" } : {},
       element("span", {}, element("b", {}, title), element("small", {}, ` ${said}`)),
-      element("span", { class: "row" },
+      element(
+        "span",
+        { class: "row" },
         button("Answers", () => does({ do: "choose", id }), { class: "link", "aria-label": `Answers to ${title}` }),
-        button("Link", () => {
-          made.hidden = false;
-          made.replaceChildren(...linkOut(link, title));
-          made.scrollIntoView({ block: "nearest" });
-        }, { class: "link", "aria-label": `Link to ${title}` }),
+        button(
+          "Link",
+          () => {
+            made.hidden = false;
+            made.replaceChildren(...linkOut(link, title));
+            made.scrollIntoView({ block: "nearest" });
+          },
+          { class: "link", "aria-label": `Link to ${title}` },
+        ),
         button("Change", () => form.edit(id, fields), { class: "link", "aria-label": `Change ${title}` }),
         button("Try it", () => void openLink(session, link), { class: "link", "aria-label": `Try it: ${title}` }),
-        button("Delete", () => does({ do: "delete", id }), { class: "link", "aria-label": `Delete ${title}` })));
+        button("Delete", () => does({ do: "delete", id }), { class: "link", "aria-label": `Delete ${title}` }),
+      ),
+    );
   }
 
   /** @param {AnswerView} answer */
   function card({ id, name, about: said, cloth: woven, limits, can, marks }) {
-    return element("li", { class: "answer card", "data-answer": id },
-      element("button", { type: "button", class: "open", "aria-label": `${name}: ${said}, hear it`, onclick: () => play(id) }, element("b", {}, name), cloth(woven), element("small", {}, said)),
-      element("ul", { class: "held" }, ...limits.map(({ text, kept }) => element("li", { class: kept ? "kept-to" : "beside" }, text))),
+    return element(
+      "li",
+      { class: "answer card", "data-answer": id },
+      element(
+        "button",
+        { type: "button", class: "open", "aria-label": `${name}: ${said}, hear it`, onclick: () => play(id) },
+        element("b", {}, name),
+        cloth(woven),
+        element("small", {}, said),
+      ),
+      element(
+        "ul",
+        { class: "held" },
+        ...limits.map(({ text, kept }) => element("li", { class: kept ? "kept-to" : "beside" }, text)),
+      ),
       ...(can.length > 0 ? [element("p", { class: "can" }, can.join(" · "))] : []),
-      element("div", { class: "kind-marks", role: "group", "aria-label": `Marks for ${name}` }, ...marks.map(({ value, text, chosen }) =>
-        button(text, () => does({ do: "mark", id, mark: Number(value), on: !chosen }), { "aria-pressed": String(chosen) }))),
-      button("Delete", () => does({ do: "delete", id }), { class: "link", "aria-label": `Delete the answer of ${name}` }));
+      element(
+        "div",
+        { class: "kind-marks", role: "group", "aria-label": `Marks for ${name}` },
+        ...marks.map(({ value, text, chosen }) =>
+          button(text, () => does({ do: "mark", id, mark: Number(value), on: !chosen }), {
+            "aria-pressed": String(chosen),
+          }),
+        ),
+      ),
+      button("Delete", () => does({ do: "delete", id }), {
+        class: "link",
+        "aria-label": `Delete the answer of ${name}`,
+      }),
+    );
   }
 
   /** @param {string} what */
@@ -188,8 +296,23 @@ export function mountClass(session) {
   function printBoard() {
     if (!now) return;
     const { title, answers } = now.board;
-    const one = (/** @type {AnswerView} */ { name, about: said, cloth: woven, limits, marks }) => element("li", {}, element("b", {}, name), cloth(woven), element("p", {}, said),
-      element("p", {}, limits.map(({ text }) => text).join(" · ")), element("p", {}, marks.filter(({ chosen }) => chosen).map(({ text }) => text).join(" · ")));
+    const one = (/** @type {AnswerView} */ { name, about: said, cloth: woven, limits, marks }) =>
+      element(
+        "li",
+        {},
+        element("b", {}, name),
+        cloth(woven),
+        element("p", {}, said),
+        element("p", {}, limits.map(({ text }) => text).join(" · ")),
+        element(
+          "p",
+          {},
+          marks
+            .filter(({ chosen }) => chosen)
+            .map(({ text }) => text)
+            .join(" · "),
+        ),
+      );
     paper.replaceChildren(element("h1", {}, title), element("ol", {}, ...answers.map(one)));
     document.body.classList.add("printing-class");
     window.print();

@@ -16,20 +16,34 @@ const [ROWS, PER_NOTE, PICKS, OVER] = [13, 3, 4, 0.72];
  */
 export function riffCloth(marks, beats) {
   const pick = 1 / (Math.max(beats, 1) * PICKS);
-  const threads = marks.flatMap(({ at, length, height, role }) => Array.from({ length: PER_NOTE }, (_, index) => {
-    const row = Math.round((1 - height) * (ROWS - PER_NOTE)) + index;
-    // Each second row is set off by half a pick, as in plain weave.
-    const from = at + (row % 2) * (pick / 2);
-    const count = Math.max(Math.round(length / pick), 1);
-    return Array.from({ length: count }, (_, each) => ({ row, from: from + each * pick, to: from + (each + OVER) * pick, over: true, role, thick: false }));
-  }).flat());
+  const threads = marks.flatMap(({ at, length, height, role }) =>
+    Array.from({ length: PER_NOTE }, (_, index) => {
+      const row = Math.round((1 - height) * (ROWS - PER_NOTE)) + index;
+      // Each second row is set off by half a pick, as in plain weave.
+      const from = at + (row % 2) * (pick / 2);
+      const count = Math.max(Math.round(length / pick), 1);
+      return Array.from({ length: count }, (_, each) => ({
+        row,
+        from: from + each * pick,
+        to: from + (each + OVER) * pick,
+        over: true,
+        role,
+        thick: false,
+      }));
+    }).flat(),
+  );
   return cloth(/** @type {any} */ ({ rows: ROWS, beats, threads }));
 }
 
 /** @param {ClothView} view */
 export function cloth(view) {
   const height = view.rows * ROW;
-  const drawing = svg("svg", { class: "woven-band", viewBox: `0 0 ${WIDTH} ${height}`, preserveAspectRatio: "none", "aria-hidden": "true" });
+  const drawing = svg("svg", {
+    class: "woven-band",
+    viewBox: `0 0 ${WIDTH} ${height}`,
+    preserveAspectRatio: "none",
+    "aria-hidden": "true",
+  });
   const beat = WIDTH / Math.max(view.beats, 1);
   let wefts = "";
   for (let at = 0; at <= view.beats; at++) wefts += `M${at * beat} 0V${height}`;
@@ -40,7 +54,10 @@ export function cloth(view) {
     if (!thread.over) continue;
     const name = `yarn ${thread.role}${thread.thick ? " thick" : ""}`;
     const y = (thread.row + 0.5) * ROW;
-    paths.set(name, `${paths.get(name) ?? ""}M${(thread.from * WIDTH).toFixed(1)} ${y}H${(thread.to * WIDTH).toFixed(1)}`);
+    paths.set(
+      name,
+      `${paths.get(name) ?? ""}M${(thread.from * WIDTH).toFixed(1)} ${y}H${(thread.to * WIDTH).toFixed(1)}`,
+    );
   }
   for (const [name, d] of paths) drawing.append(svg("path", { class: name, d }));
   return drawing;

@@ -41,31 +41,42 @@ export function attachDrag(session, root, notes, fray) {
     let note = index;
     session.do({ do: "select-note", index });
     notes.focus();
-    follow(event, (x, y) => {
-      if (!moved && Math.hypot(x - event.clientX, y - event.clientY) < TAP) return;
-      moved = true;
-      if (atEnd) return void session.do({ do: "stretch-note", index: note, tick: tickAt(x), gesture });
-      const midi = Math.min(Math.max(held.midi + Math.round(((event.clientY - y) / notes.clientHeight) * span), 0), 127);
-      session.do({ do: "drag-note", index: note, tick: tickAt(x - grab), midi, gesture });
-      note = session.screen.strip?.tokens.find((each) => each.selected)?.index ?? note;
-    }, () => {
-      // The pressed token was drawn anew: WebKit gives the focus up with it.
-      notes.focus({ preventScroll: true });
-      const now = session.screen.strip?.tokens.find((each) => each.index === note);
-      if (now) session.sound(now.midi);
-    });
+    follow(
+      event,
+      (x, y) => {
+        if (!moved && Math.hypot(x - event.clientX, y - event.clientY) < TAP) return;
+        moved = true;
+        if (atEnd) return void session.do({ do: "stretch-note", index: note, tick: tickAt(x), gesture });
+        const midi = Math.min(
+          Math.max(held.midi + Math.round(((event.clientY - y) / notes.clientHeight) * span), 0),
+          127,
+        );
+        session.do({ do: "drag-note", index: note, tick: tickAt(x - grab), midi, gesture });
+        note = session.screen.strip?.tokens.find((each) => each.selected)?.index ?? note;
+      },
+      () => {
+        // The pressed token was drawn anew: WebKit gives the focus up with it.
+        notes.focus({ preventScroll: true });
+        const now = session.screen.strip?.tokens.find((each) => each.index === note);
+        if (now) session.sound(now.midi);
+      },
+    );
   }
 
   /** @param {PointerEvent} event */
   function holdEnd(event) {
-    follow(event, (x) => {
-      const { strip } = session.screen;
-      if (!strip) return;
-      const box = root.getBoundingClientRect();
-      const fraction = (x - box.left) / box.width - strip.beginsAt;
-      const beats = Math.min(Math.max(Math.round(fraction / (session.screen.grid?.beats[0]?.width ?? 0.125)), 1), 16);
-      if (beats !== strip.beatsCount) session.do({ do: "set-riff-beats", beats });
-    }, () => {});
+    follow(
+      event,
+      (x) => {
+        const { strip } = session.screen;
+        if (!strip) return;
+        const box = root.getBoundingClientRect();
+        const fraction = (x - box.left) / box.width - strip.beginsAt;
+        const beats = Math.min(Math.max(Math.round(fraction / (session.screen.grid?.beats[0]?.width ?? 0.125)), 1), 16);
+        if (beats !== strip.beatsCount) session.do({ do: "set-riff-beats", beats });
+      },
+      () => {},
+    );
   }
 
   /**
@@ -76,7 +87,10 @@ export function attachDrag(session, root, notes, fray) {
     const box = root.getBoundingClientRect();
     const at = (x - box.left) / box.width;
     const steps = session.screen.grid?.beats.flatMap((beat) => beat.steps) ?? [];
-    const nearest = steps.reduce((best, step) => (Math.abs(step.at - at) < Math.abs(best.at - at) ? step : best), steps[0] ?? { tick: 0, at: 0 });
+    const nearest = steps.reduce(
+      (best, step) => (Math.abs(step.at - at) < Math.abs(best.at - at) ? step : best),
+      steps[0] ?? { tick: 0, at: 0 },
+    );
     return nearest.tick;
   }
 }

@@ -17,8 +17,16 @@ export function mountDrill(session) {
   const notes = element("p", { class: "revealed" });
   const places = element("div", { class: "places", role: "group", "aria-label": "Which bar is it?", hidden: true });
   const elsewhere = button("Begin somewhere else", () => session.practise(), { class: "quiet" });
-  const card = element("section", { class: "card drill", "aria-label": "The drill", hidden: true },
-    name, line, whose, said, element("div", { class: "row" }, reveal, elsewhere), notes);
+  const card = element(
+    "section",
+    { class: "card drill", "aria-label": "The drill", hidden: true },
+    name,
+    line,
+    whose,
+    said,
+    element("div", { class: "row" }, reveal, elsewhere),
+    notes,
+  );
   root.prepend(card);
   form.after(places);
   /** @type {DrillView | undefined} */
@@ -29,7 +37,9 @@ export function mountDrill(session) {
   let shown = false;
   let following = false;
 
-  session.addEventListener("practice", (event) => update(/** @type {CustomEvent<PracticeView>} */ (event).detail.drill));
+  session.addEventListener("practice", (event) =>
+    update(/** @type {CustomEvent<PracticeView>} */ (event).detail.drill),
+  );
   session.addEventListener("gone", () => {
     update(document.body.dataset.tab === "practice" ? session.practice?.drill : undefined);
   });
@@ -56,8 +66,16 @@ export function mountDrill(session) {
     // The keys have nothing to say about where the band is: the hands go to the bars.
     document.body.classList.toggle("finding", Boolean(drill?.places));
     if (places.children.length !== (drill?.places ?? 0)) {
-      places.replaceChildren(...Array.from({ length: drill?.places ?? 0 }, (_, bar) =>
-        button(String(bar + 1), () => {}, { class: "quiet place", "aria-label": `Bar ${bar + 1}`, "data-bar-guess": bar, tabindex: bar === 0 ? 0 : -1 })));
+      places.replaceChildren(
+        ...Array.from({ length: drill?.places ?? 0 }, (_, bar) =>
+          button(String(bar + 1), () => {}, {
+            class: "quiet place",
+            "aria-label": `Bar ${bar + 1}`,
+            "data-bar-guess": bar,
+            tabindex: bar === 0 ? 0 : -1,
+          }),
+        ),
+      );
     }
     if (begins && !places.hidden) places.querySelector("button")?.focus({ preventScroll: true });
     if (drill?.going && !following) requestAnimationFrame(follow);

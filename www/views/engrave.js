@@ -61,7 +61,19 @@ export function engrave(view, { width, scale = 1, under = "" }) {
   const high = ABOVE + highest(view) + (hasTuplets ? TUPLET : 0);
   const line = high + STAFF + deep;
   const first = view.feel ? FEEL : 0;
-  lines.forEach((bars, index) => drawLine(context, { bars, view, index, room, top: first + index * line + high, last: index === lines.length - 1, under, deep, high }));
+  lines.forEach((bars, index) =>
+    drawLine(context, {
+      bars,
+      view,
+      index,
+      room,
+      top: first + index * line + high,
+      last: index === lines.length - 1,
+      under,
+      deep,
+      high,
+    }),
+  );
   ties(context, lines.flat());
   const drawing = /** @type {SVGSVGElement} */ (frame.querySelector("svg"));
   inInk(drawing);
@@ -76,7 +88,8 @@ export function engrave(view, { width, scale = 1, under = "" }) {
 }
 
 /** How far the music goes over the staff, in the library's units, and how far under it: a step of the staff every five. */
-const highest = (/** @type {StaffView} */ view) => Math.max(0, ...heights(view).map(([step, accent]) => step - 3 + (accent ? 3 : 0))) * 5;
+const highest = (/** @type {StaffView} */ view) =>
+  Math.max(0, ...heights(view).map(([step, accent]) => step - 3 + (accent ? 3 : 0))) * 5;
 const lowest = (/** @type {StaffView} */ view) => Math.max(0, ...heights(view).map(([step]) => -step - 4)) * 5;
 
 /** Steps above the middle line of every note, and whether an accent stands on it. @param {StaffView} view @returns {[number, boolean][]} */
@@ -98,8 +111,16 @@ function set(measure, clef) {
   const tuplets = measure.tuplets.map(([from, to, actual, normal]) => {
     const inside = notes.slice(from, to);
     const isBeamed = measure.beams.some(([first, last]) => first === from && last === to);
-    const up = inside.filter((_, index) => measure.symbols[from + index]?.head).reduce((sum, each) => sum + each.getStemDirection(), 0);
-    return new Tuplet(inside, { num_notes: actual, notes_occupied: normal, ratioed: false, bracketed: !isBeamed, location: up < 0 ? -1 : 1 });
+    const up = inside
+      .filter((_, index) => measure.symbols[from + index]?.head)
+      .reduce((sum, each) => sum + each.getStemDirection(), 0);
+    return new Tuplet(inside, {
+      num_notes: actual,
+      notes_occupied: normal,
+      ratioed: false,
+      bracketed: !isBeamed,
+      location: up < 0 ? -1 : 1,
+    });
   });
   const voice = new Voice({ num_beats: 4, beat_value: 4 }).setMode(Voice.Mode.SOFT).addTickables(notes);
   const least = new Formatter().joinVoices([voice]).preCalculateMinTotalWidth([voice]);
@@ -114,7 +135,13 @@ function set(measure, clef) {
 function note({ value, dotted, head }, clef, alone) {
   const duration = value === 1 ? "w" : value === 2 ? "h" : value === 4 ? "q" : String(value);
   if (!head) {
-    const rest = new StaveNote({ keys: [MIDDLE[clef] ?? "b/4"], duration: `${duration}r`, clef, dots: dotted ? 1 : 0, align_center: alone && value === 1 });
+    const rest = new StaveNote({
+      keys: [MIDDLE[clef] ?? "b/4"],
+      duration: `${duration}r`,
+      clef,
+      dots: dotted ? 1 : 0,
+      align_center: alone && value === 1,
+    });
     if (dotted) Dot.buildAndAttach([rest]);
     return rest;
   }
@@ -192,7 +219,8 @@ function drawLine(context, { bars, view, index, room, top, last, under, deep, hi
     for (const tuplet of bar.tuplets) tuplet.setContext(context).draw();
     chords(context, bar, stave, top - high + ABOVE - 10);
     scoops(context, bar);
-    if (isFirst && index > 0 && bar.measure.number > 0) words(context, String(bar.measure.number), x, top - 6, "engraved-number");
+    if (isFirst && index > 0 && bar.measure.number > 0)
+      words(context, String(bar.measure.number), x, top - 6, "engraved-number");
     if (index === 0 && isFirst && view.feel) swing(context, view.feel);
     if (under) below(context, bar, top + STAFF + deep - 6, under);
     x += width;
@@ -213,8 +241,21 @@ function swing(context, feel) {
   const y = 14;
   words(context, feel, 0, y, "engraved-feel");
   const x = 12 + feel.length * 6.2;
-  const head = (/** @type {number} */ at) => svg("ellipse", { cx: at, cy: y - 1, rx: 2.6, ry: 2, transform: `rotate(-20 ${at} ${y - 1})`, fill: "currentColor" });
-  const lines = svg("path", { d: `M${x + 2.4} ${y - 2}V3H${x + 12.4}V${y - 2}M${x + 20} ${y - 4}h6m-6 3h6M${x + 36.4} ${y - 2}V4M${x + 48.4} ${y - 2}V4q1 3 3.4 4M${x + 34} 3V1h5M${x + 46} 1h5v2`, fill: "none", stroke: "currentColor", "stroke-width": 1 });
+  const head = (/** @type {number} */ at) =>
+    svg("ellipse", {
+      cx: at,
+      cy: y - 1,
+      rx: 2.6,
+      ry: 2,
+      transform: `rotate(-20 ${at} ${y - 1})`,
+      fill: "currentColor",
+    });
+  const lines = svg("path", {
+    d: `M${x + 2.4} ${y - 2}V3H${x + 12.4}V${y - 2}M${x + 20} ${y - 4}h6m-6 3h6M${x + 36.4} ${y - 2}V4M${x + 48.4} ${y - 2}V4q1 3 3.4 4M${x + 34} 3V1h5M${x + 46} 1h5v2`,
+    fill: "none",
+    stroke: "currentColor",
+    "stroke-width": 1,
+  });
   const beam = svg("path", { d: `M${x + 2} 3H${x + 12.8}`, stroke: "currentColor", "stroke-width": 2.4 });
   context.svg.append(lines, beam, ...[x, x + 10, x + 34, x + 46].map(head));
   words(context, "3", x + 40.4, 5, "engraved-three");
@@ -226,7 +267,14 @@ function scoops(context, { measure, notes }) {
     const made = notes[index];
     if (!head?.scoop || !made) return;
     const [x, y] = [made.getNoteHeadBeginX(), made.getYs()[0] ?? 0];
-    context.svg.append(svg("path", { d: `M${x - 12} ${y + 10} Q${x - 4} ${y + 9} ${x - 2} ${y + 2}`, fill: "none", stroke: "currentColor", "stroke-width": 1.5 }));
+    context.svg.append(
+      svg("path", {
+        d: `M${x - 12} ${y + 10} Q${x - 4} ${y + 9} ${x - 2} ${y + 2}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-width": 1.5,
+      }),
+    );
   });
 }
 
@@ -237,7 +285,8 @@ function below(context, { measure, notes }, y, what) {
     if (!head || head.goesOn || x === undefined) return;
     if (what === "names") return words(context, head.name, x, y, "engraved-name");
     const drawn = /** @type {SVGElement} */ (shape({ role: head.role, blue: false }));
-    for (const [name, value] of Object.entries({ x: x - 2, y: y - 13, width: 15, height: 15 })) drawn.setAttribute(name, String(value));
+    for (const [name, value] of Object.entries({ x: x - 2, y: y - 13, width: 15, height: 15 }))
+      drawn.setAttribute(name, String(value));
     context.svg.append(drawn);
   });
 }
@@ -251,13 +300,17 @@ function words(context, text, x, y, look) {
 
 /** Ties, also from one line to the next. @param {SVGContext} context @param {Set[]} sets */
 function ties(context, sets) {
-  const all = sets.flatMap(({ measure, notes }) => measure.symbols.map((symbol, index) => ({ symbol, made: /** @type {StaveNote} */ (notes[index]) })));
+  const all = sets.flatMap(({ measure, notes }) =>
+    measure.symbols.map((symbol, index) => ({ symbol, made: /** @type {StaveNote} */ (notes[index]) })),
+  );
   all.forEach(({ symbol, made }, index) => {
     const next = all[index + 1]?.made;
     if (!symbol.head?.tied || !next) return;
     const sameLine = made.getStave()?.getY() === next.getStave()?.getY();
     const tie = (/** @type {StaveNote | null} */ from, /** @type {StaveNote | null} */ to) =>
-      new StaveTie(/** @type {any} */ ({ first_note: from, last_note: to, first_indices: [0], last_indices: [0] })).setContext(context).draw();
+      new StaveTie(/** @type {any} */ ({ first_note: from, last_note: to, first_indices: [0], last_indices: [0] }))
+        .setContext(context)
+        .draw();
     if (sameLine) tie(made, next);
     else {
       tie(made, null);
@@ -271,7 +324,8 @@ function inInk(drawing) {
   for (const made of drawing.querySelectorAll("*")) {
     for (const name of ["fill", "stroke"]) {
       const value = made.getAttribute(name);
-      if (value && value !== "none" && value !== "transparent" && !made.closest(".shape")) made.setAttribute(name, "currentColor");
+      if (value && value !== "none" && value !== "transparent" && !made.closest(".shape"))
+        made.setAttribute(name, "currentColor");
     }
   }
 }

@@ -29,7 +29,10 @@ export function saveAs(name, content, type) {
 export function fileOpener(session) {
   const told = element("div", { class: "opened", role: "status", tabindex: -1, hidden: true });
   const picker = element("input", { type: "file", accept: KINDS, hidden: true, onchange: () => void look() });
-  const open = button("Open a file", () => picker.click(), { class: "quiet", "aria-label": "Open a file: a notebook that was saved, MIDI or MusicXML" });
+  const open = button("Open a file", () => picker.click(), {
+    class: "quiet",
+    "aria-label": "Open a file: a notebook that was saved, MIDI or MusicXML",
+  });
 
   async function look() {
     const [file] = picker.files ?? [];
@@ -53,11 +56,25 @@ export function fileOpener(session) {
     };
     choose(0);
     const parts = view.parts.map(({ text }, index) =>
-      element("label", { class: "check" }, element("input", { type: "radio", name: "part", checked: index === 0, onchange: () => choose(index) }), ` ${text}`));
+      element(
+        "label",
+        { class: "check" },
+        element("input", { type: "radio", name: "part", checked: index === 0, onchange: () => choose(index) }),
+        ` ${text}`,
+      ),
+    );
     told.replaceChildren(
-      element("h3", {}, view.title), element("p", { class: "hint" }, name),
-      ...view.lines.map((line) => element("p", {}, line)), ...(parts.length > 1 ? parts : []), lost,
-      element("div", { class: "row" }, ...(view.action ? [button(view.action, take, { class: "quiet strong" })] : []), button(view.action ? "Leave it" : "Close", close, { class: "quiet" })),
+      element("h3", {}, view.title),
+      element("p", { class: "hint" }, name),
+      ...view.lines.map((line) => element("p", {}, line)),
+      ...(parts.length > 1 ? parts : []),
+      lost,
+      element(
+        "div",
+        { class: "row" },
+        ...(view.action ? [button(view.action, take, { class: "quiet strong" })] : []),
+        button(view.action ? "Leave it" : "Close", close, { class: "quiet" }),
+      ),
     );
     told.hidden = false;
     told.focus();

@@ -15,7 +15,12 @@ const ANEW_AFTER = 4000;
 /** @param {Session} session */
 export function firstMinute(session) {
   const list = element("ol");
-  const card = element("section", { class: "card first-minute", "aria-label": "Your first minute" }, element("h2", {}, "Your first minute"), list);
+  const card = element(
+    "section",
+    { class: "card first-minute", "aria-label": "Your first minute" },
+    element("h2", {}, "Your first minute"),
+    list,
+  );
   const close = () => {
     card.remove();
     document.body.classList.remove("beginning");
@@ -43,7 +48,11 @@ export function firstMinute(session) {
     location.reload();
   });
   // Whoever comes with a link has something else to begin with.
-  session.addEventListener("did", (event) => /** @type {CustomEvent} */ (event).detail.do === "open-link" && card.isConnected && !card.hidden && close());
+  session.addEventListener(
+    "did",
+    (event) =>
+      /** @type {CustomEvent} */ (event).detail.do === "open-link" && card.isConnected && !card.hidden && close(),
+  );
   return card;
 }
 
@@ -72,21 +81,41 @@ function begin(session, card, list, close) {
     };
   };
   // It ends with something to do.
-  const onward = () => element("div", { class: "onward" },
-    element("p", {}, "Next: make your own. Three notes, two bars, a name. Hear it, then pass it on."),
-    button("Make my own", () => {
-      close();
-      newRiff(session);
-    }, { class: "quiet strong" }));
+  const onward = () =>
+    element(
+      "div",
+      { class: "onward" },
+      element("p", {}, "Next: make your own. Three notes, two bars, a name. Hear it, then pass it on."),
+      button(
+        "Make my own",
+        () => {
+          close();
+          newRiff(session);
+        },
+        { class: "quiet strong" },
+      ),
+    );
   listening(session, step);
   tapping(session, step);
   playing(session, step);
-  const change = step("Make it yours: drag one note somewhere new. ", button("Or play in your own rhythm", () => session.playIn(), { class: "link" }));
+  const change = step(
+    "Make it yours: drag one note somewhere new. ",
+    button("Or play in your own rhythm", () => session.playIn(), { class: "link" }),
+  );
   session.addEventListener("taking", () => session.taking.taken && change.done());
   const join = step("Now press “Play with the band”.");
   whenNoteMoves(session, change.done);
   // Done once the band has begun: when the second bar sounds.
-  session.addEventListener("bar", (event) => /** @type {CustomEvent} */ (event).detail > 0 && !session.alone && !session.taking.listening && !session.taking.taken && isHere() && join.done());
+  session.addEventListener(
+    "bar",
+    (event) =>
+      /** @type {CustomEvent} */ (event).detail > 0 &&
+      !session.alone &&
+      !session.taking.listening &&
+      !session.taking.taken &&
+      isHere() &&
+      join.done(),
+  );
 }
 
 /**
@@ -94,7 +123,10 @@ function begin(session, card, list, close) {
  * @param {(text: string, ...helpers: HTMLElement[]) => Step} step
  */
 function listening(session, step) {
-  const { done } = step("Listen. ", button("Hear two bars", () => session.play(Heard.Riff), { class: "quiet" }));
+  const { done } = step(
+    "Listen. ",
+    button("Hear two bars", () => session.play(Heard.Riff), { class: "quiet" }),
+  );
   let began = 0;
   // Heard is what was heard to its last note, not what was begun.
   session.addEventListener("playing", () => {
@@ -118,11 +150,15 @@ function tapping(session, step) {
   const pad = tapPad(taps.one);
   const clapped = button("I clapped it", () => done(), { class: "link" });
   const { root, done } = step("Tap the rhythm: one tap for each note. ", taps.root, clapped, pad);
-  const isNext = () => root.offsetParent !== null && !root.classList.contains("done") && !root.previousElementSibling?.matches(":not(.done)");
+  const isNext = () =>
+    root.offsetParent !== null &&
+    !root.classList.contains("done") &&
+    !root.previousElementSibling?.matches(":not(.done)");
   // Space taps also where nothing has the focus, and from the button that was just pressed to listen.
   session.addEventListener("playing", () => {
     const at = document.activeElement;
-    if (!session.playing && isNext() && (at === document.body || at?.closest(".first-minute"))) pad.focus({ preventScroll: true });
+    if (!session.playing && isNext() && (at === document.body || at?.closest(".first-minute")))
+      pad.focus({ preventScroll: true });
   });
   document.addEventListener("keydown", (event) => {
     if (event.key !== " " || event.repeat || event.target !== document.body || !isNext()) return;
@@ -159,7 +195,9 @@ function counter(session, full) {
   let taps = [];
   const draw = () => {
     const notes = session.screen.strip?.tokens.length ?? 0;
-    dots.replaceChildren(...Array.from({ length: notes }, (_, index) => element("i", { class: index < taps.length ? "full" : "" })));
+    dots.replaceChildren(
+      ...Array.from({ length: notes }, (_, index) => element("i", { class: index < taps.length ? "full" : "" })),
+    );
   };
   session.addEventListener("drawn", () => dots.childElementCount !== session.screen.strip?.tokens.length && draw());
   draw();
@@ -191,7 +229,9 @@ function whenNoteMoves(session, moved) {
   let before = session.screen.strip?.tokens ?? [];
   session.addEventListener("changed", () => {
     const tokens = session.screen.strip?.tokens ?? [];
-    const others = tokens.filter((token, index) => token.tick !== before[index]?.tick || token.midi !== before[index]?.midi);
+    const others = tokens.filter(
+      (token, index) => token.tick !== before[index]?.tick || token.midi !== before[index]?.midi,
+    );
     if (tokens.length === before.length && others.length === 1) moved();
     before = tokens;
   });

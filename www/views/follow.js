@@ -91,7 +91,9 @@ function coming({ beats, places, order }, position) {
   const chords = [...order, ...order].flatMap((bar) => {
     const from = start;
     start += beatsOf(bar);
-    return places.filter((place) => place.bar === bar).map(({ at, symbol }) => ({ beat: from + at * beatsOf(bar), symbol }));
+    return places
+      .filter((place) => place.bar === bar)
+      .map(({ at, symbol }) => ({ beat: from + at * beatsOf(bar), symbol }));
   });
   const now = order.slice(0, here).reduce((sum, bar) => sum + beatsOf(bar), 0) + position.beat;
   const sounding = chords.findLast((chord) => chord.beat <= now + 0.004)?.symbol;

@@ -53,14 +53,22 @@ export function mountForm(session) {
     const texts = bars.map((bar) => JSON.stringify({ ...bar, marks: [] }));
     const before = drawn;
     drawn = texts;
-    const focused = document.activeElement instanceof HTMLElement && root.contains(document.activeElement) ? document.activeElement.dataset.bar : undefined;
+    const focused =
+      document.activeElement instanceof HTMLElement && root.contains(document.activeElement)
+        ? document.activeElement.dataset.bar
+        : undefined;
     const lines = [...root.querySelectorAll(".line")];
     if (texts.length === before.length && lines.length === changed.form.lines.length) {
       const old = root.querySelectorAll(".bar");
       bars.forEach((bar, index) => texts[index] !== before[index] && old[index]?.replaceWith(barElement(bar, index)));
     } else {
       let index = 0;
-      root.replaceChildren(which, ...changed.form.lines.map((line) => element("div", { class: "line" }, ...line.bars.map((bar) => barElement(bar, index++)))));
+      root.replaceChildren(
+        which,
+        ...changed.form.lines.map((line) =>
+          element("div", { class: "line" }, ...line.bars.map((bar) => barElement(bar, index++))),
+        ),
+      );
     }
     for (const [index, marks] of [...root.querySelectorAll(".bar > .marks")].entries()) {
       const notes = bars[index]?.marks ?? [];
@@ -69,7 +77,8 @@ export function mountForm(session) {
       if (line) mark(line, "points", notes.map(({ at, height }) => `${at * 100},${(1 - height) * 100}`).join(" "));
     }
     map.draw(changed.form.lines);
-    for (const line of root.querySelectorAll(".line")) line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
+    for (const line of root.querySelectorAll(".line"))
+      line.classList.toggle("chosen-line", line.querySelector(".chosen") !== null);
     if (focused !== undefined) focusBar(Number(focused));
     if (session.playing) return;
     const chosen = bars.findIndex((bar) => bar.chosen);
@@ -105,7 +114,11 @@ function mapOf(session) {
     /** @param {import("../pkg/riffloom.js").LineView[]} drawn */
     draw(drawn) {
       let bar = 0;
-      const rows = drawn.map(({ bars }) => ({ from: bar, numbers: bars.map(({ chords }) => chords[0]?.number.replace(/\D+/g, "") ?? ""), to: (bar += bars.length) }));
+      const rows = drawn.map(({ bars }) => ({
+        from: bar,
+        numbers: bars.map(({ chords }) => chords[0]?.number.replace(/\D+/g, "") ?? ""),
+        to: (bar += bars.length),
+      }));
       sync(lines, rows, ({ from, numbers, to }) => {
         const go = () => (session.playing ? session.playFrom(from) : session.do({ do: "choose-bar", bar: from }));
         const made = button("", go, { "aria-label": `Bars ${from + 1} to ${to}` });
@@ -142,22 +155,34 @@ export function showTimeOf(session, index) {
  */
 export function barElement(bar, index) {
   const made = element("button", {
-    type: "button", class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? ` looped ${bar.looped}` : ""}`,
-    "data-bar": index, "aria-pressed": String(bar.chosen), tabindex: bar.chosen ? 0 : -1,
+    type: "button",
+    class: `bar${bar.chosen ? " chosen" : ""}${bar.looped ? ` looped ${bar.looped}` : ""}`,
+    "data-bar": index,
+    "aria-pressed": String(bar.chosen),
+    tabindex: bar.chosen ? 0 : -1,
   });
   if (bar.looped === "first" || bar.looped === "only") made.append(element("span", { class: "repeat from" }));
   if (bar.looped === "last" || bar.looped === "only") made.append(element("span", { class: "repeat to" }));
   // Read aloud instead of what is drawn: "G seven", not "G7".
   made.append(element("span", { class: "unseen" }, bar.label));
   for (const chord of bar.chords) {
-    const name = element("span", { class: "chord", "aria-hidden": "true" }, element("b", {}, chord.symbol), element("small", {}, chord.number));
+    const name = element(
+      "span",
+      { class: "chord", "aria-hidden": "true" },
+      element("b", {}, chord.symbol),
+      element("small", {}, chord.number),
+    );
     if (bar.chords.length > 1) name.classList.add("shared");
     place(name, { at: chord.at });
     made.append(name);
   }
   if (bar.metre) made.append(element("span", { class: "metre", "aria-hidden": "true" }, bar.metre));
   made.append(element("span", { class: "number", "aria-hidden": "true" }, String(bar.number)));
-  const line = svg("svg", { class: "line-through", viewBox: "0 0 100 100", preserveAspectRatio: "none", "aria-hidden": "true" }, svg("polyline"));
+  const line = svg(
+    "svg",
+    { class: "line-through", viewBox: "0 0 100 100", preserveAspectRatio: "none", "aria-hidden": "true" },
+    svg("polyline"),
+  );
   made.append(line, element("span", { class: "marks", "aria-hidden": "true" }), element("span", { class: "thread" }));
   return made;
 }

@@ -38,10 +38,19 @@ export function mountFree(session) {
     if (!isHere() || root.contains(look) || root.contains(before)) closed();
   });
   const close = button("Close", () => session.do({ do: "forget-free-chorus" }), { class: "tool" });
-  const hear = button("Hear it again", () => (session.playing ? session.stop() : session.hearFree()), { class: "tool keep" });
-  session.addEventListener("playing", () => (hear.textContent = session.playing && session.listensAgain ? "Stop" : "Hear it again"));
+  const hear = button("Hear it again", () => (session.playing ? session.stop() : session.hearFree()), {
+    class: "tool keep",
+  });
+  session.addEventListener(
+    "playing",
+    () => (hear.textContent = session.playing && session.listensAgain ? "Stop" : "Hear it again"),
+  );
   const look = button("What I played", () => session.do({ do: "look-at-free-chorus", index: 0 }), { class: "tool" });
-  const before = element("p", { class: "hint" }, "The band goes round and round; play whatever you like on the keys. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.");
+  const before = element(
+    "p",
+    { class: "hint" },
+    "The band goes round and round; play whatever you like on the keys. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.",
+  );
   /** Nothing is looked at: what will happen is told, and the way back to what was played stays. */
   function closed() {
     const hasMore = session.app.freeKept() > 0;
@@ -64,40 +73,76 @@ export function mountFree(session) {
     const sentences = (/** @type {string[]} */ list) => list.filter(Boolean).map((text) => element("p", {}, text));
     const changes = sentences([free.landings, ...free.stayed]);
     const times = free.kept.map(({ value, text, chosen }) =>
-      button(text, () => session.do({ do: "look-at-free-chorus", index: Number(value) }), { class: "tool", "aria-pressed": String(chosen) }));
+      button(text, () => session.do({ do: "look-at-free-chorus", index: Number(value) }), {
+        class: "tool",
+        "aria-pressed": String(chosen),
+      }),
+    );
     root.replaceChildren(
-      element("div", { class: "row free-head" }, element("h2", {}, "What you played"), hear,
-        element("span", { class: "group", role: "group", "aria-label": "Which time" }, ...times), close),
+      element(
+        "div",
+        { class: "row free-head" },
+        element("h2", {}, "What you played"),
+        hear,
+        element("span", { class: "group", role: "group", "aria-label": "Which time" }, ...times),
+        close,
+      ),
       element("div", { class: "free-lines" }, ...free.phrases.map(line)),
-      element("div", { class: "free-parts" },
-        element("section", { class: "card", "aria-label": "Riffs to keep" }, element("h3", {}, "Riffs to keep"),
+      element(
+        "div",
+        { class: "free-parts" },
+        element(
+          "section",
+          { class: "card", "aria-label": "Riffs to keep" },
+          element("h3", {}, "Riffs to keep"),
           ...sentences([free.ideasNote]),
-          element("ul", { class: "free-ideas" }, ...free.ideas.map(idea))),
-        element("section", { class: "card", "aria-label": "Your riffs in it" }, element("h3", {}, "Your riffs in it"),
-          ...sentences([free.foundNote, ...free.found.map((each) => each.text)]), ...(changes.length > 0 ? [element("h3", {}, "The changes"), ...changes] : []))));
+          element("ul", { class: "free-ideas" }, ...free.ideas.map(idea)),
+        ),
+        element(
+          "section",
+          { class: "card", "aria-label": "Your riffs in it" },
+          element("h3", {}, "Your riffs in it"),
+          ...sentences([free.foundNote, ...free.found.map((each) => each.text)]),
+          ...(changes.length > 0 ? [element("h3", {}, "The changes"), ...changes] : []),
+        ),
+      ),
+    );
     if (hadFocus) hear.focus({ preventScroll: true });
     // What one stopped for is brought into sight; while anything plays, nothing moves by itself.
     if (appears && !session.playing) {
       root.scrollIntoView({ block: "start" });
-      if (!hadFocus && [document.body, byId("play")].includes(/** @type {HTMLElement} */ (document.activeElement))) root.focus({ preventScroll: true });
+      if (!hadFocus && [document.body, byId("play")].includes(/** @type {HTMLElement} */ (document.activeElement)))
+        root.focus({ preventScroll: true });
     }
-    if (appears) say(`What you played: ${[free.foundNote, ...free.found.map((each) => each.text)].join(" ")} Riffs to keep: ${free.ideas.length}.`);
+    if (appears)
+      say(
+        `What you played: ${[free.foundNote, ...free.found.map((each) => each.text)].join(" ")} Riffs to keep: ${free.ideas.length}.`,
+      );
   };
 
   /** @param {import("../pkg/riffloom.js").PhraseView} phrase */
   function line(phrase) {
-    return element("figure", { class: "free-line" }, element("figcaption", {}, phrase.title), still(phrase, phrase.title));
+    return element(
+      "figure",
+      { class: "free-line" },
+      element("figcaption", {}, phrase.title),
+      still(phrase, phrase.title),
+    );
   }
 
   /** @param {import("../pkg/riffloom.js").IdeaView} view */
   function idea(view) {
     const isKept = kept.has(view.link);
-    const keep = button(isKept ? "Kept" : "Keep it", () => {
-      kept.add(view.link);
-      session.do({ do: "open-link", text: view.link, id: freshId(), takeTune: false });
-      keep.textContent = "Kept";
-      keep.disabled = true;
-    }, { class: "tool keep", disabled: isKept, "aria-label": `${isKept ? "Kept" : "Keep it"}: ${view.text}` });
+    const keep = button(
+      isKept ? "Kept" : "Keep it",
+      () => {
+        kept.add(view.link);
+        session.do({ do: "open-link", text: view.link, id: freshId(), takeTune: false });
+        keep.textContent = "Kept";
+        keep.disabled = true;
+      },
+      { class: "tool keep", disabled: isKept, "aria-label": `${isKept ? "Kept" : "Keep it"}: ${view.text}` },
+    );
     return element("li", {}, still(view.phrase, view.text), element("p", {}, view.text), keep);
   }
 }

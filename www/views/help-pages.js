@@ -20,15 +20,40 @@ const PARTS = [
 ];
 
 /** Where each number stands in the picture, in its own units of 640 by 300. */
-const PLACES = [[190, 14], [200, 40], [588, 40], [512, 40], [120, 84], [262, 100], [46, 152], [300, 152], [120, 196], [352, 190], [230, 262], [552, 110], [604, 14], [500, 14]];
+const PLACES = [
+  [190, 14],
+  [200, 40],
+  [588, 40],
+  [512, 40],
+  [120, 84],
+  [262, 100],
+  [46, 152],
+  [300, 152],
+  [120, 196],
+  [352, 190],
+  [230, 262],
+  [552, 110],
+  [604, 14],
+  [500, 14],
+];
 
 /** The same for a phone, whose page stands otherwise: names, what one does there, and places in units of 200 by 360. */
 const PHONE = /** @type {[string, string, number, number][]} */ ([
   ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing.", 100, 345],
   ["The tune", "Key and tempo. Tap it for the rest: what you play, form, feel, the band, notes to use.", 32, 38],
-  ["Mic", "Sing, hum or play any instrument: the page writes it down, or hears you practise. It is also a tuner.", 76, 38],
+  [
+    "Mic",
+    "Sing, hum or play any instrument: the page writes it down, or hears you practise. It is also a tuner.",
+    76,
+    38,
+  ],
   ["Play", "The band begins, and your riff comes again and again. While it plays, Pause and Stop stand here.", 146, 38],
-  ["The form", "One line of bars, and a small map of all of them. Tap a bar to read about it; tap it twice to play from there.", 54, 84],
+  [
+    "The form",
+    "One line of bars, and a small map of all of them. Tap a bar to read about it; tap it twice to play from there.",
+    54,
+    84,
+  ],
   ["The riff’s name and length", "Tap the name to write another. − and + take a beat away or add one.", 32, 114],
   ["Tools", "Write, hear, vary, play it in; how a beat is cut; and what to do to one note.", 150, 134],
   ["A note", "As high as its pitch, as long as its tail. Drag it, or its end. Loose threads end the riff.", 64, 178],
@@ -58,9 +83,15 @@ const KEYS = [
 ];
 
 const KEPT = [
-  ["Riffs, choruses, what you practised", "in this browser, on this device only. Clearing the browser’s data takes them away."],
+  [
+    "Riffs, choruses, what you practised",
+    "in this browser, on this device only. Clearing the browser’s data takes them away.",
+  ],
   ["A link", "holds the whole riff or chorus, in the address itself. Nothing is stored anywhere else."],
-  ["What the microphone hears", "is turned into notes on this device and then forgotten. It listens only while its light is on."],
+  [
+    "What the microphone hears",
+    "is turned into notes on this device and then forgotten. It listens only while its light is on.",
+  ],
   ["A sound file", "is saved where your browser saves downloads."],
   ["What is sent", "nothing, unless you share a link or a file. There is no account, and nobody counts."],
 ];
@@ -77,12 +108,21 @@ const TEACHING = [
 
 /** Forty minutes with a class: when, and what. The order is common practice, no source. */
 const FORTY = [
-  ["Before", "Write a riff of two bars, or take one to start from. “Pass it on”, “For a class”, “Make a lesson”: tick the steps, say what you ask, make the link. Put its picture on the board or print it."],
-  ["0 to 5", "Tell whose music this is (see below). Listen to the model twice: first for the rhythm, then for the last note."],
+  [
+    "Before",
+    "Write a riff of two bars, or take one to start from. “Pass it on”, “For a class”, “Make a lesson”: tick the steps, say what you ask, make the link. Put its picture on the board or print it.",
+  ],
+  [
+    "0 to 5",
+    "Tell whose music this is (see below). Listen to the model twice: first for the rhythm, then for the last note.",
+  ],
   ["5 to 12", "Everyone claps it. “Call and echo” in the large view: two bars are played, two are the class’s."],
   ["12 to 20", "The link opens on each device. Hear it, clap it, copy it. Those who are done change one note."],
   ["20 to 28", "Make your own. Remind them once of what you ask: how many beats, and how much room."],
-  ["28 to 32", "Hand in, with a seat number or a made-up name: show the picture, or send the link the way your school does. You paste the links."],
+  [
+    "28 to 32",
+    "Hand in, with a seat number or a made-up name: show the picture, or send the link the way your school does. You paste the links.",
+  ],
   ["32 to 38", "Play them in turn, names hidden. After three, ask: where was room? Which one would you answer?"],
   ["38 to 40", "Each learner ticks or says one “I can”. Save the table, and keep the chorus for next time."],
 ];
@@ -111,18 +151,51 @@ export function mountHelpPages() {
     element("div", { class: "help-picture help-wide" }, picture(), named(PARTS)),
     element("div", { class: "help-picture help-phone" }, phonePicture(), named(PHONE)),
     fold("Keys of the computer", keys()),
-    fold("Practising", element("p", {}, "You play it yourself: one bar is counted in, and afterwards you read how it went and one thing to try. Tap along to some clicks once, so that early and late can be told.")),
-    fold("What is kept where", element("dl", { class: "help-kept" }, ...KEPT.flatMap(([name, text]) => [element("dt", {}, name ?? ""), element("dd", {}, text ?? "")]))),
-    fold("A lesson of forty minutes", element("dl", { class: "help-kept" }, ...FORTY.flatMap(([when, text]) => [element("dt", {}, when ?? ""), element("dd", {}, text ?? "")]))),
-    fold("Where the blues comes from", element("div", { class: "help-whence" }, ...WHENCE.map((text) => element("p", {}, text)),
-      element("p", {}, "Books, named from memory:"), element("ol", {}, ...BOOKS.map((text) => element("li", {}, text))))),
+    fold(
+      "Practising",
+      element(
+        "p",
+        {},
+        "You play it yourself: one bar is counted in, and afterwards you read how it went and one thing to try. Tap along to some clicks once, so that early and late can be told.",
+      ),
+    ),
+    fold(
+      "What is kept where",
+      element(
+        "dl",
+        { class: "help-kept" },
+        ...KEPT.flatMap(([name, text]) => [element("dt", {}, name ?? ""), element("dd", {}, text ?? "")]),
+      ),
+    ),
+    fold(
+      "A lesson of forty minutes",
+      element(
+        "dl",
+        { class: "help-kept" },
+        ...FORTY.flatMap(([when, text]) => [element("dt", {}, when ?? ""), element("dd", {}, text ?? "")]),
+      ),
+    ),
+    fold(
+      "Where the blues comes from",
+      element(
+        "div",
+        { class: "help-whence" },
+        ...WHENCE.map((text) => element("p", {}, text)),
+        element("p", {}, "Books, named from memory:"),
+        element("ol", {}, ...BOOKS.map((text) => element("li", {}, text))),
+      ),
+    ),
     fold("For teachers", element("ul", { class: "help-teaching" }, ...TEACHING.map((text) => element("li", {}, text)))),
   );
 }
 
 /** The list to the numbers of a picture. @param {(string | number)[][]} parts */
 function named(parts) {
-  return element("ol", {}, ...parts.map(([name, text]) => element("li", {}, element("b", {}, String(name)), ` ${text}`)));
+  return element(
+    "ol",
+    {},
+    ...parts.map(([name, text]) => element("li", {}, element("b", {}, String(name)), ` ${text}`)),
+  );
 }
 
 /**
@@ -134,20 +207,50 @@ function fold(title, inside) {
 }
 
 function keys() {
-  return element("table", { class: "help-keys" },
-    element("thead", {}, element("tr", {}, ...["Where", "Key", "What it does"].map((text) => element("th", { scope: "col" }, text)))),
-    element("tbody", {}, ...KEYS.map(([where, key, does]) => element("tr", {}, element("td", {}, where ?? ""), element("td", {}, element("b", {}, key ?? "")), element("td", {}, does ?? "")))));
+  return element(
+    "table",
+    { class: "help-keys" },
+    element(
+      "thead",
+      {},
+      element("tr", {}, ...["Where", "Key", "What it does"].map((text) => element("th", { scope: "col" }, text))),
+    ),
+    element(
+      "tbody",
+      {},
+      ...KEYS.map(([where, key, does]) =>
+        element(
+          "tr",
+          {},
+          element("td", {}, where ?? ""),
+          element("td", {}, element("b", {}, key ?? "")),
+          element("td", {}, does ?? ""),
+        ),
+      ),
+    ),
+  );
 }
 
 /** An empty picture, and what puts a box into it. @param {number} width @param {number} height */
 function canvas(width, height) {
-  const drawing = svg("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": "The page in small, with numbers for its parts" });
-  const box = (/** @type {string} */ kind, /** @type {number[]} */ [x = 0, y = 0, width = 0, height = 0], rx = 3) => drawing.append(svg("rect", { class: kind, x, y, width, height, rx }));
-  const dot = (/** @type {string} */ kind, /** @type {number} */ cx, /** @type {number} */ cy, /** @type {number} */ r) => drawing.append(svg("circle", { class: kind, cx, cy, r }));
-  const numbers = (/** @type {number[][]} */ places, /** @type {number} */ r) => places.forEach(([x = 0, y = 0], index) => {
-    dot("spot", x, y, r);
-    drawing.append(text(x, y + 5, String(index + 1)));
+  const drawing = svg("svg", {
+    viewBox: `0 0 ${width} ${height}`,
+    role: "img",
+    "aria-label": "The page in small, with numbers for its parts",
   });
+  const box = (/** @type {string} */ kind, /** @type {number[]} */ [x = 0, y = 0, width = 0, height = 0], rx = 3) =>
+    drawing.append(svg("rect", { class: kind, x, y, width, height, rx }));
+  const dot = (
+    /** @type {string} */ kind,
+    /** @type {number} */ cx,
+    /** @type {number} */ cy,
+    /** @type {number} */ r,
+  ) => drawing.append(svg("circle", { class: kind, cx, cy, r }));
+  const numbers = (/** @type {number[][]} */ places, /** @type {number} */ r) =>
+    places.forEach(([x = 0, y = 0], index) => {
+      dot("spot", x, y, r);
+      drawing.append(text(x, y + 5, String(index + 1)));
+    });
   box("paper", [0, 0, width, height], 8);
   return { drawing, box, dot, numbers };
 }
@@ -165,20 +268,39 @@ function phonePicture() {
     dot("madder", 20 + bar * 46, 90, 3);
     dot("indigo", 34 + bar * 46, 86, 3);
   }
-  for (const [x, y, width] of [[134, 106, 58], [8, 124, 88], [102, 124, 90], [8, 140, 60], [74, 140, 100]]) box("rim", [x ?? 0, y ?? 0, width ?? 0, 13], 6);
+  for (const [x, y, width] of [
+    [134, 106, 58],
+    [8, 124, 88],
+    [102, 124, 90],
+    [8, 140, 60],
+    [74, 140, 100],
+  ])
+    box("rim", [x ?? 0, y ?? 0, width ?? 0, 13], 6);
   box("sheet", [8, 158, 184, 52]);
-  for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([[24, 192, "madder"], [64, 178, "indigo"], [112, 190, "madder"]])) {
+  for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([
+    [24, 192, "madder"],
+    [64, 178, "indigo"],
+    [112, 190, "madder"],
+  ])) {
     box(`${kind} hold`, [x, y - 3, 26, 6]);
     dot(kind, x, y, 8);
   }
-  drawing.append(svg("path", { class: "loose", d: "M150 162q8-2 14 1M150 172q6 2 10 0M150 182q9-2 16 1M150 192q5 2 9-1M150 202q8-1 13 1" }));
+  drawing.append(
+    svg("path", {
+      class: "loose",
+      d: "M150 162q8-2 14 1M150 172q6 2 10 0M150 182q9-2 16 1M150 192q5 2 9-1M150 202q8-1 13 1",
+    }),
+  );
   box("rim", [8, 214, 50, 13], 6);
   box("rim", [142, 214, 50, 13], 6);
   for (let key = 0; key < 8; key++) box("key", [8 + key * 23, 232, 22, 62]);
   for (const key of [0, 1, 3, 4, 5]) box("ink", [25 + key * 23, 232, 12, 36], 2);
   box("sheet", [8, 302, 184, 24], 6);
   box("cloth", [0, 330, 200, 30], 0);
-  numbers(PHONE.map(([, , x, y]) => [x, y]), 10);
+  numbers(
+    PHONE.map(([, , x, y]) => [x, y]),
+    10,
+  );
   return drawing;
 }
 
@@ -188,21 +310,44 @@ function picture() {
   box("cloth", [0, 27, 640, 26], 0);
   box("rim", [496, 31, 36, 18], 9);
   box("ink", [540, 31, 92, 18], 9);
-  for (let line = 0; line < 3; line++) for (let bar = 0; bar < 4; bar++) {
-    box("cloth", [8 + bar * 115, 60 + line * 28, 113, 25], 0);
-    dot("madder", 30 + bar * 115, 76 + line * 28, 3);
-    dot("indigo", 62 + bar * 115, 72 + line * 28, 3);
-  }
-  for (const [x, width] of [[8, 60], [130, 90], [226, 70], [302, 80], [388, 78]]) box("rim", [x ?? 0, 144, width ?? 0, 16], 8);
+  for (let line = 0; line < 3; line++)
+    for (let bar = 0; bar < 4; bar++) {
+      box("cloth", [8 + bar * 115, 60 + line * 28, 113, 25], 0);
+      dot("madder", 30 + bar * 115, 76 + line * 28, 3);
+      dot("indigo", 62 + bar * 115, 72 + line * 28, 3);
+    }
+  for (const [x, width] of [
+    [8, 60],
+    [130, 90],
+    [226, 70],
+    [302, 80],
+    [388, 78],
+  ])
+    box("rim", [x ?? 0, 144, width ?? 0, 16], 8);
   box("sheet", [8, 164, 458, 66]);
-  for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([[60, 204, "madder"], [120, 186, "indigo"], [200, 192, "madder"], [290, 208, "madder"]])) {
+  for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([
+    [60, 204, "madder"],
+    [120, 186, "indigo"],
+    [200, 192, "madder"],
+    [290, 208, "madder"],
+  ])) {
     box(`${kind} hold`, [x, y - 3, 54, 6]);
     dot(kind, x, y, 9);
   }
-  drawing.append(svg("path", { class: "loose", d: "M352 168q8-2 14 1M352 178q6 2 10 0M352 188q9-2 16 1M352 198q5 2 9-1M352 208q8-1 13 1M352 218q6 2 10 0" }));
+  drawing.append(
+    svg("path", {
+      class: "loose",
+      d: "M352 168q8-2 14 1M352 178q6 2 10 0M352 188q9-2 16 1M352 198q5 2 9-1M352 208q8-1 13 1M352 218q6 2 10 0",
+    }),
+  );
   for (let key = 0; key < 15; key++) box("key", [8 + key * 30.5, 236, 29.5, 58]);
   for (const key of [0, 1, 3, 4, 5, 7, 8, 10, 11, 12]) box("ink", [30 + key * 30.5, 236, 17, 34], 2);
-  for (const [y, height] of [[60, 96], [162, 66], [234, 60]]) box("sheet", [476, y ?? 0, 156, height ?? 0], 6);
+  for (const [y, height] of [
+    [60, 96],
+    [162, 66],
+    [234, 60],
+  ])
+    box("sheet", [476, y ?? 0, 156, height ?? 0], 6);
   numbers(PLACES, 12);
   return drawing;
 }

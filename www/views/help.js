@@ -15,10 +15,15 @@ export function mountHelp(session, places) {
   const panel = byId("help-panel");
   // What is long to read comes with its own room.
   attachPanel(byId("help"), panel, () => void places.come("help"));
-  const switches = element("div", { class: "wishes", role: "group", "aria-label": "On this device" },
+  const switches = element(
+    "div",
+    { class: "wishes", role: "group", "aria-label": "On this device" },
     wish(session, "letters", "Letters play notes", "off: letters of a computer keyboard do nothing"),
-    wish(session, "say-chords", "Say each new chord", "for a screen reader, while the band plays"));
-  const again = button("Show “Your first minute” again", () => session.dispatchEvent(new CustomEvent("first-minute")), { class: "quiet" });
+    wish(session, "say-chords", "Say each new chord", "for a screen reader, while the band plays"),
+  );
+  const again = button("Show “Your first minute” again", () => session.dispatchEvent(new CustomEvent("first-minute")), {
+    class: "quiet",
+  });
   byId("help-switches").append(switches, element("div", { class: "row" }, again));
   // The large view comes while nobody waits for it; a press before that waits for it.
   byId("large").addEventListener("click", async () => {
@@ -43,7 +48,12 @@ export function mountHelp(session, places) {
  * @param {string} hint
  */
 function wish(session, of, text, hint) {
-  const made = element("button", { type: "button", class: "choice switch", role: "switch", "aria-checked": String(isOn(of)) }, element("b", {}, text), element("small", {}, hint));
+  const made = element(
+    "button",
+    { type: "button", class: "choice switch", role: "switch", "aria-checked": String(isOn(of)) },
+    element("b", {}, text),
+    element("small", {}, hint),
+  );
   made.addEventListener("click", () => {
     setWish(of, !isOn(of));
     made.setAttribute("aria-checked", String(isOn(of)));

@@ -13,7 +13,13 @@ export function mountKeeping(session) {
   const words = element("p", {});
   const save = button("Save it all to a file", () => void saveAll(), { class: "quiet" });
   const { open, picker, told } = fileOpener(session);
-  const section = element("section", { class: "keeping", "aria-label": "Keep it safe" }, words, element("div", { class: "row" }, save, open, picker), told);
+  const section = element(
+    "section",
+    { class: "keeping", "aria-label": "Keep it safe" },
+    words,
+    element("div", { class: "row" }, save, open, picker),
+    told,
+  );
   const cards = byId("notebook").querySelector(".cards");
   cards?.after(section);
   session.addEventListener("gone", () => void tell());

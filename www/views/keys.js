@@ -10,7 +10,11 @@ import { shape } from "./shapes.js";
 /** @param {Session} session */
 export function mountKeys(session) {
   const root = byId("keyboard");
-  const keys = element("div", { class: "keys", role: "group", "aria-label": "Keys. The letters of a computer keyboard play them, wherever you are on the page." });
+  const keys = element("div", {
+    class: "keys",
+    role: "group",
+    "aria-label": "Keys. The letters of a computer keyboard play them, wherever you are on the page.",
+  });
   const neck = element("div", { class: "neck", role: "group", "aria-label": "Neck", hidden: true });
   const swap = button("Show the neck", () => show(!neckShown), { class: "quiet swap", hidden: true });
   const octave = (/** @type {number} */ by) => shiftOctave(by);
@@ -160,11 +164,25 @@ export function mountKeys(session) {
   let sounding = new Set();
 
   const update = (/** @type {import("../session.js").Changed} */ changed) => {
-    if (changed.keys) fill(keys, changed.keys.keys.map((key, index) => keyElement(key, index, changed.keys?.keys ?? [])));
+    if (changed.keys)
+      fill(
+        keys,
+        changed.keys.keys.map((key, index) => keyElement(key, index, changed.keys?.keys ?? [])),
+      );
     if (changed.neck) {
       const strings = changed.neck.strings;
-      fill(neck, [...strings].reverse().map((string) =>
-        element("div", { class: "string", role: "group", "aria-label": string.name }, ...string.places.map((key) => placeElement(key)))));
+      fill(
+        neck,
+        [...strings]
+          .reverse()
+          .map((string) =>
+            element(
+              "div",
+              { class: "string", role: "group", "aria-label": string.name },
+              ...string.places.map((key) => placeElement(key)),
+            ),
+          ),
+      );
       const has = strings.length > 0;
       if (swap.hidden === has) show(has);
       swap.hidden = !has;
@@ -201,7 +219,10 @@ export function mountKeys(session) {
 
   /** The riff's own notes that sound. @param {Set<number>} midi */
   function light(midi) {
-    for (const [set, on] of /** @type {const} */ ([[sounding, false], [midi, true]])) {
+    for (const [set, on] of /** @type {const} */ ([
+      [sounding, false],
+      [midi, true],
+    ])) {
       for (const each of set) for (const key of places.get(each) ?? []) key.classList.toggle("sounds", on);
     }
     sounding = midi;
@@ -216,11 +237,18 @@ export function mountKeys(session) {
  * @param {HTMLElement[]} made
  */
 function fill(group, made) {
-  const focused = document.activeElement instanceof HTMLElement && group.contains(document.activeElement) ? document.activeElement.dataset.midi : undefined;
-  const down = new Set([...group.querySelectorAll(".key.down")].map((key) => key instanceof HTMLElement && key.dataset.midi));
+  const focused =
+    document.activeElement instanceof HTMLElement && group.contains(document.activeElement)
+      ? document.activeElement.dataset.midi
+      : undefined;
+  const down = new Set(
+    [...group.querySelectorAll(".key.down")].map((key) => key instanceof HTMLElement && key.dataset.midi),
+  );
   group.replaceChildren(...made);
-  for (const key of group.querySelectorAll(".key")) if (key instanceof HTMLElement && down.has(key.dataset.midi)) key.classList.add("down");
-  const keep = group.querySelector(focused ? `.key[data-midi="${focused}"]` : ".key.home") ?? group.querySelector(".key");
+  for (const key of group.querySelectorAll(".key"))
+    if (key instanceof HTMLElement && down.has(key.dataset.midi)) key.classList.add("down");
+  const keep =
+    group.querySelector(focused ? `.key[data-midi="${focused}"]` : ".key.home") ?? group.querySelector(".key");
   if (!(keep instanceof HTMLElement)) return;
   keep.tabIndex = 0;
   if (focused) keep.focus();

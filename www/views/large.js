@@ -15,11 +15,31 @@ const ECHO = "7";
 /** @param {import("../session.js").Session} session */
 export function mountLarge(session) {
   const opener = byId("large");
-  const names = button("Hide names", () => hideNames(), { class: "quiet", "aria-pressed": "false", title: `Key ${NAMES}` });
-  const every = button("C B♭ E♭ F", () => showAll(!document.body.classList.contains("all-read")), { class: "quiet", "aria-pressed": "false", "aria-label": "For C, B♭, E♭ and F instruments at once", title: `Key ${ALL}` });
-  const echo = button("Call and echo", () => void callAndEcho(), { class: "quiet", "aria-pressed": "false", title: `Key ${ECHO}: two bars are played, two bars are the class’s` });
+  const names = button("Hide names", () => hideNames(), {
+    class: "quiet",
+    "aria-pressed": "false",
+    title: `Key ${NAMES}`,
+  });
+  const every = button("C B♭ E♭ F", () => showAll(!document.body.classList.contains("all-read")), {
+    class: "quiet",
+    "aria-pressed": "false",
+    "aria-label": "For C, B♭, E♭ and F instruments at once",
+    title: `Key ${ALL}`,
+  });
+  const echo = button("Call and echo", () => void callAndEcho(), {
+    class: "quiet",
+    "aria-pressed": "false",
+    title: `Key ${ECHO}: two bars are played, two bars are the class’s`,
+  });
   const leave = button("Leave", () => turn(false), { class: "quiet", title: `Key ${KEY}` });
-  const bar = element("span", { class: "large-bar", role: "group", "aria-label": "The large view", hidden: true }, echo, every, names, leave);
+  const bar = element(
+    "span",
+    { class: "large-bar", role: "group", "aria-label": "The large view", hidden: true },
+    echo,
+    every,
+    names,
+    leave,
+  );
   byId("hold").before(bar);
   const isOn = () => document.body.classList.contains("large");
 
@@ -49,8 +69,15 @@ export function mountLarge(session) {
     for (const bar of document.querySelectorAll("#form .bar")) {
       const read = bars?.[Number(bar instanceof HTMLElement && bar.dataset.bar)];
       if (!read) continue;
-      bar.append(element("span", { class: "read-as" }, ...read.map((/** @type {import("../pkg/riffloom.js").ReadView} */ { pitch, chords }) =>
-        element("span", {}, element("small", {}, pitch), element("b", {}, chords)))));
+      bar.append(
+        element(
+          "span",
+          { class: "read-as" },
+          ...read.map((/** @type {import("../pkg/riffloom.js").ReadView} */ { pitch, chords }) =>
+            element("span", {}, element("small", {}, pitch), element("b", {}, chords)),
+          ),
+        ),
+      );
     }
   }
   // Bars that are drawn anew have them again.
@@ -65,7 +92,12 @@ export function mountLarge(session) {
     await session.practise();
   }
 
-  session.addEventListener("playing", () => echo.setAttribute("aria-pressed", String(session.playing && document.body.dataset.tab === "practice" && Boolean(session.practice?.drill))));
+  session.addEventListener("playing", () =>
+    echo.setAttribute(
+      "aria-pressed",
+      String(session.playing && document.body.dataset.tab === "practice" && Boolean(session.practice?.drill)),
+    ),
+  );
 
   function hideNames() {
     names.setAttribute("aria-pressed", String(document.body.classList.toggle("nameless")));

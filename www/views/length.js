@@ -8,12 +8,19 @@ const STEP = 0.5;
 /** @param {import("../session.js").Session} session */
 export function lengthControl(session) {
   const told = element("p", { class: "hint", role: "status" });
-  const begin = (/** @type {number} */ by) => session.do({ do: "set-riff-start", quarters: (session.screen.strip?.start ?? 0) + by });
+  const begin = (/** @type {number} */ by) =>
+    session.do({ do: "set-riff-start", quarters: (session.screen.strip?.start ?? 0) + by });
   const { root, button: opens, panel } = opener("Where the riff begins", "length", { panel: "" });
   panel.append(
     element("h2", {}, "Where it begins"),
-    element("div", { class: "row" }, button("Earlier", () => begin(-STEP), { class: "quiet" }), button("Later", () => begin(STEP), { class: "quiet" })),
-    told);
+    element(
+      "div",
+      { class: "row" },
+      button("Earlier", () => begin(-STEP), { class: "quiet" }),
+      button("Later", () => begin(STEP), { class: "quiet" }),
+    ),
+    told,
+  );
 
   return {
     root,

@@ -13,15 +13,33 @@ export function lessonForm(does) {
   const words = element("textarea", { id: "lesson-words", rows: 2 });
   const can = element("textarea", { id: "lesson-can", rows: 3 });
   const locked = element("input", { type: "checkbox" });
-  const [ground, riffs, steps, tiers] = [element("p", { class: "hint" }), group("Riffs to hear and copy"), group("Steps"), group("What is asked")];
+  const [ground, riffs, steps, tiers] = [
+    element("p", { class: "hint" }),
+    group("Riffs to hear and copy"),
+    group("Steps"),
+    group("What is asked"),
+  ];
   const more = button("Another group", () => addTier({ beats: 8, space: 2, notes: "three" }), { class: "link" });
   const go = button("Make the link", make, { class: "quiet strong" });
   const anew = button("Begin a new one", () => clear(), { class: "link", hidden: true });
-  const several = button("Only the ticked riffs, in one link", () => does({ do: "several", riffs: checked(riffs) }), { class: "link" });
-  const whole = element("details", { class: "lesson-form" }, element("summary", {}, "Make a lesson"), ground,
-    field("Title", title), riffs, steps, tiers, element("div", { class: "row" }, more),
+  const several = button("Only the ticked riffs, in one link", () => does({ do: "several", riffs: checked(riffs) }), {
+    class: "link",
+  });
+  const whole = element(
+    "details",
+    { class: "lesson-form" },
+    element("summary", {}, "Make a lesson"),
+    ground,
+    field("Title", title),
+    riffs,
+    steps,
+    tiers,
+    element("div", { class: "row" }, more),
     element("label", { class: "check" }, locked, " Locked: only a riff that keeps to this can be handed in"),
-    field("Your own words", words), field("“I can” statements, one a line", can), element("div", { class: "row" }, go, anew, several));
+    field("Your own words", words),
+    field("“I can” statements, one a line", can),
+    element("div", { class: "row" }, go, anew, several),
+  );
   /** The lesson that is being changed; none while a new one is made. */
   let id = "";
   /** @type {import("../pkg/riffloom.js").LessonChoices | undefined} */
@@ -41,39 +59,82 @@ export function lessonForm(does) {
   }
 
   /** @param {HTMLElement} fieldset */
-  const checked = (fieldset) => [...fieldset.querySelectorAll("input:checked")].map((each) => (each instanceof HTMLInputElement ? each.value : ""));
+  const checked = (fieldset) =>
+    [...fieldset.querySelectorAll("input:checked")].map((each) => (each instanceof HTMLInputElement ? each.value : ""));
 
   /** @param {HTMLElement} fieldset @param {ChoiceView[]} given @param {(choice: ChoiceView) => boolean} isOn */
   function fill(fieldset, given, isOn) {
-    const box = (/** @type {ChoiceView} */ choice) => element("label", { class: "check" }, element("input", { type: "checkbox", value: choice.value, checked: isOn(choice) }), ` ${choice.text}`);
+    const box = (/** @type {ChoiceView} */ choice) =>
+      element(
+        "label",
+        { class: "check" },
+        element("input", { type: "checkbox", value: choice.value, checked: isOn(choice) }),
+        ` ${choice.text}`,
+      );
     fieldset.replaceChildren(/** @type {Element} */ (fieldset.firstElementChild), ...given.map(box));
   }
 
   /** @param {import("../pkg/riffloom.js").TierForm} tier */
   function addTier({ beats, space, notes }) {
     if (!choices) return;
-    const count = (/** @type {string} */ text, /** @type {number} */ value, /** @type {number} */ most, /** @type {string} */ name) =>
-      element("label", {}, `${text} `, element("input", { type: "number", min: 0, max: most, value, name }));
-    const list = element("select", { name: "notes" }, ...choices.notes.map(({ value, text }) => element("option", { value, selected: value === notes }, text)));
-    const row = element("div", { class: "row tier" }, count("Beats at most", beats, choices.mostBeats, "beats"), count("free beats at least", space, choices.mostBeats - 1, "space"), element("label", {}, "notes ", list));
-    if (tierRows().length > 0) row.append(button("Take out", () => {
-      row.remove();
-      more.hidden = false;
-    }, { class: "link" }));
+    const count = (
+      /** @type {string} */ text,
+      /** @type {number} */ value,
+      /** @type {number} */ most,
+      /** @type {string} */ name,
+    ) => element("label", {}, `${text} `, element("input", { type: "number", min: 0, max: most, value, name }));
+    const list = element(
+      "select",
+      { name: "notes" },
+      ...choices.notes.map(({ value, text }) => element("option", { value, selected: value === notes }, text)),
+    );
+    const row = element(
+      "div",
+      { class: "row tier" },
+      count("Beats at most", beats, choices.mostBeats, "beats"),
+      count("free beats at least", space, choices.mostBeats - 1, "space"),
+      element("label", {}, "notes ", list),
+    );
+    if (tierRows().length > 0)
+      row.append(
+        button(
+          "Take out",
+          () => {
+            row.remove();
+            more.hidden = false;
+          },
+          { class: "link" },
+        ),
+      );
     tiers.append(row);
     more.hidden = tierRows().length >= choices.mostTiers;
   }
 
   const tierRows = () => [...tiers.querySelectorAll(".tier")];
   /** @param {Element} row @param {string} name */
-  const said = (row, name) => /** @type {HTMLInputElement | HTMLSelectElement} */ (row.querySelector(`[name=${name}]`)).value;
+  const said = (row, name) =>
+    /** @type {HTMLInputElement | HTMLSelectElement} */ (row.querySelector(`[name=${name}]`)).value;
   const inByte = (/** @type {string} */ text) => Math.min(Math.max(Math.round(Number(text) || 0), 0), 255);
 
   function make() {
     if (!id) id = freshId();
-    const asked = tierRows().map((row) => ({ beats: inByte(said(row, "beats")), space: inByte(said(row, "space")), notes: said(row, "notes") }));
+    const asked = tierRows().map((row) => ({
+      beats: inByte(said(row, "beats")),
+      space: inByte(said(row, "space")),
+      notes: said(row, "notes"),
+    }));
     anew.hidden = false;
-    does({ do: "make", id, title: title.value, words: words.value, can: can.value.split("\n"), steps: checked(steps), locked: locked.checked, tiers: asked, riffs: checked(riffs) });
+    does({
+      do: "make",
+      id,
+      title: title.value,
+      words: words.value,
+      can: can.value.split("\n"),
+      steps: checked(steps),
+      locked: locked.checked,
+      tiers: asked,
+      riffs: checked(riffs),
+    });
   }
 
   /** @param {LessonForm} form @param {boolean} isNew */
@@ -94,7 +155,17 @@ export function lessonForm(does) {
   function clear() {
     id = "";
     const notes = choices?.notes.find(({ chosen }) => chosen)?.value ?? "all";
-    put({ title: "", words: "", can: [], steps: choices?.steps.filter(({ chosen }) => chosen).map(({ value }) => value) ?? [], locked: false, tiers: [{ beats: 8, space: 2, notes }] }, true);
+    put(
+      {
+        title: "",
+        words: "",
+        can: [],
+        steps: choices?.steps.filter(({ chosen }) => chosen).map(({ value }) => value) ?? [],
+        locked: false,
+        tiers: [{ beats: 8, space: 2, notes }],
+      },
+      true,
+    );
   }
 
   return {

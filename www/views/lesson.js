@@ -18,24 +18,54 @@ export function mountLesson(session) {
   const heard = element("p", { class: "heard", role: "status" });
   const limits = element("ul", { class: "held", "aria-label": "What is asked" });
   const models = element("span", { class: "models" });
-  const tiers = element("select", { "aria-label": "What is asked of your riff", onchange: () => does({ do: "choose-tier", tier: tiers.selectedIndex }) });
+  const tiers = element("select", {
+    "aria-label": "What is asked of your riff",
+    onchange: () => does({ do: "choose-tier", tier: tiers.selectedIndex }),
+  });
   const next = button("Next step", () => step(1), { class: "quiet strong" });
   const hand = button("Hand in…", () => openHand(), { class: "quiet strong" });
   const leave = button("Leave the lesson", () => does({ do: "leave" }), { class: "link" });
-  const own = element("details", { class: "own" }, element("summary", {}, "Your teacher’s words"), element("p", { class: "own-words" }));
-  const bar = element("section", { class: "lesson", "aria-label": "Lesson", hidden: true },
+  const own = element(
+    "details",
+    { class: "own" },
+    element("summary", {}, "Your teacher’s words"),
+    element("p", { class: "own-words" }),
+  );
+  const bar = element(
+    "section",
+    { class: "lesson", "aria-label": "Lesson", hidden: true },
     element("div", { class: "way" }, title, steps, leave),
-    element("div", { class: "way" }, say, heard, limits, tiers, models, own, next, hand));
+    element("div", { class: "way" }, say, heard, limits, tiers, models, own, next, hand),
+  );
   document.getElementById("desk")?.before(bar);
   const who = element("input", { type: "text", id: "lesson-who", autocomplete: "off" });
   const can = element("fieldset", { class: "can" }, element("legend", {}, "I can …"));
   const told = element("p", { class: "told", role: "status" });
   const out = element("div", { class: "made" });
-  const dialog = element("dialog", { class: "class-room hand-in", "aria-labelledby": "hand-title" },
-    element("div", { class: "row head" }, element("h2", { id: "hand-title" }, "Hand in"), button("Close", () => dialog.close(), { class: "quiet" })),
-    element("p", { class: "hint" }, "The riff on the desk goes into a link. Nothing is sent: you give the link, the picture or the file to your teacher."),
-    element("p", { class: "field" }, element("label", { for: "lesson-who" }, "Seat number or a made-up name"), who), can,
-    element("div", { class: "row" }, button("Make my answer", () => handIn(), { class: "quiet strong" })), told, out);
+  const dialog = element(
+    "dialog",
+    { class: "class-room hand-in", "aria-labelledby": "hand-title" },
+    element(
+      "div",
+      { class: "row head" },
+      element("h2", { id: "hand-title" }, "Hand in"),
+      button("Close", () => dialog.close(), { class: "quiet" }),
+    ),
+    element(
+      "p",
+      { class: "hint" },
+      "The riff on the desk goes into a link. Nothing is sent: you give the link, the picture or the file to your teacher.",
+    ),
+    element("p", { class: "field" }, element("label", { for: "lesson-who" }, "Seat number or a made-up name"), who),
+    can,
+    element(
+      "div",
+      { class: "row" },
+      button("Make my answer", () => handIn(), { class: "quiet strong" }),
+    ),
+    told,
+    out,
+  );
   document.body.append(dialog);
   /** @type {ClassView | undefined} */
   let now;
@@ -63,7 +93,13 @@ export function mountLesson(session) {
     document.body.classList.toggle("in-lesson", Boolean(work));
     if (!work) return;
     title.textContent = work.title;
-    sync(steps, work.steps, ({ value, text, chosen }) => element("li", {}, button(text, () => does({ do: "work", step: Number(value) }), chosen ? { "aria-current": "step" } : {})));
+    sync(steps, work.steps, ({ value, text, chosen }) =>
+      element(
+        "li",
+        {},
+        button(text, () => does({ do: "work", step: Number(value) }), chosen ? { "aria-current": "step" } : {}),
+      ),
+    );
     say.textContent = work.say;
     heard.textContent = work.heard;
     sync(limits, work.limits, ({ text, kept }) => element("li", { class: kept ? "kept-to" : "beside" }, text));
@@ -81,10 +117,18 @@ export function mountLesson(session) {
 
   /** @param {string[]} names */
   function hearers(names) {
-    models.replaceChildren(...names.map((name, index) => button(names.length > 1 ? `Hear “${name}”` : "Hear the model", () => {
-      if (session.playing) return session.stop();
-      session.inClass({ do: "play", what: `model${index}` });
-    }, { class: "quiet" })));
+    models.replaceChildren(
+      ...names.map((name, index) =>
+        button(
+          names.length > 1 ? `Hear “${name}”` : "Hear the model",
+          () => {
+            if (session.playing) return session.stop();
+            session.inClass({ do: "play", what: `model${index}` });
+          },
+          { class: "quiet" },
+        ),
+      ),
+    );
   }
 
   function openHand() {
@@ -92,7 +136,12 @@ export function mountLesson(session) {
     who.maxLength = now.choices.mostWho;
     who.value ||= now.work.who;
     can.hidden = now.work.can.length === 0;
-    can.replaceChildren(/** @type {Element} */ (can.firstElementChild), ...now.work.can.map((text) => element("label", { class: "check" }, element("input", { type: "checkbox" }), ` ${text}`)));
+    can.replaceChildren(
+      /** @type {Element} */ (can.firstElementChild),
+      ...now.work.can.map((text) =>
+        element("label", { class: "check" }, element("input", { type: "checkbox" }), ` ${text}`),
+      ),
+    );
     out.replaceChildren();
     told.textContent = "";
     dialog.showModal();
@@ -100,12 +149,35 @@ export function mountLesson(session) {
   }
 
   function handIn() {
-    const ticked = [...can.querySelectorAll("input")].reduce((bits, box, index) => bits | (Number(box.checked) << index), 0);
+    const ticked = [...can.querySelectorAll("input")].reduce(
+      (bits, box, index) => bits | (Number(box.checked) << index),
+      0,
+    );
     const view = does({ do: "hand-in", who: who.value, can: ticked });
     if (!view) return;
     told.textContent = view.told;
     const name = who.value.trim();
-    out.replaceChildren(...(view.made ? [...linkOut(view.made, "My answer"), element("div", { class: "row" }, button("Save as a file", () => saveAs(`${name.replace(/[/\\:*?"<>|]/g, " ")}.txt`, `${location.origin}${location.pathname}#${view.made}\n`, "text/plain"), { class: "quiet" }))] : []));
+    out.replaceChildren(
+      ...(view.made
+        ? [
+            ...linkOut(view.made, "My answer"),
+            element(
+              "div",
+              { class: "row" },
+              button(
+                "Save as a file",
+                () =>
+                  saveAs(
+                    `${name.replace(/[/\\:*?"<>|]/g, " ")}.txt`,
+                    `${location.origin}${location.pathname}#${view.made}\n`,
+                    "text/plain",
+                  ),
+                { class: "quiet" },
+              ),
+            ),
+          ]
+        : []),
+    );
   }
   dialog.addEventListener("keydown", (event) => event.key !== "Escape" && event.stopPropagation());
   // What is written changes what is heard beside the model.

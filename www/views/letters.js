@@ -21,17 +21,21 @@ export function mountLetters(session, { letters, press, release }) {
   const root = byId("keyboard");
   /** What this keyboard has printed on its keys, where the browser tells. @type {Map<string, string>} */
   const printed = new Map();
-  /** @type {any} */ (navigator).keyboard?.getLayoutMap?.().then((/** @type {Map<string, string>} */ map) => {
-    for (const [code, sign] of map) printed.set(code, sign);
-    root.dispatchEvent(new CustomEvent("printed"));
-  }, () => {});
+  /** @type {any} */ (navigator).keyboard?.getLayoutMap?.().then(
+    (/** @type {Map<string, string>} */ map) => {
+      for (const [code, sign] of map) printed.set(code, sign);
+      root.dispatchEvent(new CustomEvent("printed"));
+    },
+    () => {},
+  );
 
   // On the window, so that whoever has the focus, and every panel, comes first.
   addEventListener("keydown", (event) => {
     const typed = event.target instanceof Element && event.target.closest(TYPED);
     if (event.isComposing || typed) return;
     if (event.code !== "" && event.isTrusted) root.classList.toggle("letters", isOn("letters"));
-    if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || event.shiftKey || !isOn("letters")) return;
+    if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || event.shiftKey || !isOn("letters"))
+      return;
     // Where a rhythm is tapped there are no keys.
     if (root.hidden) return;
     const letter = letters().find(({ code }) => code === event.code);
@@ -41,7 +45,9 @@ export function mountLetters(session, { letters, press, release }) {
     if (!event.repeat) press(event.code, letter.midi, event.timeStamp);
   });
   addEventListener("keyup", (event) => release(event.code, event.timeStamp));
-  session.addEventListener("wish", () => root.classList.toggle("letters", root.classList.contains("letters") && isOn("letters")));
+  session.addEventListener("wish", () =>
+    root.classList.toggle("letters", root.classList.contains("letters") && isOn("letters")),
+  );
 
   /** What is printed on a key. @param {string} code */
   return (code) => (printed.get(code) ?? SIGNS[code] ?? code.replace(/^Key/, "")).toUpperCase();

@@ -14,17 +14,45 @@ const PRIVATE = "What you play stays on this device: only its notes are kept, ne
 export function mountListen(session) {
   const microphone = new Microphone(session);
   const [opens, panel] = [byId("listen"), byId("listen-panel")];
-  const turn = button("", () => (microphone.isOn ? microphone.turnOff() : void microphone.turnOn()), { class: "choice switch", role: "switch", "aria-checked": "false" });
-  turn.append(element("b", {}, "Listen with the microphone"), element("small", {}, "hum, sing or play: one note at a time"));
+  const turn = button("", () => (microphone.isOn ? microphone.turnOff() : void microphone.turnOn()), {
+    class: "choice switch",
+    role: "switch",
+    "aria-checked": "false",
+  });
+  turn.append(
+    element("b", {}, "Listen with the microphone"),
+    element("small", {}, "hum, sing or play: one note at a time"),
+  );
   const text = element("p", { class: "ear-text", role: "status" }, PRIVATE);
   const meter = element("div", { class: "ear-meter", "aria-hidden": "true" }, element("i", {}));
   const room = element("ul", { class: "ear-room" });
   const tuner = tunerPart(session, microphone);
   const privacy = element("p", { class: "hint" }, PRIVATE);
-  const on = element("div", { class: "ear-on", hidden: true }, meter, room, tuner.root, delayPart(session, microphone), privacy);
-  panel.replaceChildren(element("h2", {}, "Microphone"), turn, text, on,
-    element("p", { class: "hint" }, "Use headphones when the band plays. Without them the microphone hears the band, too."),
-    element("p", { class: "hint" }, "In a class every microphone hears everybody. Use keys and headphones, tap, or play to one microphone in turn."));
+  const on = element(
+    "div",
+    { class: "ear-on", hidden: true },
+    meter,
+    room,
+    tuner.root,
+    delayPart(session, microphone),
+    privacy,
+  );
+  panel.replaceChildren(
+    element("h2", {}, "Microphone"),
+    turn,
+    text,
+    on,
+    element(
+      "p",
+      { class: "hint" },
+      "Use headphones when the band plays. Without them the microphone hears the band, too.",
+    ),
+    element(
+      "p",
+      { class: "hint" },
+      "In a class every microphone hears everybody. Use keys and headphones, tap, or play to one microphone in turn.",
+    ),
+  );
 
   let shown = "";
   microphone.addEventListener("state", () => {
@@ -42,8 +70,10 @@ export function mountListen(session) {
     opens.setAttribute("aria-label", `Microphone: ${microphone.isOn ? "on" : "off"}`);
     document.querySelector(".play-in")?.setAttribute("title", isOn ? "Hum, sing or play it" : "");
     // What happens while the panel is shut is said all the same.
-    if (panel.hidden && view.text !== shown && (view.state === "trouble" || view.pressing)) session.dispatchEvent(new CustomEvent("trouble", { detail: view.text }));
-    if (isOn !== document.body.classList.contains("listening")) say(isOn ? "The microphone is on." : "The microphone is off.");
+    if (panel.hidden && view.text !== shown && (view.state === "trouble" || view.pressing))
+      session.dispatchEvent(new CustomEvent("trouble", { detail: view.text }));
+    if (isOn !== document.body.classList.contains("listening"))
+      say(isOn ? "The microphone is on." : "The microphone is off.");
     document.body.classList.toggle("listening", isOn);
     if (isOn) tuner.look();
     shown = view.text;
@@ -62,13 +92,21 @@ export function mountListen(session) {
  * @param {Microphone} microphone
  */
 function delayPart(session, microphone) {
-  const told = element("p", { class: "hint", role: "status" }, "To be told early and late: without headphones, measure it here. With headphones, press “Tap along” on Practice and play a note on every click.");
-  const measure = button("Measure the delay", () => {
-    session.stop();
-    measure.disabled = true;
-    write(told, "Six short chirps. Please be quiet until they are over.");
-    microphone.measure();
-  }, { class: "quiet" });
+  const told = element(
+    "p",
+    { class: "hint", role: "status" },
+    "To be told early and late: without headphones, measure it here. With headphones, press “Tap along” on Practice and play a note on every click.",
+  );
+  const measure = button(
+    "Measure the delay",
+    () => {
+      session.stop();
+      measure.disabled = true;
+      write(told, "Six short chirps. Please be quiet until they are over.");
+      microphone.measure();
+    },
+    { class: "quiet" },
+  );
   microphone.addEventListener("measured", (event) => {
     measure.disabled = false;
     write(told, /** @type {CustomEvent<import("../microphone.js").LoopView>} */ (event).detail.text);

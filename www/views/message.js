@@ -8,7 +8,14 @@ const STAY_OFFERED = 12_000;
 /** From so many letters on it needs more room than the head of the page has. */
 const LONG = 60;
 /** @type {Record<import("../session.js").Saved, string>} */
-const KEPT = { saving: "Saving…", saved: "Kept on this device", memory: "Only until you close this page", waiting: "Not saved yet", full: "Not saved: no room", failed: "Not saved yet" };
+const KEPT = {
+  saving: "Saving…",
+  saved: "Kept on this device",
+  memory: "Only until you close this page",
+  waiting: "Not saved yet",
+  full: "Not saved: no room",
+  failed: "Not saved yet",
+};
 
 /** @param {import("../session.js").Session} session */
 export function mountMessage(session) {
@@ -42,21 +49,27 @@ export function mountMessage(session) {
     stays = true;
   });
   session.addEventListener("sound", (event) => {
-    if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing) say("The sound is asleep. Tap anywhere to wake it.");
+    if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing)
+      say("The sound is asleep. Tap anywhere to wake it.");
   });
 
   // It is said beside what it is about.
   session.addEventListener("beside", () => (root.hidden = true));
 
   const reload = () => button("Reload", () => location.reload(), { class: "quiet" });
-  session.addEventListener("missing", () => say("This part of the page did not come. Look at your connection, then try again."));
+  session.addEventListener("missing", () =>
+    say("This part of the page did not come. Look at your connection, then try again."),
+  );
   session.addEventListener("elsewhere", () => {
     clearTimeout(timer);
     show(element("p", {}, "The notebook was changed in another tab."), reload());
   });
   session.addEventListener("broken", () => {
     clearTimeout(timer);
-    show(element("p", {}, "Something keeps going wrong. What you wrote is saved. Load the page again to go on."), reload());
+    show(
+      element("p", {}, "Something keeps going wrong. What you wrote is saved. Load the page again to go on."),
+      reload(),
+    );
   });
 
   /**
@@ -80,7 +93,10 @@ export function mountMessage(session) {
     stays = true;
     root.classList.toggle("many", parts.length > 2);
     root.classList.toggle("long", (parts[0]?.textContent ?? "").length > LONG || parts.length > 2);
-    root.replaceChildren(...parts, button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }));
+    root.replaceChildren(
+      ...parts,
+      button("×", () => (root.hidden = true), { class: "quiet", "aria-label": "Close" }),
+    );
     root.hidden = false;
   }
   return {
@@ -96,10 +112,19 @@ export function mountMessage(session) {
      */
     ask(text, answers) {
       clearTimeout(timer);
-      show(element("p", {}, text), ...answers.map(([answer, act]) => button(answer, () => {
-        root.hidden = true;
-        act();
-      }, { class: "quiet" })));
+      show(
+        element("p", {}, text),
+        ...answers.map(([answer, act]) =>
+          button(
+            answer,
+            () => {
+              root.hidden = true;
+              act();
+            },
+            { class: "quiet" },
+          ),
+        ),
+      );
     },
     /** @param {() => void} change */
     offerNewVersion(change) {

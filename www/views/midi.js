@@ -12,7 +12,10 @@ const opened = new WeakMap();
 export function midiControl(session) {
   const midi = opened.get(session) ?? new Midi(session);
   opened.set(session, midi);
-  const turn = button("Use a MIDI keyboard", () => (midi.state === "on" ? midi.turnOff() : midi.turnOn()), { class: "quiet", "aria-pressed": "false" });
+  const turn = button("Use a MIDI keyboard", () => (midi.state === "on" ? midi.turnOff() : midi.turnOn()), {
+    class: "quiet",
+    "aria-pressed": "false",
+  });
   const told = element("p", { class: "hint", role: "status" });
   const listen = button("Use the microphone", () => byId("listen").click(), { class: "quiet" });
   const update = () => {
@@ -28,10 +31,14 @@ export function midiControl(session) {
 
 /** @param {Midi} midi */
 function sentence({ state, names, gone }) {
-  if (state === "missing") return "A MIDI keyboard can't be used in this browser. Chrome, Edge and Firefox on a computer can.";
+  if (state === "missing")
+    return "A MIDI keyboard can't be used in this browser. Chrome, Edge and Firefox on a computer can.";
   if (state === "asking") return "The browser may ask you whether it is all right.";
-  if (state === "refused") return "The browser did not allow it. Allow MIDI for this page in the browser's settings, then press the button again.";
+  if (state === "refused")
+    return "The browser did not allow it. Allow MIDI for this page in the browser's settings, then press the button again.";
   if (state === "off") return "Plug one in, and its keys write and play here.";
   if (names.length > 0) return `Listening to ${names.join(" and ")}. Hard strokes become accents.`;
-  return gone ? `${gone} was unplugged. Plug it in again; it is found by itself.` : "No keyboard is plugged in yet. Plug one in; it is found by itself.";
+  return gone
+    ? `${gone} was unplugged. Plug it in again; it is found by itself.`
+    : "No keyboard is plugged in yet. Plug one in; it is found by itself.";
 }

@@ -7,7 +7,11 @@ import { hasChorus } from "./track.js";
 /** How the name of a file ends, what it is for, and its type. @type {Record<string, { text: string, type: string, saved: string }>} */
 const KINDS = {
   mid: { text: "to play and arrange (MIDI)", type: "audio/midi", saved: "Notes, tempo, key and names are in it." },
-  musicxml: { text: "to print and edit (MusicXML)", type: "application/vnd.recordare.musicxml+xml", saved: "It is written as your instrument reads it, with chords and tempo." },
+  musicxml: {
+    text: "to print and edit (MusicXML)",
+    type: "application/vnd.recordare.musicxml+xml",
+    saved: "It is written as your instrument reads it, with chords and tempo.",
+  },
 };
 
 /**
@@ -15,16 +19,30 @@ const KINDS = {
  * @param {import("../session.js").Session} session
  */
 export function mountMusicFile(session) {
-  const kind = element("select", { id: "music-kind", onchange: () => refresh() }, ...Object.entries(KINDS).map(([value, { text }]) => element("option", { value }, text)));
+  const kind = element(
+    "select",
+    { id: "music-kind", onchange: () => refresh() },
+    ...Object.entries(KINDS).map(([value, { text }]) => element("option", { value }, text)),
+  );
   const band = element("input", { type: "checkbox", onchange: () => refresh() });
   const swung = element("input", { type: "checkbox" });
-  const played = element("div", { class: "row" }, element("label", { class: "check" }, band, " With the band"), element("label", { class: "check" }, swung, " Swing as played"));
+  const played = element(
+    "div",
+    { class: "row" },
+    element("label", { class: "check" }, band, " With the band"),
+    element("label", { class: "check" }, swung, " Swing as played"),
+  );
   const told = element("p", { class: "hint", role: "status" });
   const save = button("", make, { class: "quiet" });
-  const whole = element("section", { class: "track", "aria-labelledby": "music-title" },
+  const whole = element(
+    "section",
+    { class: "track", "aria-labelledby": "music-title" },
     element("h3", { id: "music-title" }, "For another music program"),
-    element("div", { class: "row" }, element("label", { for: "music-kind" }, "A file"), kind), played,
-    element("div", { class: "row" }, save), told);
+    element("div", { class: "row" }, element("label", { for: "music-kind" }, "A file"), kind),
+    played,
+    element("div", { class: "row" }, save),
+    told,
+  );
 
   function heard() {
     const withBand = band.checked && kind.value === "mid";

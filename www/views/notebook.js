@@ -37,17 +37,37 @@ export function mountNotebook(session) {
     newRiff(session);
     go(session, "riff");
   };
-  const find = element("input", { type: "text", placeholder: "Find by name", "aria-label": "Find a riff by its name", autocomplete: "off" });
-  const sort = element("select", { "aria-label": "Order of the riffs" }, element("option", { value: "" }, "newest first"), element("option", { value: "name" }, "by name"));
+  const find = element("input", {
+    type: "text",
+    placeholder: "Find by name",
+    "aria-label": "Find a riff by its name",
+    autocomplete: "off",
+  });
+  const sort = element(
+    "select",
+    { "aria-label": "Order of the riffs" },
+    element("option", { value: "" }, "newest first"),
+    element("option", { value: "name" }, "by name"),
+  );
   const missing = element("p", { class: "hint", role: "status" });
   const finding = element("div", { class: "row finding-riffs" }, find, sort, missing);
-  for (const each of [find, sort]) each.addEventListener("input", () => {
-    arrange();
-    fill();
-  });
+  for (const each of [find, sort])
+    each.addEventListener("input", () => {
+      arrange();
+      fill();
+    });
   root.append(
-    element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, button("New riff", fresh, { class: "quiet strong" })),
-    element("div", { class: "folds" }), none, finding, list,
+    element(
+      "div",
+      { class: "row head" },
+      element("h2", {}, "Notebook"),
+      summary,
+      button("New riff", fresh, { class: "quiet strong" }),
+    ),
+    element("div", { class: "folds" }),
+    none,
+    finding,
+    list,
   );
 
   /** All riffs, the newest first. @type {RiffRowView[]} */
@@ -60,10 +80,13 @@ export function mountNotebook(session) {
   const cards = new Map();
   /** The cards that are watched, and whether each is near the window. @type {Map<Element, boolean>} */
   const watched = new Map();
-  const watch = new IntersectionObserver((entries) => {
-    for (const { target, isIntersecting } of entries) if (watched.has(target)) watched.set(target, isIntersecting);
-    fill();
-  }, { rootMargin: NEAR });
+  const watch = new IntersectionObserver(
+    (entries) => {
+      for (const { target, isIntersecting } of entries) if (watched.has(target)) watched.set(target, isIntersecting);
+      fill();
+    },
+    { rootMargin: NEAR },
+  );
 
   return (/** @type {import("../session.js").Changed} */ { notebook }) => {
     if (notebook) {
@@ -83,7 +106,8 @@ export function mountNotebook(session) {
     const text = finding.hidden ? "" : find.value.trim().toLocaleLowerCase();
     rows = all.filter(({ name }) => name.toLocaleLowerCase().includes(text));
     write(missing, rows.length === 0 && text ? "No riff has a name like that." : "");
-    if (!finding.hidden && sort.value === "name") rows.sort((one, other) => one.name.localeCompare(other.name, undefined, { numeric: true }));
+    if (!finding.hidden && sort.value === "name")
+      rows.sort((one, other) => one.name.localeCompare(other.name, undefined, { numeric: true }));
     const wanted = new Set(rows.map((row) => row.id));
     const focused = focusedPlace();
     for (const [id, { item }] of cards) {
@@ -107,7 +131,8 @@ export function mountNotebook(session) {
       watch.observe(card.item);
     }
     // Whoever deletes a riff by key goes on from the one that took its place.
-    if (focused >= 0 && !list.contains(document.activeElement)) cards.get(rows[Math.min(focused, rows.length - 1)]?.id ?? "")?.open.focus();
+    if (focused >= 0 && !list.contains(document.activeElement))
+      cards.get(rows[Math.min(focused, rows.length - 1)]?.id ?? "")?.open.focus();
     if (rows.length > listed) setTimeout(listMore);
   }
 
@@ -129,10 +154,14 @@ export function mountNotebook(session) {
    */
   function begin(id) {
     const name = element("b");
-    const open = button("", () => {
-      session.do({ do: "pick-riff", id });
-      go(session, "riff");
-    }, { class: "open" });
+    const open = button(
+      "",
+      () => {
+        session.do({ do: "pick-riff", id });
+        go(session, "riff");
+      },
+      { class: "open" },
+    );
     open.append(name);
     const card = { item: element("li", { class: "card", "data-riff": id }, open), open, name, text: "", shows: "" };
     cards.set(id, card);
@@ -170,7 +199,12 @@ export function mountNotebook(session) {
     const focused = item.contains(document.activeElement) ? document.activeElement?.textContent : undefined;
     open.replaceChildren(name, riffCloth(riff.marks, riff.beats), element("small", {}, riff.summary));
     const rename = () => {
-      const input = element("input", { type: "text", maxlength: 60, value: name.textContent ?? "", "aria-label": "New name" });
+      const input = element("input", {
+        type: "text",
+        maxlength: 60,
+        value: name.textContent ?? "",
+        "aria-label": "New name",
+      });
       const done = () => {
         if (input.isConnected) input.replaceWith(renaming);
         session.do({ do: "rename-riff", id: riff.id, name: input.value });
@@ -189,13 +223,24 @@ export function mountNotebook(session) {
       session.play(Heard.Riff);
     };
     const silent = riff.marks.length === 0;
-    const playing = element("div", { class: "row" }, button("Hear it", hear, { class: "quiet", disabled: silent }),
-      button("Practise it", () => goToPractise(session, takeUp(riff.id)), { class: "quiet", disabled: silent }));
+    const playing = element(
+      "div",
+      { class: "row" },
+      button("Hear it", hear, { class: "quiet", disabled: silent }),
+      button("Practise it", () => goToPractise(session, takeUp(riff.id)), { class: "quiet", disabled: silent }),
+    );
     const renaming = button("Rename", rename, { class: "link" });
-    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: riff.id })), { class: "link" });
-    const keeping = element("div", { class: "row" }, ...(riff.practised ? [back] : []), renaming,
+    const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: riff.id })), {
+      class: "link",
+    });
+    const keeping = element(
+      "div",
+      { class: "row" },
+      ...(riff.practised ? [back] : []),
+      renaming,
       button("Duplicate", () => session.do({ do: "duplicate-riff", id: riff.id, copy: freshId() }), { class: "link" }),
-      button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "link" }));
+      button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "link" }),
+    );
     item.replaceChildren(open, element("p", { class: "standing" }, riff.standing), playing, keeping);
     item.classList.toggle("chosen", riff.chosen);
     if (focused === undefined) return;

@@ -48,11 +48,15 @@ export function mountNow(session) {
     // The chorus has lines of its own.
     isHere: () => document.body.dataset.tab !== "chorus",
     // Clicks to tap along to are no bars of the form.
-    position: () => document.body.dataset.tab === "practice" && session.practice?.tapping ? null : session.position(),
+    position: () => (document.body.dataset.tab === "practice" && session.practice?.tapping ? null : session.position()),
     course() {
       const bars = session.screen.form?.lines.flatMap((line) => line.bars) ?? [];
       const one = document.body.dataset.tab === "practice" ? (session.practice?.bar ?? -1) : -1;
-      return { beats: bars.map((bar) => bar.beats), places: session.screen.form?.places ?? [], order: one >= 0 ? [one] : playedBars(bars) };
+      return {
+        beats: bars.map((bar) => bar.beats),
+        places: session.screen.form?.places ?? [],
+        order: one >= 0 ? [one] : playedBars(bars),
+      };
     },
     marked() {
       for (const old of form.querySelectorAll(".now-line")) old.classList.remove("now-line");

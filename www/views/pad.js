@@ -14,7 +14,9 @@ export function mountPad(session) {
   pad.append(progress);
   byId("pad").append(pad);
   session.addEventListener("practice", (event) => {
-    const { delay } = /** @type {import("../pkg/riffloom.js").PracticeView} */ (/** @type {CustomEvent} */ (event).detail);
+    const { delay } = /** @type {import("../pkg/riffloom.js").PracticeView} */ (
+      /** @type {CustomEvent} */ (event).detail
+    );
     progress.hidden = delay.progress === "";
     write(progress, delay.progress);
   });
@@ -25,7 +27,12 @@ export function mountPad(session) {
  * @param {(timeStamp: number) => void} tapped is told when, in milliseconds, by the event's own time
  */
 export function tapPad(tapped) {
-  const pad = element("button", { type: "button", class: "tap-pad" }, element("b", {}, "Tap here"), element("small", {}, "or press any letter, or Space"));
+  const pad = element(
+    "button",
+    { type: "button", class: "tap-pad" },
+    element("b", {}, "Tap here"),
+    element("small", {}, "or press any letter, or Space"),
+  );
   /** @type {ReturnType<typeof setTimeout>} */
   let timer;
   const tap = (/** @type {number} */ timeStamp) => {

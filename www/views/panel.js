@@ -58,7 +58,8 @@ export function attachPanel(opener, panel, fill = () => {}) {
     closeOpen = close;
     keepInside(panel);
     // What is there to be read is read from its beginning.
-    const first = panel.tabIndex === 0 ? panel : panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
+    const first =
+      panel.tabIndex === 0 ? panel : panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
     if (first instanceof HTMLElement) first.focus();
     panel.scrollIntoView({ block: "nearest" });
   });

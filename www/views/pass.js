@@ -18,19 +18,33 @@ export function mountPass(session) {
     const isChorus = hasChorus(session);
     const link = isChorus ? session.chorusLink() : session.link();
     const address = `${location.origin}${location.pathname}#${link}`;
-    const field = element("input", { type: "text", readonly: true, value: link ? address : "", "aria-label": isChorus ? "Link to this chorus" : "Link to this riff" });
-    const ground = "key, form, feel, tempo, who plays and how. Everyone keeps their own sounds and volume. Nothing else is sent.";
+    const field = element("input", {
+      type: "text",
+      readonly: true,
+      value: link ? address : "",
+      "aria-label": isChorus ? "Link to this chorus" : "Link to this riff",
+    });
+    const ground =
+      "key, form, feel, tempo, who plays and how. Everyone keeps their own sounds and volume. Nothing else is sent.";
     const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its ground: ${ground}`;
-    const told = element("p", { class: "hint", role: "status" }, link ? holds : "This chorus is too long for a link: pass on its riffs one by one, or fewer times through.");
-    const copy = button("Copy the link", () => {
-      const copied = () => (told.textContent = "Copied. Paste it into a message.");
-      const byHand = () => {
-        field.select();
-        told.textContent = "Copy the marked text.";
-      };
-      if (navigator.clipboard) navigator.clipboard.writeText(address).then(copied, byHand);
-      else byHand();
-    }, { class: "quiet strong" });
+    const told = element(
+      "p",
+      { class: "hint", role: "status" },
+      link ? holds : "This chorus is too long for a link: pass on its riffs one by one, or fewer times through.",
+    );
+    const copy = button(
+      "Copy the link",
+      () => {
+        const copied = () => (told.textContent = "Copied. Paste it into a message.");
+        const byHand = () => {
+          field.select();
+          told.textContent = "Copy the marked text.";
+        };
+        if (navigator.clipboard) navigator.clipboard.writeText(address).then(copied, byHand);
+        else byHand();
+      },
+      { class: "quiet strong" },
+    );
     copy.disabled = !link;
     const row = element("div", { class: "row" }, copy);
     const data = { title: isChorus ? "A chorus" : "A riff", url: address };
@@ -40,10 +54,23 @@ export function mountPass(session) {
     const pasted = element("input", { type: "text", id: "pasted", autocomplete: "off" });
     const take = () => openLink(session, pasted.value);
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
-    panel.replaceChildren(element("h2", {}, "Pass it on"), field, row, told, ...(link ? [scanPicture(address)] : []),
-      element("label", { for: "pasted" }, "Got a link? Paste it here"), element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
-      element("div", { class: "row" }, button("For a class: lessons and answers…", () => session.dispatchEvent(new CustomEvent("ask-class")), { class: "quiet" })),
-      element("div", { class: "pass-files" }, track.whole, music.whole));
+    panel.replaceChildren(
+      element("h2", {}, "Pass it on"),
+      field,
+      row,
+      told,
+      ...(link ? [scanPicture(address)] : []),
+      element("label", { for: "pasted" }, "Got a link? Paste it here"),
+      element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
+      element(
+        "div",
+        { class: "row" },
+        button("For a class: lessons and answers…", () => session.dispatchEvent(new CustomEvent("ask-class")), {
+          class: "quiet",
+        }),
+      ),
+      element("div", { class: "pass-files" }, track.whole, music.whole),
+    );
     music.refresh();
     track.refresh();
   }

@@ -26,10 +26,24 @@ export function mountPast(session) {
     const { title, turns, note } = session.app.planView();
     const rows = turns.map(({ of, key, how, text, why, length }) => {
       const start = () => goToPractise(session, { do: "practise-in", id: of, key, how });
-      return element("li", {}, element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),
-        button("Practise it", start, { class: "quiet", "aria-label": `Practise it: ${text}` }));
+      return element(
+        "li",
+        {},
+        element("span", {}, element("b", {}, text), element("small", {}, `${length} · ${why}`)),
+        button("Practise it", start, { class: "quiet", "aria-label": `Practise it: ${text}` }),
+      );
     });
-    plan.replaceChildren(element("summary", {}, element("b", {}, title), " ", element("small", {}, turns.map(({ text }) => text).join(" · "))), element("ol", { class: "turns" }, ...rows), element("p", { class: "hint" }, note));
+    plan.replaceChildren(
+      element(
+        "summary",
+        {},
+        element("b", {}, title),
+        " ",
+        element("small", {}, turns.map(({ text }) => text).join(" · ")),
+      ),
+      element("ol", { class: "turns" }, ...rows),
+      element("p", { class: "hint" }, note),
+    );
   }
 
   /** @param {string} of */
@@ -43,8 +57,15 @@ export function mountPast(session) {
     };
     back.setAttribute("aria-label", view.title);
     back.replaceChildren(
-      element("div", { class: "row head" }, element("h3", {}, view.title), button("Save as a table (CSV)", () => saveAs(view.file, view.csv, "text/csv"), { class: "quiet" }), button("Close", close, { class: "quiet" })),
-      element("p", {}, view.standing.join(" ")), picture(view),
+      element(
+        "div",
+        { class: "row head" },
+        element("h3", {}, view.title),
+        button("Save as a table (CSV)", () => saveAs(view.file, view.csv, "text/csv"), { class: "quiet" }),
+        button("Close", close, { class: "quiet" }),
+      ),
+      element("p", {}, view.standing.join(" ")),
+      picture(view),
       element("details", {}, element("summary", {}, "Each time through, as a table"), table(view)),
     );
     back.onkeydown = (event) => {
@@ -66,9 +87,25 @@ function picture({ points, days, tempos, label }) {
   });
   const marks = days.map(({ at, text }) => placed(element("small", { class: "day" }, text), { at }));
   const sides = tempos.map(({ at, text }) => placed(element("small", { class: "tempo" }, text), { height: at }));
-  return element("figure", { class: "weeks" },
-    element("div", { class: "plot", role: "img", "aria-label": label }, element("div", { class: "field" }, ...dots), ...marks, ...sides),
-    element("figcaption", { class: "hint" }, key("by-heart", "by heart, all the notes"), key("all-notes", "all the notes, in sight"), key("on-the-way", "on the way"), "Higher is faster."));
+  return element(
+    "figure",
+    { class: "weeks" },
+    element(
+      "div",
+      { class: "plot", role: "img", "aria-label": label },
+      element("div", { class: "field" }, ...dots),
+      ...marks,
+      ...sides,
+    ),
+    element(
+      "figcaption",
+      { class: "hint" },
+      key("by-heart", "by heart, all the notes"),
+      key("all-notes", "all the notes, in sight"),
+      key("on-the-way", "on the way"),
+      "Higher is faster.",
+    ),
+  );
 }
 
 /**
@@ -91,8 +128,25 @@ function key(kind, text) {
 /** @param {PastView} view */
 function table({ rows }) {
   const head = ["Day", "Key", "Tempo", "How", "What came"].map((text) => element("th", { scope: "col" }, text));
-  return element("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": "Table of times through" },
-    element("table", {}, element("thead", {}, element("tr", {}, ...head)),
-      element("tbody", {}, ...rows.map(({ day, key: name, tempo, how, went }) =>
-        element("tr", {}, element("th", { scope: "row" }, day), ...[name, tempo, how, went].map((cell) => element("td", {}, cell)))))));
+  return element(
+    "div",
+    { class: "scroll", tabindex: 0, role: "group", "aria-label": "Table of times through" },
+    element(
+      "table",
+      {},
+      element("thead", {}, element("tr", {}, ...head)),
+      element(
+        "tbody",
+        {},
+        ...rows.map(({ day, key: name, tempo, how, went }) =>
+          element(
+            "tr",
+            {},
+            element("th", { scope: "row" }, day),
+            ...[name, tempo, how, went].map((cell) => element("td", {}, cell)),
+          ),
+        ),
+      ),
+    ),
+  );
 }

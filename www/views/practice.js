@@ -68,7 +68,8 @@ async function keepDelays(session) {
   let wasTapping = false;
   session.addEventListener("practice", (event) => {
     const { tapping, delay } = /** @type {PracticeView} */ (/** @type {CustomEvent} */ (event).detail);
-    if (wasTapping && !tapping && delay.known) keepDelay(device, { seconds: delay.seconds, giveOrTake: delay.giveOrTake });
+    if (wasTapping && !tapping && delay.known)
+      keepDelay(device, { seconds: delay.seconds, giveOrTake: delay.giveOrTake });
     wasTapping = tapping;
   });
   navigator.mediaDevices?.addEventListener?.("devicechange", async () => {

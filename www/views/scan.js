@@ -10,14 +10,36 @@ export function scanPicture(address) {
   /** @type {import("../pkg/riffloom.js").QrView} */
   const { size, path } = App.qr(address);
   const title = element("summary", {}, "Show it to a camera (QR code)");
-  if (size === 0) return element("details", { class: "scan" }, title, element("p", { class: "hint" }, "This link is too long for a picture: send it instead."));
-  const picture = svg("svg", { viewBox: `0 0 ${size} ${size}`, "shape-rendering": "crispEdges", "aria-hidden": "true" }, svg("rect", { width: size, height: size, class: "paper" }), svg("path", { d: path, class: "ink" }));
-  const frame = element("button", { type: "button", "aria-pressed": "false", "aria-label": "QR code of the link: fill the window with it", onclick: () => frame.setAttribute("aria-pressed", String(frame.getAttribute("aria-pressed") !== "true")) });
+  if (size === 0)
+    return element(
+      "details",
+      { class: "scan" },
+      title,
+      element("p", { class: "hint" }, "This link is too long for a picture: send it instead."),
+    );
+  const picture = svg(
+    "svg",
+    { viewBox: `0 0 ${size} ${size}`, "shape-rendering": "crispEdges", "aria-hidden": "true" },
+    svg("rect", { width: size, height: size, class: "paper" }),
+    svg("path", { d: path, class: "ink" }),
+  );
+  const frame = element("button", {
+    type: "button",
+    "aria-pressed": "false",
+    "aria-label": "QR code of the link: fill the window with it",
+    onclick: () => frame.setAttribute("aria-pressed", String(frame.getAttribute("aria-pressed") !== "true")),
+  });
   frame.append(picture);
   frame.addEventListener("keydown", (event) => {
     if (event.key !== "Escape" || frame.getAttribute("aria-pressed") !== "true") return;
     event.stopPropagation();
     frame.setAttribute("aria-pressed", "false");
   });
-  return element("details", { class: "scan" }, title, frame, element("p", { class: "hint" }, "Tap the picture to fill the window, for the back of a room."));
+  return element(
+    "details",
+    { class: "scan" },
+    title,
+    frame,
+    element("p", { class: "hint" }, "Tap the picture to fill the window, for the back of a room."),
+  );
 }

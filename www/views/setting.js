@@ -13,11 +13,20 @@ const ALWAYS = 3;
 export function mountSetting(session) {
   const root = byId("setting");
   const sentence = element("p", { class: "sentence", id: "setting-sentence" });
-  const brief = element("button", { type: "button", class: "brief", "aria-expanded": "false", "aria-controls": "setting-sentence" });
+  const brief = element("button", {
+    type: "button",
+    class: "brief",
+    "aria-expanded": "false",
+    "aria-controls": "setting-sentence",
+  });
   brief.addEventListener("click", () => brief.setAttribute("aria-expanded", String(sentence.classList.toggle("open"))));
   root.append(brief, sentence);
   const rest = element("span", { id: "setting-rest", hidden: true });
-  const more = button("more", () => unfold(rest.hidden), { class: "link more", "aria-expanded": "false", "aria-controls": "setting-rest" });
+  const more = button("more", () => unfold(rest.hidden), {
+    class: "link more",
+    "aria-expanded": "false",
+    "aria-controls": "setting-rest",
+  });
   /** @param {boolean} open */
   function unfold(open) {
     rest.hidden = !open;
@@ -36,7 +45,9 @@ export function mountSetting(session) {
     if (words !== drawn) {
       drawn = words;
       const focused = document.activeElement;
-      const [first, others] = [parts.slice(0, ALWAYS), parts.slice(ALWAYS)].map((some) => some.flatMap(({ title, before }) => [before, partOf(title).root]));
+      const [first, others] = [parts.slice(0, ALWAYS), parts.slice(ALWAYS)].map((some) =>
+        some.flatMap(({ title, before }) => [before, partOf(title).root]),
+      );
       rest.replaceChildren(...(others ?? []));
       sentence.replaceChildren(...(first ?? []), rest, ". ", more);
       more.hidden = parts.length <= ALWAYS;
@@ -63,10 +74,17 @@ export function mountSetting(session) {
   function fill(panel, title, then) {
     const each = parts.find((one) => one.title === title);
     if (!each) return;
-    const closes = each.groups.length === 1 && each.steppers.length === 0 ? then : (/** @type {(value: string) => void} */ choose) => choose;
+    const closes =
+      each.groups.length === 1 && each.steppers.length === 0
+        ? then
+        : (/** @type {(value: string) => void} */ choose) => choose;
     for (const group of each.groups) {
       if (group.title) panel.append(element("h3", {}, group.title));
-      list(panel, group.choices, closes((value) => set(group.what, value)));
+      list(
+        panel,
+        group.choices,
+        closes((value) => set(group.what, value)),
+      );
     }
     for (const stepper of each.steppers) panel.append(stepperElement(stepper));
   }
@@ -75,9 +93,20 @@ export function mountSetting(session) {
   function stepperElement({ what, title, value, least, most, step }) {
     const go = (/** @type {number} */ by) => set(what, String(Math.min(Math.max(value + by, least), most)));
     const turn = (/** @type {string} */ sign, /** @type {number} */ by, /** @type {string} */ word) =>
-      button(sign, () => go(by), { class: "quiet turn", "aria-label": `${title}: ${word}`, "data-value": `${what}${sign}`, disabled: by < 0 ? value <= least : value >= most });
-    return element("div", { class: "row stepper", role: "group", "aria-label": title },
-      element("span", {}, title), turn("−", -step, "less"), element("output", {}, String(Math.round(value))), turn("+", step, "more"));
+      button(sign, () => go(by), {
+        class: "quiet turn",
+        "aria-label": `${title}: ${word}`,
+        "data-value": `${what}${sign}`,
+        disabled: by < 0 ? value <= least : value >= most,
+      });
+    return element(
+      "div",
+      { class: "row stepper", role: "group", "aria-label": title },
+      element("span", {}, title),
+      turn("−", -step, "less"),
+      element("output", {}, String(Math.round(value))),
+      turn("+", step, "more"),
+    );
   }
 
   /**

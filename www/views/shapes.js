@@ -41,8 +41,11 @@ export function shape(look) {
 /** @param {Look} look */
 function drawn(look) {
   const name = look.role === "in-chord" && look.blue ? "in-chord-blue" : look.role;
-  const drawing = svg("svg", { class: `shape ${name}`, viewBox: "-2 -3 30 30", "aria-hidden": "true" },
-    svg("path", { d: OUTLINES[name] ?? "", class: "body" }));
+  const drawing = svg(
+    "svg",
+    { class: `shape ${name}`, viewBox: "-2 -3 30 30", "aria-hidden": "true" },
+    svg("path", { d: OUTLINES[name] ?? "", class: "body" }),
+  );
   if (CORES[name]) drawing.append(svg("path", { d: CORES[name], class: "core" }));
   if (look.rubs) drawing.append(svg("path", { d: FRAY, class: "fray" }));
   return drawing;

@@ -17,15 +17,23 @@ export function mountShare(session, places) {
       if (places.isHere(name)) return fill();
       const told = element("p", { class: "hint", role: "status" }, "One moment…");
       panel.replaceChildren(element("h2", {}, title), told);
-      places.come(name).then((here) => (here ? fill() : (told.textContent = "It did not come. Look at your connection, then open this again.")));
+      places
+        .come(name)
+        .then((here) =>
+          here ? fill() : (told.textContent = "It did not come. Look at your connection, then open this again."),
+        );
     });
   };
   room("pass", "Pass it on");
   room("listen", "Microphone");
   addEventListener("hashchange", () => openFromAddress(session));
   // A link for a class is looked at before anything of it is added.
-  const classComes = async (/** @type {boolean} */ isAsked) => (await places.come(CLASS)) && session.dispatchEvent(new CustomEvent(CLASS, { detail: isAsked }));
-  session.addEventListener("changed", (event) => /** @type {CustomEvent} */ (event).detail.show === CLASS && void classComes(false));
+  const classComes = async (/** @type {boolean} */ isAsked) =>
+    (await places.come(CLASS)) && session.dispatchEvent(new CustomEvent(CLASS, { detail: isAsked }));
+  session.addEventListener(
+    "changed",
+    (event) => /** @type {CustomEvent} */ (event).detail.show === CLASS && void classComes(false),
+  );
   session.addEventListener("ask-class", () => void classComes(true));
 }
 
@@ -60,7 +68,11 @@ export async function openFromAddress(session) {
  */
 export async function openLink(session, text) {
   if (!(await session.opened("files"))) return undefined;
-  const part = text.includes("#") ? text.slice(text.indexOf("#")) : text.includes("%23") ? text.slice(text.indexOf("%23")) : text;
+  const part = text.includes("#")
+    ? text.slice(text.indexOf("#"))
+    : text.includes("%23")
+      ? text.slice(text.indexOf("%23"))
+      : text;
   const changed = session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
   if (changed.show && changed.show !== CLASS) go(session, changed.show);
   return changed.show;

@@ -28,7 +28,12 @@ const CARD_SCALES = [0.75, 0.65, 0.55, 0.45, 0.38, 0.32];
 const MOST_WORDS = 600;
 
 /** So that all is on one page: fewer lines to write in, then a smaller staff. @param {number} most lines @returns {[number, number][]} */
-const fits = (most) => [...Array.from({ length: most + 1 }, (_, fewer) => /** @type {[number, number]} */ ([most - fewer, 1])), [0, 0.85], [0, 0.7], [0, 0.55]];
+const fits = (most) => [
+  ...Array.from({ length: most + 1 }, (_, fewer) => /** @type {[number, number]} */ ([most - fewer, 1])),
+  [0, 0.85],
+  [0, 0.7],
+  [0, 0.55],
+];
 
 let part = "own";
 
@@ -47,19 +52,40 @@ export function setPart(session, name) {
  */
 export function mountSheet(session) {
   const paper = element("section", { class: "sheet", "aria-hidden": "true" });
-  const kind = element("select", { id: "sheet-kind" }, ...Object.entries(KINDS).map(([value, [text]]) => element("option", { value }, text)));
+  const kind = element(
+    "select",
+    { id: "sheet-kind" },
+    ...Object.entries(KINDS).map(([value, [text]]) => element("option", { value }, text)),
+  );
   const whom = element("select", { id: "sheet-part" });
   const words = element("textarea", { id: "sheet-words", rows: 3, maxlength: MOST_WORDS });
   const about = element("p", { class: "hint" });
-  const go = button("Print", () => {
-    fill(asked);
-    window.print();
-  }, { class: "quiet strong" });
+  const go = button(
+    "Print",
+    () => {
+      fill(asked);
+      window.print();
+    },
+    { class: "quiet strong" },
+  );
   const close = button("Close", () => dialog.close(), { class: "quiet" });
-  const field = (/** @type {string} */ text, /** @type {HTMLElement} */ made) => element("p", {}, element("label", { for: made.id }, text), made);
-  const dialog = element("dialog", { class: "print-dialog", "aria-label": "Print a sheet" }, element("h2", {}, "Print a sheet"),
-    field("What", kind), about, field("Written", whom), field("Your own words (left out where there are none)", words),
-    element("p", { class: "hint" }, "Your browser asks for printer and paper, A4 or Letter. There you can also keep it as a PDF."), element("div", { class: "row" }, go, close));
+  const field = (/** @type {string} */ text, /** @type {HTMLElement} */ made) =>
+    element("p", {}, element("label", { for: made.id }, text), made);
+  const dialog = element(
+    "dialog",
+    { class: "print-dialog", "aria-label": "Print a sheet" },
+    element("h2", {}, "Print a sheet"),
+    field("What", kind),
+    about,
+    field("Written", whom),
+    field("Your own words (left out where there are none)", words),
+    element(
+      "p",
+      { class: "hint" },
+      "Your browser asks for printer and paper, A4 or Letter. There you can also keep it as a PDF.",
+    ),
+    element("div", { class: "row" }, go, close),
+  );
   document.body.append(paper, dialog);
   let asked = false;
   const tell = () => (about.textContent = KINDS[kind.value]?.[1] ?? "");
@@ -82,7 +108,9 @@ export function mountSheet(session) {
     const own = words.value.trim();
     if (kind.value === "card") return fillCard(staff, sheet, own);
     for (const [empties, size] of fits(sheet.emptyBars / 4)) {
-      paper.replaceChildren(...page(staff, sheet, { empties, size, words: own, named: kind.value === "handout", isChorus }));
+      paper.replaceChildren(
+        ...page(staff, sheet, { empties, size, words: own, named: kind.value === "handout", isChorus }),
+      );
       if (paper.scrollHeight <= PAGE_HEIGHT) break;
     }
   }
@@ -99,15 +127,27 @@ export function mountSheet(session) {
   const ask = (/** @type {boolean} */ isChorus) => {
     asked = isChorus;
     const staff = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, part));
-    whom.replaceChildren(...(staff?.parts ?? []).map(({ name, text, chosen }) => element("option", { value: name, selected: chosen }, text)));
+    whom.replaceChildren(
+      ...(staff?.parts ?? []).map(({ name, text, chosen }) =>
+        element("option", { value: name, selected: chosen }, text),
+      ),
+    );
     tell();
     dialog.showModal();
   };
   // In the panel that passes on, after that has been filled.
-  session.addEventListener("pass", () => setTimeout(() => {
-    const isChorus = hasChorus(session);
-    byId("pass-panel").append(element("div", { class: "row" }, button("Print a sheet…", () => ask(isChorus), { class: "quiet" })));
-  }));
+  session.addEventListener("pass", () =>
+    setTimeout(() => {
+      const isChorus = hasChorus(session);
+      byId("pass-panel").append(
+        element(
+          "div",
+          { class: "row" },
+          button("Print a sheet…", () => ask(isChorus), { class: "quiet" }),
+        ),
+      );
+    }),
+  );
   return ask;
 }
 
@@ -118,7 +158,10 @@ export function mountSheet(session) {
  */
 function page(staff, sheet, { empties, size, words, named, isChorus }) {
   /** @type {Element[]} */
-  const made = [...head(staff, sheet), ...(named ? [element("p", { class: "sheet-name" }, rule("Name"), rule("Date"))] : [])];
+  const made = [
+    ...head(staff, sheet),
+    ...(named ? [element("p", { class: "sheet-name" }, rule("Name"), rule("Date"))] : []),
+  ];
   if (words) made.push(element("p", { class: "sheet-words" }, words));
   made.push(engrave(staff, { width: PAGE_WIDTH, scale: size * (isChorus ? 0.85 : 1), under: isChorus ? "" : "names" }));
   if (sheet.strip) made.push(still(sheet.strip, sheet.title), shapes());
@@ -142,7 +185,11 @@ function card(staff, sheet, words, scale) {
 
 /** @param {StaffView} staff @param {SheetView} sheet */
 function head(staff, sheet) {
-  return [element("h1", {}, sheet.title), element("p", { class: "sheet-ground" }, `${sheet.ground} ${staff.writtenFor}`), ...(staff.note ? [element("p", {}, staff.note)] : [])];
+  return [
+    element("h1", {}, sheet.title),
+    element("p", { class: "sheet-ground" }, `${sheet.ground} ${staff.writtenFor}`),
+    ...(staff.note ? [element("p", {}, staff.note)] : []),
+  ];
 }
 
 /** A line to write on. @param {string} text */
@@ -151,18 +198,27 @@ const rule = (text) => element("span", { class: "rule" }, `${text} `, element("i
 /** The form, four bars a line: numbers and chords. @param {SheetView} sheet */
 function form(sheet) {
   let number = 0;
-  const bar = (/** @type {string} */ chords) => element("span", {}, element("small", {}, String((number += 1))), element("b", {}, chords));
+  const bar = (/** @type {string} */ chords) =>
+    element("span", {}, element("small", {}, String((number += 1))), element("b", {}, chords));
   return element("div", { class: "sheet-form" }, ...sheet.lines.map((line) => element("div", {}, ...line.map(bar))));
 }
 
 /** Every chord with its notes. @param {SheetView} sheet */
 function notes(sheet) {
-  return element("p", { class: "sheet-notes" }, ...sheet.chords.map(({ name, notes }) => element("span", {}, element("b", {}, name), ` ${notes}`)));
+  return element(
+    "p",
+    { class: "sheet-notes" },
+    ...sheet.chords.map(({ name, notes }) => element("span", {}, element("b", {}, name), ` ${notes}`)),
+  );
 }
 
 /** What the shapes on the strip mean. */
 function shapes() {
-  return element("p", { class: "sheet-shapes" }, "Round: in the chord. Drop: blue note. Pointing right: coming next. Open ring: outside note.");
+  return element(
+    "p",
+    { class: "sheet-shapes" },
+    "Round: in the chord. Drop: blue note. Pointing right: coming next. Open ring: outside note.",
+  );
 }
 
 /** Five lines and four bars, to write in. */
@@ -172,13 +228,23 @@ function emptyLine() {
   let d = "";
   for (let line = 0; line < 5; line++) d += `M0 ${top + line * gap}H${width}`;
   for (let bar = 0; bar <= 4; bar++) d += `M${bar === 0 ? 0.5 : (bar * width) / 4 - 0.5} ${top}V${bottom}`;
-  return svg("svg", { class: "sheet-empty", viewBox: `0 0 ${width} ${bottom + 14}`, "aria-hidden": "true" }, svg("path", { d, fill: "none", stroke: "currentColor" }));
+  return svg(
+    "svg",
+    { class: "sheet-empty", viewBox: `0 0 ${width} ${bottom + 14}`, "aria-hidden": "true" },
+    svg("path", { d, fill: "none", stroke: "currentColor" }),
+  );
 }
 
 /** Four rows for how it went. */
 function log() {
   const names = ["Day", "Tempo", "What went well", "Next time"];
-  const row = (/** @type {string} */ kind) => element("tr", {}, ...names.map((name) => (kind === "th" ? element("th", {}, name) : element("td", {}))));
-  const made = element("table", { class: "sheet-log" }, element("thead", {}, row("th")), element("tbody", {}, row("td"), row("td"), row("td"), row("td")));
+  const row = (/** @type {string} */ kind) =>
+    element("tr", {}, ...names.map((name) => (kind === "th" ? element("th", {}, name) : element("td", {}))));
+  const made = element(
+    "table",
+    { class: "sheet-log" },
+    element("thead", {}, row("th")),
+    element("tbody", {}, row("td"), row("td"), row("td"), row("td")),
+  );
   return made;
 }

@@ -18,7 +18,10 @@ export function mountStaff(session) {
   place();
   session.addEventListener("gone", place);
   byId("chorus").append(chorus);
-  const folds = [fold(session, /** @type {HTMLDetailsElement} */ (byId("staff")), false, print), fold(session, chorus, true, print)];
+  const folds = [
+    fold(session, /** @type {HTMLDetailsElement} */ (byId("staff")), false, print),
+    fold(session, chorus, true, print),
+  ];
   const draw = () => folds.forEach((each) => each());
   let wide = 0;
   new ResizeObserver(() => {
@@ -44,13 +47,24 @@ function fold(session, root, isChorus, print) {
   const told = element("small", { class: "staff-about" });
   const part = element("select", { "aria-label": "Written for" });
   part.addEventListener("change", () => setPart(session, part.value));
-  const under = element("select", { "aria-label": "Under the notes" }, ...Object.entries(UNDER).map(([value, text]) => element("option", { value }, `Under the notes: ${text}`)));
+  const under = element(
+    "select",
+    { "aria-label": "Under the notes" },
+    ...Object.entries(UNDER).map(([value, text]) => element("option", { value }, `Under the notes: ${text}`)),
+  );
   under.value = kept();
   under.addEventListener("change", () => {
     keep(under.value);
     session.dispatchEvent(new CustomEvent("part"));
   });
-  const row = element("div", { class: "staff-ways" }, part, under, button("Print…", () => print(isChorus), { class: "quiet" }), told);
+  const row = element(
+    "div",
+    { class: "staff-ways" },
+    part,
+    under,
+    button("Print…", () => print(isChorus), { class: "quiet" }),
+    told,
+  );
   root.append(music, spoken, row);
   root.open = isOn(wish);
   root.addEventListener("toggle", () => {
@@ -73,7 +87,11 @@ function fold(session, root, isChorus, print) {
     music.replaceChildren(engrave(view, { width, scale, under: /** @type {any} */ (under.value) }));
     spoken.replaceChildren(...view.measures.map(({ spoken }) => element("li", {}, spoken)));
     told.textContent = [view.writtenFor, view.note].filter(Boolean).join(" ");
-    part.replaceChildren(...view.parts.map(({ name, text, chosen }) => element("option", { value: name, selected: chosen }, `Written ${text}`)));
+    part.replaceChildren(
+      ...view.parts.map(({ name, text, chosen }) =>
+        element("option", { value: name, selected: chosen }, `Written ${text}`),
+      ),
+    );
   }
   return draw;
 }

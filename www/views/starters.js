@@ -11,10 +11,25 @@ import { go } from "./tabs.js";
 export function mountStarters(session) {
   const steps = element("div", { class: "steps" });
   const models = element("ul", { class: "shelved" });
-  const shelf = element("details", { class: "starters card" },
-    element("summary", {}, element("b", {}, "Riffs to start from"), " ", element("small", {}, "Hear them, take the ones you like, change them.")),
+  const shelf = element(
+    "details",
+    { class: "starters card" },
+    element(
+      "summary",
+      {},
+      element("b", {}, "Riffs to start from"),
+      " ",
+      element("small", {}, "Hear them, take the ones you like, change them."),
+    ),
     steps,
-    element("section", { class: "step" }, element("h3", {}, "Whole choruses"), element("p", { class: "hint" }, "Twelve bars woven from these riffs."), models));
+    element(
+      "section",
+      { class: "step" },
+      element("h3", {}, "Whole choruses"),
+      element("p", { class: "hint" }, "Twelve bars woven from these riffs."),
+      models,
+    ),
+  );
   byId("notebook").querySelector(".folds")?.append(shelf);
   shelf.addEventListener("toggle", async () => {
     if (shelf.open && (await session.opened("shelf"))) draw();
@@ -30,18 +45,27 @@ export function mountStarters(session) {
     if (!view) return;
     sync(steps, view.steps, ({ title, about, riffs }) => {
       const list = element("ul", { class: "shelved" });
-      list.append(...riffs.map(({ name, teaches, marks }) => {
-        const picture = element("span", { class: "picture", "aria-hidden": "true" });
-        drawMarks(picture, marks);
-        return card(name, teaches, picture, () => session.do({ do: "take-starter", name, id: freshId() }));
-      }));
-      return element("section", { class: "step" }, element("h3", {}, title), element("p", { class: "hint" }, about), list);
+      list.append(
+        ...riffs.map(({ name, teaches, marks }) => {
+          const picture = element("span", { class: "picture", "aria-hidden": "true" });
+          drawMarks(picture, marks);
+          return card(name, teaches, picture, () => session.do({ do: "take-starter", name, id: freshId() }));
+        }),
+      );
+      return element(
+        "section",
+        { class: "step" },
+        element("h3", {}, title),
+        element("p", { class: "hint" }, about),
+        list,
+      );
     });
     sync(models, view.choruses, (model) =>
       card(model.name, model.teaches, cloth(model.cloth), () => {
         session.do({ do: "take-model", name: model.name, id: freshId() });
         go(session, "chorus");
-      }));
+      }),
+    );
   }
 
   /**
@@ -51,9 +75,18 @@ export function mountStarters(session) {
    * @param {() => void} take
    */
   function card(name, teaches, picture, take) {
-    return element("li", { class: "card" }, element("b", {}, name), element("p", {}, teaches), picture,
-      element("div", { class: "row" },
+    return element(
+      "li",
+      { class: "card" },
+      element("b", {}, name),
+      element("p", {}, teaches),
+      picture,
+      element(
+        "div",
+        { class: "row" },
         button("Hear it", () => session.hearStarter(name), { class: "quiet", "aria-label": `Hear it: ${name}` }),
-        button("Take it", take, { class: "quiet", "aria-label": `Take it: ${name}` })));
+        button("Take it", take, { class: "quiet", "aria-label": `Take it: ${name}` }),
+      ),
+    );
   }
 }

@@ -11,10 +11,18 @@ import { shape } from "./shapes.js";
 export function mountStrip(session) {
   const root = byId("strip");
   const beats = element("div", { class: "beats-row", "aria-hidden": "true" });
-  const notes = element("div", { class: "notes", tabindex: 0, "aria-label": "Notes of the riff. Arrows move, Shift and arrows change a note." });
+  const notes = element("div", {
+    class: "notes",
+    tabindex: 0,
+    "aria-label": "Notes of the riff. Arrows move, Shift and arrows change a note.",
+  });
   const joins = joining();
   const cursor = element("div", { class: "cursor", "aria-hidden": "true" });
-  const fray = element("div", { class: "fray-end", "aria-hidden": "true", title: "Drag to make the riff longer or shorter" });
+  const fray = element("div", {
+    class: "fray-end",
+    "aria-hidden": "true",
+    title: "Drag to make the riff longer or shorter",
+  });
   const hint = element("p", { class: "strip-hint", role: "status" });
   const own = element("div", { class: "own-notes", "aria-hidden": "true" });
   root.append(beats, joins.picture, cursor, fray, notes, own, element("span", { class: "thread" }), hint);
@@ -35,7 +43,8 @@ export function mountStrip(session) {
   /** An empty riff says how to begin, and so what keys do while they do not write. */
   function sayHint() {
     const { strip } = session.screen;
-    const empty = strip?.hint && !session.writingOn ? "The keys only play. Press “Write with keys” to write here." : strip?.hint;
+    const empty =
+      strip?.hint && !session.writingOn ? "The keys only play. Press “Write with keys” to write here." : strip?.hint;
     write(hint, strip?.rangeWarning || empty || "");
   }
   session.addEventListener("writing", sayHint);
@@ -78,7 +87,11 @@ export function beatElement(beat) {
   const made = element("div", { class: `beat${beat.inside ? "" : " outside"}${beat.first ? " first" : ""}` });
   place(made, { at: beat.at, width: beat.width });
   for (const [index, step] of beat.steps.entries()) {
-    const syllable = element("span", { class: `count${index === 0 ? "" : " off"}${step.syllable.length > 1 ? " word" : ""}` }, step.syllable);
+    const syllable = element(
+      "span",
+      { class: `count${index === 0 ? "" : " off"}${step.syllable.length > 1 ? " word" : ""}` },
+      step.syllable,
+    );
     place(syllable, { at: (step.at - beat.at) / beat.width });
     made.append(syllable);
   }
@@ -87,10 +100,20 @@ export function beatElement(beat) {
 
 /** @param {TokenView} token */
 export function tokenElement(token) {
-  const made = element("div", {
-    class: `token ${token.role}${token.selected ? " selected" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}`, id: `note-${token.index}`,
-    role: "option", "aria-selected": String(token.selected), "aria-label": token.label, "data-note": token.index,
-  }, element("i", { class: "tail" }), shape(token), element("b", {}, token.name));
+  const made = element(
+    "div",
+    {
+      class: `token ${token.role}${token.selected ? " selected" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}`,
+      id: `note-${token.index}`,
+      role: "option",
+      "aria-selected": String(token.selected),
+      "aria-label": token.label,
+      "data-note": token.index,
+    },
+    element("i", { class: "tail" }),
+    shape(token),
+    element("b", {}, token.name),
+  );
   if (token.accent) made.append(element("span", { class: "accent" }, ">"));
   place(made, { at: token.at, length: token.length, height: token.height });
   return made;
@@ -101,7 +124,8 @@ export function joining() {
   const line = svg("polyline");
   const drawing = svg("svg", { class: "join", viewBox: "0 0 100 100", preserveAspectRatio: "none" }, line);
   /** @param {TokenView[]} tokens */
-  const draw = (tokens) => mark(line, "points", tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
+  const draw = (tokens) =>
+    mark(line, "points", tokens.map((token) => `${token.at * 100},${(1 - token.height) * 100}`).join(" "));
   return { picture: element("div", { class: "joins", "aria-hidden": "true" }, drawing), draw };
 }
 
@@ -120,21 +144,34 @@ function keyCommand(event, strip) {
   const move = (/** @type {number} */ steps, /** @type {number} */ pitch, inScale = true) =>
     index === undefined ? undefined : { do: /** @type {const} */ ("move-note"), index, steps, pitch, inScale };
   switch (event.key) {
-    case "ArrowLeft": return event.shiftKey ? move(-1, 0) : { do: "move-cursor", steps: -1 };
-    case "ArrowRight": return event.shiftKey ? move(1, 0) : { do: "move-cursor", steps: 1 };
-    case "ArrowUp": return move(0, 1, !event.shiftKey);
-    case "ArrowDown": return move(0, -1, !event.shiftKey);
-    case "Home": return { do: "place-cursor", tick: 0 };
-    case "End": return { do: "place-cursor", tick: 1e9 };
-    case " ": return { do: "enter-rest" };
+    case "ArrowLeft":
+      return event.shiftKey ? move(-1, 0) : { do: "move-cursor", steps: -1 };
+    case "ArrowRight":
+      return event.shiftKey ? move(1, 0) : { do: "move-cursor", steps: 1 };
+    case "ArrowUp":
+      return move(0, 1, !event.shiftKey);
+    case "ArrowDown":
+      return move(0, -1, !event.shiftKey);
+    case "Home":
+      return { do: "place-cursor", tick: 0 };
+    case "End":
+      return { do: "place-cursor", tick: 1e9 };
+    case " ":
+      return { do: "enter-rest" };
     case "Delete":
-    case "Backspace": return { do: "delete-note" };
-    case "+": return { do: "longer-note" };
-    case "-": return { do: "shorter-note" };
-    case ">": return { do: "toggle-accent" };
+    case "Backspace":
+      return { do: "delete-note" };
+    case "+":
+      return { do: "longer-note" };
+    case "-":
+      return { do: "shorter-note" };
+    case ">":
+      return { do: "toggle-accent" };
     case "2":
     case "3":
-    case "4": return { do: "set-division-here", parts: Number(event.key) };
-    default: return undefined;
+    case "4":
+      return { do: "set-division-here", parts: Number(event.key) };
+    default:
+      return undefined;
   }
 }

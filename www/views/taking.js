@@ -15,7 +15,12 @@ export function mountTaking(session) {
   byId("tools").querySelector(".write")?.after(begin);
 
   const text = element("p", { class: "take-text", role: "status" });
-  const pad = element("button", { type: "button", class: "tap-in" }, element("b", {}, "Tap here"), " or Space, for the rhythm alone");
+  const pad = element(
+    "button",
+    { type: "button", class: "tap-in" },
+    element("b", {}, "Tap here"),
+    " or Space, for the rhythm alone",
+  );
   pad.addEventListener("pointerdown", (event) => event.button === 0 && tap(event));
   // A screen reader's click comes without a pointer.
   pad.addEventListener("click", (event) => event.detail === 0 && tap(event));
@@ -24,13 +29,18 @@ export function mountTaking(session) {
   const ways = element("span", { class: "group", role: "group", "aria-label": "Ways to read it" });
   const hear = button("Hear what I played", () => session.hearTake(false), { class: "tool" });
   const both = button("Hear both", () => session.hearTake(true), { class: "tool" });
-  const name = button("Give it notes", () => {
-    session.do({ do: "name-notes", on: !session.taking.naming });
-    home()?.focus({ preventScroll: true });
-  }, { class: "tool keep", "aria-pressed": "false" });
+  const name = button(
+    "Give it notes",
+    () => {
+      session.do({ do: "name-notes", on: !session.taking.naming });
+      home()?.focus({ preventScroll: true });
+    },
+    { class: "tool keep", "aria-pressed": "false" },
+  );
   const again = button("Play it again", () => session.playIn(), { class: "tool" });
   const close = button("Done", () => session.do({ do: "close-take" }), { class: "tool keep" });
-  const set = (/** @type {string} */ what) => (/** @type {string} */ value) => session.do({ do: "set-play-in", what, value });
+  const set = (/** @type {string} */ what) => (/** @type {string} */ value) =>
+    session.do({ do: "set-play-in", what, value });
   const withPart = part("What you hear meanwhile", (panel) => list(panel, session.taking.with, set("with")));
   const barsPart = part("How long it is", (panel) => list(panel, session.taking.bars, set("bars")));
   const how = element("p", { class: "sentence how-in" }, "with ", withPart.root, " · ", barsPart.root);
@@ -46,17 +56,30 @@ export function mountTaking(session) {
     pad.animate?.([{ opacity: 0.5 }, { opacity: 1 }], 150);
   }
   // Space taps wherever the hands are; on another button it does what that button does.
-  document.addEventListener("keydown", (event) => {
-    if (event.key !== " " || !session.taking.listening || event.ctrlKey || event.metaKey || event.altKey) return;
-    const here = document.activeElement;
-    if (here && here !== document.body && here !== pad && !byId("keyboard").contains(here)) return;
-    event.preventDefault();
-    event.stopPropagation();
-    if (!event.repeat) tap(event);
-  }, true);
-  document.addEventListener("keyup", (event) => {
-    if (event.key === " " && session.taking.listening && (document.activeElement === pad || byId("keyboard").contains(document.activeElement))) event.preventDefault();
-  }, true);
+  document.addEventListener(
+    "keydown",
+    (event) => {
+      if (event.key !== " " || !session.taking.listening || event.ctrlKey || event.metaKey || event.altKey) return;
+      const here = document.activeElement;
+      if (here && here !== document.body && here !== pad && !byId("keyboard").contains(here)) return;
+      event.preventDefault();
+      event.stopPropagation();
+      if (!event.repeat) tap(event);
+    },
+    true,
+  );
+  document.addEventListener(
+    "keyup",
+    (event) => {
+      if (
+        event.key === " " &&
+        session.taking.listening &&
+        (document.activeElement === pad || byId("keyboard").contains(document.activeElement))
+      )
+        event.preventDefault();
+    },
+    true,
+  );
 
   session.addEventListener("taking", () => show(session.taking));
   session.addEventListener("gone", () => {
@@ -81,7 +104,11 @@ export function mountTaking(session) {
     name.hidden = !view.tapped && !view.naming;
     name.setAttribute("aria-pressed", String(view.naming));
     sync(ways, view.readings.length > 1 ? view.readings : [], (reading) =>
-      button(reading.text, () => session.do({ do: "take-reading", index: Number(reading.value) }), { class: "tool", "aria-pressed": String(reading.chosen) }));
+      button(reading.text, () => session.do({ do: "take-reading", index: Number(reading.value) }), {
+        class: "tool",
+        "aria-pressed": String(reading.chosen),
+      }),
+    );
     withPart.show(chosen(view.with));
     barsPart.show(chosen(view.bars));
     sync(played, view.played, (note) => {

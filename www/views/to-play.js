@@ -37,19 +37,42 @@ export function mountToPlay(session) {
   function draw() {
     const { grid, strip } = session.screen;
     const phrase = phrases && comingNow(phrases, bar >= 0 ? bar : chosenBar(session));
-    const shown = phrases ? phrase : grid && strip && { beats: grid.beats, tokens: session.followed ?? strip.tokens, endsAt: strip.endsAt };
-    const fared = phrases || session.playing || !shown ? [] : howTheyFared(shown.tokens, session.practice?.after?.timing?.strip ?? []);
-    const text = JSON.stringify([Boolean(phrases), shown && [shown.beats, shown.tokens], phrase?.title, phrase?.then, strip?.name, fared]);
+    const shown = phrases
+      ? phrase
+      : grid && strip && { beats: grid.beats, tokens: session.followed ?? strip.tokens, endsAt: strip.endsAt };
+    const fared =
+      phrases || session.playing || !shown
+        ? []
+        : howTheyFared(shown.tokens, session.practice?.after?.timing?.strip ?? []);
+    const text = JSON.stringify([
+      Boolean(phrases),
+      shown && [shown.beats, shown.tokens],
+      phrase?.title,
+      phrase?.then,
+      strip?.name,
+      fared,
+    ]);
     if (text === drawn) return;
     drawn = text;
     root.classList.toggle("of-chorus", Boolean(phrases));
     const hear = () => session.play(phrases ? Heard.Chorus : Heard.Riff);
-    const head = phrase ? [element("p", { class: "phrase-title" }, element("b", {}, phrase.title), " ", element("small", {}, phrase.then))] : [];
+    const head = phrase
+      ? [
+          element(
+            "p",
+            { class: "phrase-title" },
+            element("b", {}, phrase.title),
+            " ",
+            element("small", {}, phrase.then),
+          ),
+        ]
+      : [];
     const title = phrases ? phrase?.title : strip?.name;
     const picture = shown ? [still(shown, title || "The riff")] : [];
     root.replaceChildren(...head, ...picture, button("Hear it", hear, { class: "quiet hear" }));
     if (fared.length > 0 && picture[0]) picture[0].classList.add("told");
-    if (fared.length > 0 && picture[0] && shown) picture[0].append(...shown.tokens.map((token, index) => sign(token, fared[index] ?? "none")));
+    if (fared.length > 0 && picture[0] && shown)
+      picture[0].append(...shown.tokens.map((token, index) => sign(token, fared[index] ?? "none")));
     if (fared.length > 0) root.append(key());
   }
 }
@@ -85,7 +108,11 @@ function sign(token, fared) {
 /** What the signs mean. */
 function key() {
   const entries = /** @type {[keyof typeof FARED, string][]} */ (Object.entries(FARED));
-  return element("p", { class: "fared-key hint" }, ...entries.map(([name, text]) => element("span", {}, element("i", { class: `fared ${name}` }), text)));
+  return element(
+    "p",
+    { class: "fared-key hint" },
+    ...entries.map(([name, text]) => element("span", {}, element("i", { class: `fared ${name}` }), text)),
+  );
 }
 
 /**
@@ -94,7 +121,11 @@ function key() {
  * @param {number} bar
  */
 function comingNow(phrases, bar) {
-  return phrases.findLast((phrase) => phrase.bar <= bar && bar < phrase.until) ?? phrases.find((phrase) => phrase.bar > bar) ?? phrases[0];
+  return (
+    phrases.findLast((phrase) => phrase.bar <= bar && bar < phrase.until) ??
+    phrases.find((phrase) => phrase.bar > bar) ??
+    phrases[0]
+  );
 }
 
 /** @param {Session} session */
@@ -119,8 +150,14 @@ export function still({ beats, tokens, endsAt, spot }, title) {
     return made;
   });
   const label = tokens.length > 0 ? tokens.map((token) => token.label).join("; ") : "No notes yet";
-  const made = element("div", { class: "strip still", role: "img", "aria-label": `${title}: ${label}` },
-    element("div", { class: "beats-row" }, ...beats.map(beatElement)), joins.picture, fray, element("div", { class: "notes" }, ...notes));
+  const made = element(
+    "div",
+    { class: "strip still", role: "img", "aria-label": `${title}: ${label}` },
+    element("div", { class: "beats-row" }, ...beats.map(beatElement)),
+    joins.picture,
+    fray,
+    element("div", { class: "notes" }, ...notes),
+  );
   place(made, { beats: beats.length });
   // Riffs of a chorus have no thread: each is drawn in bars of its own.
   if (spot === undefined) made.append(element("div", { class: "own-notes" }), element("span", { class: "thread" }));

@@ -19,7 +19,12 @@ const ICONS = {
 /** @param {keyof typeof ICONS} name */
 function icon(name) {
   const [line, full] = ICONS[name];
-  return svg("svg", { class: "icon", viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: line ?? "" }), svg("path", { d: full ?? "", class: "full" }));
+  return svg(
+    "svg",
+    { class: "icon", viewBox: "0 0 20 20", "aria-hidden": "true" },
+    svg("path", { d: line ?? "" }),
+    svg("path", { d: full ?? "", class: "full" }),
+  );
 }
 
 /** Words of a button that a narrow screen leaves out. @param {string} text */
@@ -32,7 +37,8 @@ const long = (text) => element("span", { class: "long" }, text);
 export function newRiff(session) {
   const { strip } = session.screen;
   // One that nobody has written or named yet is new enough.
-  if (!strip || strip.tokens.length > 0 || strip.name !== "" || session.screen.vary?.on) session.do({ do: "new-riff", id: freshId() });
+  if (!strip || strip.tokens.length > 0 || strip.name !== "" || session.screen.vary?.on)
+    session.do({ do: "new-riff", id: freshId() });
   session.setWriting(true);
   const home = document.querySelector('#keyboard .key[tabindex="0"]');
   if (home instanceof HTMLElement) home.focus({ preventScroll: true });
@@ -41,20 +47,35 @@ export function newRiff(session) {
 /** @param {import("../session.js").Session} session */
 export function mountTools(session) {
   const root = byId("tools");
-  const name = element("input", { class: "riff-name", type: "text", maxlength: 60, placeholder: "Name it", "aria-label": "Name of the riff", autocomplete: "off" });
+  const name = element("input", {
+    class: "riff-name",
+    type: "text",
+    maxlength: 60,
+    placeholder: "Name it",
+    "aria-label": "Name of the riff",
+    autocomplete: "off",
+  });
   name.addEventListener("change", () => {
     const id = session.screen.strip?.id;
     if (id) session.do({ do: "rename-riff", id, name: name.value });
   });
-  const beats = (/** @type {number} */ by) => session.do({ do: "set-riff-beats", beats: (session.screen.strip?.beatsCount ?? 8) + by });
+  const beats = (/** @type {number} */ by) =>
+    session.do({ do: "set-riff-beats", beats: (session.screen.strip?.beatsCount ?? 8) + by });
   const length = lengthControl(session);
   const fewer = button("−", () => beats(-1), { class: "small", "aria-label": "One beat shorter" });
   const more = button("+", () => beats(1), { class: "small", "aria-label": "One beat longer" });
-  const write = button("Write", () => session.setWriting(!session.writingOn), { class: "tool write", "aria-pressed": "false", "aria-label": "Write with keys" });
+  const write = button("Write", () => session.setWriting(!session.writingOn), {
+    class: "tool write",
+    "aria-pressed": "false",
+    "aria-label": "Write with keys",
+  });
   write.append(long(" with keys"));
   const divisions = DIVISIONS.map((parts) => {
     const made = button(String(parts), () => session.do({ do: "set-division-here", parts }), {
-      class: "tool", "aria-pressed": "false", "aria-label": `${parts} to a beat`, title: `${parts} to a beat`,
+      class: "tool",
+      "aria-pressed": "false",
+      "aria-label": `${parts} to a beat`,
+      title: `${parts} to a beat`,
     });
     if (parts === 2) made.append(long(" to a beat"));
     return made;
@@ -68,23 +89,35 @@ export function mountTools(session) {
   };
   const accent = drawn("accent", { do: "toggle-accent" }, "Accent");
   accent.setAttribute("aria-pressed", "false");
-  const onNote = [accent, drawn("longer", { do: "longer-note" }, "Longer"), drawn("shorter", { do: "shorter-note" }, "Shorter"), drawn("delete", { do: "delete-note" }, "Delete")];
+  const onNote = [
+    accent,
+    drawn("longer", { do: "longer-note" }, "Longer"),
+    drawn("shorter", { do: "shorter-note" }, "Shorter"),
+    drawn("delete", { do: "delete-note" }, "Delete"),
+  ];
   const undo = tool("↶", { do: "undo" }, "Undo");
   const redo = tool("↷", { do: "redo" }, "Redo");
   const hear = button("Hear it", () => session.play(Heard.Riff), { class: "tool hear" });
   const vary = ways(session, "Vary");
   const fresh = button("New riff", () => newRiff(session), { class: "tool" });
-  const group = (/** @type {string} */ label, /** @type {HTMLElement[]} */ ...inside) => element("span", { class: "group", role: "group", "aria-label": label }, ...inside);
+  const group = (/** @type {string} */ label, /** @type {HTMLElement[]} */ ...inside) =>
+    element("span", { class: "group", role: "group", "aria-label": label }, ...inside);
   root.append(
     element("span", { class: "riff-head" }, name, element("span", { class: "beats" }, fewer, length.root, more)),
-    element("span", { class: "tool-rows" },
+    element(
+      "span",
+      { class: "tool-rows" },
       group("The riff", fresh, hear, vary.root),
       group("How it is written", write),
       group("Parts of a beat", ...divisions),
-      group("The note", tool("Rest", { do: "enter-rest" }), ...onNote)),
+      group("The note", tool("Rest", { do: "enter-rest" }), ...onNote),
+    ),
   );
   // Where they are one row that is pushed along, this says that there are more, and pushes.
-  const onward = button("›", () => root.scrollBy({ left: root.clientWidth * 0.7 }), { class: "tool onward", "aria-label": "More tools" });
+  const onward = button("›", () => root.scrollBy({ left: root.clientWidth * 0.7 }), {
+    class: "tool onward",
+    "aria-label": "More tools",
+  });
   root.append(onward);
   const reach = () => onward.classList.toggle("end", root.scrollLeft + root.clientWidth > root.scrollWidth - 8);
   root.addEventListener("scroll", reach, { passive: true });

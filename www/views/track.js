@@ -7,8 +7,16 @@ const RATE = 48_000;
 /** Pieces of a file are handed to the browser in lumps of this many bytes: it may keep those on the disk. */
 const LUMP = 8 << 20;
 
-const OF_RIFF = { riff: "The riff, once", form: "Once through the form, with the band", track: "A track to practise with" };
-const OF_CHORUS = { chorus: "The chorus, with the band", alone: "The chorus by itself", band: "Only the band, to play over" };
+const OF_RIFF = {
+  riff: "The riff, once",
+  form: "Once through the form, with the band",
+  track: "A track to practise with",
+};
+const OF_CHORUS = {
+  chorus: "The chorus, with the band",
+  alone: "The chorus by itself",
+  band: "Only the band, to play over",
+};
 
 /**
  * The part of a panel in which files are made. `refresh` says anew what the file would be.
@@ -23,9 +31,17 @@ export function mountTrack(session) {
 
   const kind = element("select", { id: "track-kind", onchange: () => refresh() });
   const offer = (/** @type {Record<string, string>} */ kinds) =>
-    kind.replaceChildren(...Object.entries(kinds).map(([value, text]) => element("option", { value, selected: value === "form" }, text)));
+    kind.replaceChildren(
+      ...Object.entries(kinds).map(([value, text]) => element("option", { value, selected: value === "form" }, text)),
+    );
   offer(OF_RIFF);
-  const choruses = element("input", { id: "track-choruses", type: "number", min: 1, value: 4, onchange: () => refresh() });
+  const choruses = element("input", {
+    id: "track-choruses",
+    type: "number",
+    min: 1,
+    value: 4,
+    onchange: () => refresh(),
+  });
   const howMany = element("label", { class: "choruses" }, "Choruses ", choruses);
   const times = element("input", { id: "track-times", type: "number", min: 1, value: 1, onchange: () => refresh() });
   const howOften = element("label", { class: "choruses" }, "How many times ", times);
@@ -39,10 +55,25 @@ export function mountTrack(session) {
   const make = button("Make the file", start, { class: "quiet strong" });
   const stop = button("Stop", () => end("Stopped. No file was made."), { class: "quiet" });
   const outcome = element("div", { class: "row" });
-  const whole = element("section", { class: "track", "aria-labelledby": "track-title" },
+  const whole = element(
+    "section",
+    { class: "track", "aria-labelledby": "track-title" },
     element("h3", { id: "track-title" }, "Make a sound file"),
-    element("div", { class: "row" }, element("label", { for: "track-kind" }, "What is in it"), kind, howMany, howOften, withRiff, withCount),
-    about, element("div", { class: "row" }, make, bar, stop), told, outcome);
+    element(
+      "div",
+      { class: "row" },
+      element("label", { for: "track-kind" }, "What is in it"),
+      kind,
+      howMany,
+      howOften,
+      withRiff,
+      withCount,
+    ),
+    about,
+    element("div", { class: "row" }, make, bar, stop),
+    told,
+    outcome,
+  );
   show(false);
 
   /** What the core is asked for: what, choruses, bars counted in. @returns {[Heard, number, number]} */
@@ -97,7 +128,10 @@ export function mountTrack(session) {
     });
     worker.addEventListener("error", () => end("The file could not be made. Try a shorter one."));
     const job = session.mixingJob({ wants: "file", what, choruses: often, countIn, rate: RATE });
-    job.then((ready) => worker.postMessage(ready), () => end("The file could not be made: a part of the page did not come. Try again."));
+    job.then(
+      (ready) => worker.postMessage(ready),
+      () => end("The file could not be made: a part of the page did not come. Try again."),
+    );
   }
 
   /**

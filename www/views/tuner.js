@@ -26,7 +26,10 @@ export function tunerPart(session, microphone) {
   const whose = element("span", {}, "The band’s A");
   const now = element("output", {});
   const hear = button("Hear this A", () => session.sound(A4), { class: "link" });
-  const hold = button("Hold the home note", () => drone(hold.getAttribute("aria-pressed") !== "true"), { class: "quiet", "aria-pressed": "false" });
+  const hold = button("Hold the home note", () => drone(hold.getAttribute("aria-pressed") !== "true"), {
+    class: "quiet",
+    "aria-pressed": "false",
+  });
   /** @type {ReturnType<typeof setInterval> | undefined} */
   let again;
   let held = 0;
@@ -44,13 +47,30 @@ export function tunerPart(session, microphone) {
     }, AGAIN);
   }
   for (const type of ["playing", "gone"]) session.addEventListener(type, () => held && drone(false));
-  const root = element("section", { class: "tuner", "aria-label": "Tuner" },
-    element("p", { class: "tuner-now" }, name, word), scale, advice,
-    element("div", { class: "row stepper", role: "group", "aria-label": "What the band is tuned to" }, whose, down, now, up, hear),
-    element("p", { class: "row" }, hold, element("span", { class: "hint" }, "to play over; with headphones")));
+  const root = element(
+    "section",
+    { class: "tuner", "aria-label": "Tuner" },
+    element("p", { class: "tuner-now" }, name, word),
+    scale,
+    advice,
+    element(
+      "div",
+      { class: "row stepper", role: "group", "aria-label": "What the band is tuned to" },
+      whose,
+      down,
+      now,
+      up,
+      hear,
+    ),
+    element("p", { class: "row" }, hold, element("span", { class: "hint" }, "to play over; with headphones")),
+  );
 
   /** What the band is tuned to, as the core says it. */
-  const choices = () => session.band().groups.flatMap((group) => group.settings).find(({ what }) => what === "tuning")?.choices ?? [];
+  const choices = () =>
+    session
+      .band()
+      .groups.flatMap((group) => group.settings)
+      .find(({ what }) => what === "tuning")?.choices ?? [];
   const current = () => Number(choices().find((choice) => choice.chosen)?.value ?? 440);
   /** @param {number} hertz */
   function tune(hertz) {
@@ -80,7 +100,13 @@ export function tunerPart(session, microphone) {
     isLooked = visible;
   });
   microphone.addEventListener("tuner", (event) => {
-    const { midi, cents, word: said, offer, why: because } = /** @type {CustomEvent<import("../microphone.js").TunerView>} */ (event).detail;
+    const {
+      midi,
+      cents,
+      word: said,
+      offer,
+      why: because,
+    } = /** @type {CustomEvent<import("../microphone.js").TunerView>} */ (event).detail;
     const key = session.screen.keys?.keys.find((each) => midi !== undefined && (each.midi - midi) % 12 === 0);
     write(name, key?.name ?? "–");
     write(word, midi === undefined ? "play a note" : said);

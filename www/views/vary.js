@@ -12,14 +12,31 @@ import { opener } from "./panel.js";
  * @param {string} text
  */
 export function ways(session, text) {
-  const { root, button: opens, close } = opener("Ways to vary", "tool", { text, panel: "choices grid", root: "ways", fill(panel) {
-    const best = session.app.bestWays().split(" ");
-    const all = (session.screen.vary?.ways ?? []).map((way) =>
-      button(way.text, () => pick(way.value), { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value }));
-    const first = best.flatMap((name) => all.filter((way) => way.dataset.value === name));
-    panel.replaceChildren(...(first.length ? [element("h2", {}, "Best for this riff here"), ...first] : []),
-      element("h2", {}, "The same riff, another way"), ...all.filter((way) => !first.includes(way)));
-  } });
+  const {
+    root,
+    button: opens,
+    close,
+  } = opener("Ways to vary", "tool", {
+    text,
+    panel: "choices grid",
+    root: "ways",
+    fill(panel) {
+      const best = session.app.bestWays().split(" ");
+      const all = (session.screen.vary?.ways ?? []).map((way) =>
+        button(way.text, () => pick(way.value), {
+          class: "choice",
+          "aria-pressed": String(way.chosen),
+          "data-value": way.value,
+        }),
+      );
+      const first = best.flatMap((name) => all.filter((way) => way.dataset.value === name));
+      panel.replaceChildren(
+        ...(first.length ? [element("h2", {}, "Best for this riff here"), ...first] : []),
+        element("h2", {}, "The same riff, another way"),
+        ...all.filter((way) => !first.includes(way)),
+      );
+    },
+  });
   /** @param {string} how */
   function pick(how) {
     close();
@@ -32,7 +49,8 @@ export function ways(session, text) {
 export function mountVaried(session) {
   const root = byId("varied");
   const text = element("p", { class: "changed-text", role: "status" });
-  const tool = (/** @type {string} */ label, /** @type {() => void} */ act, kind = "tool") => button(label, act, { class: kind });
+  const tool = (/** @type {string} */ label, /** @type {() => void} */ act, kind = "tool") =>
+    button(label, act, { class: kind });
   const side = (/** @type {boolean} */ on) => () => {
     session.do({ do: "show-variation", on });
     hear(session);
@@ -44,9 +62,17 @@ export function mountVaried(session) {
     const how = varied?.ways.find((way) => way.chosen)?.value;
     if (varied && how) vary(session, how, varied.nextTry);
   });
-  const keep = tool("Keep it", () => session.do({ do: "keep-variation", id: freshId(), name: session.screen.vary?.keepName ?? "" }), "tool keep");
+  const keep = tool(
+    "Keep it",
+    () => session.do({ do: "keep-variation", id: freshId(), name: session.screen.vary?.keepName ?? "" }),
+    "tool keep",
+  );
   const back = tool("Go back", () => session.do({ do: "drop-variation" }));
-  root.append(text, element("span", { class: "group" }, first, fresh), element("span", { class: "group" }, again, ways(session, "Another way").root, keep, back));
+  root.append(
+    text,
+    element("span", { class: "group" }, first, fresh),
+    element("span", { class: "group" }, again, ways(session, "Another way").root, keep, back),
+  );
 
   return (/** @type {import("../session.js").Changed} */ { vary: varied }) => {
     if (!varied) return;

@@ -25,15 +25,31 @@ export function mountWords(session) {
   const [here, others, overForm] = [element("div"), element("div"), element("div")];
   // One useful thing first; who wants more opens it.
   const more = element("details", { class: "fold" }, element("summary", {}, "More about these notes"), others);
-  const sentences = element("div", { class: "sentences", role: "group", "aria-label": "Sentences", tabindex: 0 }, here, more, overForm);
+  const sentences = element(
+    "div",
+    { class: "sentences", role: "group", "aria-label": "Sentences", tabindex: 0 },
+    here,
+    more,
+    overForm,
+  );
   const hear = element("details", { class: "card" }, title, sentences);
   const shapeLines = element("div", {});
   const numbers = element("dl", { class: "numbers" });
   const numbersNote = element("p", { class: "hint" });
-  const about = element("details", { class: "card" }, element("summary", {}, "Shape of the riff"), shapeLines,
-    element("details", { class: "fold" }, element("summary", {}, "Show the numbers"), numbersNote, numbers));
-  const legend = element("ul", { class: "legend" }, ...KEY.map(([look, name, text]) =>
-    element("li", {}, shape(look), element("span", {}, element("b", {}, name), " ", element("small", {}, text)))));
+  const about = element(
+    "details",
+    { class: "card" },
+    element("summary", {}, "Shape of the riff"),
+    shapeLines,
+    element("details", { class: "fold" }, element("summary", {}, "Show the numbers"), numbersNote, numbers),
+  );
+  const legend = element(
+    "ul",
+    { class: "legend" },
+    ...KEY.map(([look, name, text]) =>
+      element("li", {}, shape(look), element("span", {}, element("b", {}, name), " ", element("small", {}, text))),
+    ),
+  );
   const key = element("details", { class: "card" }, element("summary", {}, "Key to the shapes"), legend);
   const first = firstMinute(session);
   root.append(first, hear, key, about);
@@ -48,11 +64,15 @@ export function mountWords(session) {
   // The first minute needs the room, and leaves it.
   session.addEventListener(first.hidden ? "drawn" : "first-minute-over", unfold, { once: true });
   // A tapped note is a question: its sentence opens.
-  byId("strip").addEventListener("pointerdown", (event) => {
-    // The note is drawn anew while it is held, so no click reaches it.
-    if (!(/** @type {Element} */ (event.target).closest(".token"))) return;
-    addEventListener("pointerup", () => (hear.open = true), { once: true });
-  }, { capture: true });
+  byId("strip").addEventListener(
+    "pointerdown",
+    (event) => {
+      // The note is drawn anew while it is held, so no click reaches it.
+      if (!(/** @type {Element} */ (event.target).closest(".token"))) return;
+      addEventListener("pointerup", () => (hear.open = true), { once: true });
+    },
+    { capture: true },
+  );
 
   /** The words about the bar that sounds, while they are followed. @type {import("../pkg/riffloom.js").WordsView | null} */
   let followed = null;
@@ -77,7 +97,13 @@ export function mountWords(session) {
     sync(shapeLines, whole.shape, (line) => element("p", {}, line));
     write(numbersNote, whole.numbersNote);
     sync(numbers, whole.numbers, ({ name, value, text }) =>
-      element("div", {}, element("dt", {}, name), element("dd", {}, element("b", {}, value), element("small", {}, text))));
+      element(
+        "div",
+        {},
+        element("dt", {}, name),
+        element("dd", {}, element("b", {}, value), element("small", {}, text)),
+      ),
+    );
   };
   return { update, along };
 }

@@ -4,7 +4,17 @@
 // worklet; { fact } for what happens to the device; { a4 } alone when the band is tuned; { tunes } while the tuner is
 // looked at; { marker } for a sound to measure with, and { played } when it was played. It is told { view, turn } (`turn`
 // is the one that came last), { notes }, { level, tuner }, { marker }, { measured }.
-import init, { earBegin, earLevel, earMarker, earMeasure, earPitch, earPush, earTell, earTune, earView } from "../pkg/riffloom.js";
+import init, {
+  earBegin,
+  earLevel,
+  earMarker,
+  earMeasure,
+  earPitch,
+  earPush,
+  earTell,
+  earTune,
+  earView,
+} from "../pkg/riffloom.js";
 import { openSent } from "../rooms.js";
 
 /** Numbers for each note (see `earPush`). */
@@ -44,7 +54,19 @@ self.addEventListener("message", (/** @type {MessageEvent<Told>} */ event) => {
 });
 
 /** @param {Told} told */
-async function take({ building, model, port: from, rate = 0, a4, device = [], fact, tunes = tuning, marker, played, turn = lastTurn }) {
+async function take({
+  building,
+  model,
+  port: from,
+  rate = 0,
+  a4,
+  device = [],
+  fact,
+  tunes = tuning,
+  marker,
+  played,
+  turn = lastTurn,
+}) {
   if (building) ready = start(building, model ?? "");
   const bytes = await ready;
   [lastTurn, tuning] = [turn, tunes];

@@ -73,8 +73,19 @@ export class Person {
    * @param {string} [within] a selector of the part of the page that holds it
    */
   async click(name, within = "body") {
-    const [source, flags] = typeof name === "string" ? [`^${name.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")}$`, ""] : [name.source, name.flags];
-    await this.clickAt(await this.until(placeOf, `“${source}” in ${within}`, within, "button, summary, a, label, [role=option]", source, flags, CENTRE));
+    const [source, flags] =
+      typeof name === "string" ? [`^${name.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")}$`, ""] : [name.source, name.flags];
+    await this.clickAt(
+      await this.until(
+        placeOf,
+        `“${source}” in ${within}`,
+        within,
+        "button, summary, a, label, [role=option]",
+        source,
+        flags,
+        CENTRE,
+      ),
+    );
   }
 
   /**
@@ -118,7 +129,10 @@ export class Person {
   /** The accessible names of all elements of a selector. @param {string} selector */
   names(selector) {
     return this.engine.run(
-      (wanted) => [...document.querySelectorAll(wanted)].map((each) => each.getAttribute("aria-label") ?? each.textContent?.trim() ?? ""),
+      (wanted) =>
+        [...document.querySelectorAll(wanted)].map(
+          (each) => each.getAttribute("aria-label") ?? each.textContent?.trim() ?? "",
+        ),
       selector,
     );
   }

@@ -14,7 +14,11 @@ import { openWebkit } from "./webkit.mjs";
 const NOTES = "#strip [role=option]";
 const BANDS = "#chorus-lines button[data-band]";
 const LINK = 'input[aria-label^="Link to this"]';
-const SIZES = /** @type {const} */ ([[1366, 620], [390, 844], [320, 640]]);
+const SIZES = /** @type {const} */ ([
+  [1366, 620],
+  [390, 844],
+  [320, 640],
+]);
 const TABS = ["Riff", "Practice", "Chorus", "Notebook", "Just play"];
 
 /** Where a picture of the page is put when something fails. */
@@ -103,7 +107,10 @@ async function sounds({ person }) {
  */
 async function soundsItsNote({ person }) {
   await silence(person);
-  const key = await person.until(placeOf, "the key", "body", '#keyboard .key[data-midi="67"]', "", "", { x: 0.5, y: 0.85 });
+  const key = await person.until(placeOf, "the key", "body", '#keyboard .key[data-midi="67"]', "", "", {
+    x: 0.5,
+    y: 0.85,
+  });
   await person.engine.mouse([{ to: key }, "down", { wait: 400 }]);
   const { frames, rate } = await whatIsHeard(person, 8192);
   await person.engine.mouse(["up"]);
@@ -117,7 +124,9 @@ async function writes({ person }) {
   await person.click("New riff");
   await person.key(67);
   // The letter that stands for B flat, by its place.
-  const code = await person.engine.run(() => document.querySelector('#keyboard .key[data-midi="70"]')?.getAttribute("data-code") ?? "");
+  const code = await person.engine.run(
+    () => document.querySelector('#keyboard .key[data-midi="70"]')?.getAttribute("data-code") ?? "",
+  );
   assert.match(code, /^Key[A-Z]$/);
   await person.engine.press(code.slice(3).toLowerCase());
   await person.click("Rest");
@@ -129,7 +138,10 @@ async function writes({ person }) {
   await person.engine.press("Enter");
   assert.deepEqual(await starts(person), ["G 4, bar 1, beat 1,", "B 4, bar 1, beat 1 and,", "C 5, bar 1, beat 2 and,"]);
   await person.clickOn("#words > details > summary");
-  const words = await person.until(() => document.querySelector("#words .sentences")?.textContent?.trim(), "words about the riff");
+  const words = await person.until(
+    () => document.querySelector("#words .sentences")?.textContent?.trim(),
+    "words about the riff",
+  );
   assert.match(words, /\bG7\b/);
 }
 
@@ -152,7 +164,13 @@ async function drags({ person }) {
     return { left, top };
   }, NOTES);
   const from = { x: box.left + 8, y: box.top + 12 };
-  await person.engine.mouse([{ to: from }, "down", { to: { x: from.x, y: from.y - 12 } }, { to: { x: from.x, y: from.y - 40 } }, "up"]);
+  await person.engine.mouse([
+    { to: from },
+    "down",
+    { to: { x: from.x, y: from.y - 12 } },
+    { to: { x: from.x, y: from.y - 40 } },
+    "up",
+  ]);
   const [first = ""] = await starts(person);
   assert.match(first, /, bar 1, beat 1,$/);
   assert.doesNotMatch(first, /^G 4/);
@@ -179,7 +197,10 @@ async function keeps({ person }) {
   await saved(person);
   await person.reload();
   assert.deepEqual(await person.names(NOTES), before);
-  assert.equal(await person.engine.run(() => /** @type {HTMLInputElement} */ (document.querySelector(".riff-name")).value), "Ferry bell");
+  assert.equal(
+    await person.engine.run(() => /** @type {HTMLInputElement} */ (document.querySelector(".riff-name")).value),
+    "Ferry bell",
+  );
 }
 
 /** @param {Visit} visit */
@@ -187,7 +208,10 @@ async function playsWithTheBand({ person }) {
   await person.click(/^Tempo:/);
   await person.clickOn("input[type=range]", { x: 0.6, y: 0.5 });
   await person.engine.press("Escape");
-  await person.until(() => Number(document.querySelector('#sentence [aria-label^="Tempo:"]')?.textContent) > 120, "a quicker tempo");
+  await person.until(
+    () => Number(document.querySelector('#sentence [aria-label^="Tempo:"]')?.textContent) > 120,
+    "a quicker tempo",
+  );
   await watchBars(person, "#form");
   await person.click("Play with the band");
   await barsFollowed(person, 4);
@@ -210,7 +234,10 @@ async function practises({ person }) {
   await person.click("Start practising");
   await person.until(() => document.querySelector("#form .bar.now") !== null, "the bar that is practised");
   await person.key(67);
-  await person.until(() => document.querySelector("#after .told .said-line")?.textContent, "something about the time through");
+  await person.until(
+    () => document.querySelector("#after .told .said-line")?.textContent,
+    "something about the time through",
+  );
   assert.match(await person.text("#after .told h2"), /^That time through/);
   await person.sees('#play:not([aria-pressed="true"])');
   await person.click("Riff");
@@ -227,7 +254,12 @@ async function buildsAChorus({ person }) {
   const [first = ""] = await person.names(BANDS);
   await person.clickOn(BANDS);
   await person.engine.press("ArrowUp", "Shift");
-  await person.until((bands, before) => document.querySelector(bands)?.getAttribute("aria-label") !== before, "a riff half a step higher", BANDS, first);
+  await person.until(
+    (bands, before) => document.querySelector(bands)?.getAttribute("aria-label") !== before,
+    "a riff half a step higher",
+    BANDS,
+    first,
+  );
   await watchBars(person, "#chorus-lines");
   await person.click("Play with the band");
   await barsFollowed(person, 2);
@@ -247,12 +279,18 @@ async function makesAFile({ person }) {
   const file = await person.engine.run(async () => {
     const blob = /** @type {Blob} */ (/** @type {any} */ (globalThis).file);
     const bytes = new DataView(await blob.arrayBuffer());
-    const word = (/** @type {number} */ at) => String.fromCharCode(...[0, 1, 2, 3].map((each) => bytes.getUint8(at + each)));
+    const word = (/** @type {number} */ at) =>
+      String.fromCharCode(...[0, 1, 2, 3].map((each) => bytes.getUint8(at + each)));
     let loudest = 0;
     for (let at = 44; at < blob.size; at += 2) loudest = Math.max(loudest, Math.abs(bytes.getInt16(at, true)));
     return {
-      type: blob.type, size: blob.size, loudest, words: [0, 8, 12, 36].map(word), sizes: [4, 16, 40].map((at) => bytes.getUint32(at, true)),
-      format: [20, 22, 34].map((at) => bytes.getUint16(at, true)), rate: bytes.getUint32(24, true),
+      type: blob.type,
+      size: blob.size,
+      loudest,
+      words: [0, 8, 12, 36].map(word),
+      sizes: [4, 16, 40].map((at) => bytes.getUint32(at, true)),
+      format: [20, 22, 34].map((at) => bytes.getUint16(at, true)),
+      rate: bytes.getUint32(24, true),
     };
   });
   assert.deepEqual(file.words, ["RIFF", "WAVE", "fmt ", "data"]);
@@ -273,7 +311,10 @@ async function fits({ person }) {
     await person.engine.resize(width, height);
     for (const tab of TABS) {
       await person.click(tab, ".tabs");
-      const [across = 0, down = 0] = await person.engine.run(() => [document.documentElement.scrollWidth - innerWidth, document.documentElement.scrollHeight - innerHeight]);
+      const [across = 0, down = 0] = await person.engine.run(() => [
+        document.documentElement.scrollWidth - innerWidth,
+        document.documentElement.scrollHeight - innerHeight,
+      ]);
       if (across > 0) over.push(`${tab} at ${width}: ${across} px`);
       // The notebook and what was played grow with what is in them.
       if (width > 1100 && tab !== "Notebook" && down > 0) over.push(`${tab} at ${width} × ${height}: ${down} px down`);
@@ -287,20 +328,31 @@ async function fits({ person }) {
 /** Each of the sentence, at the width of a laptop and of a tablet. @param {Visit} visit */
 async function holdsPanels({ person }) {
   const outside = [];
-  for (const [width, height] of /** @type {const} */ ([[1366, 620], [1024, 700]])) {
+  for (const [width, height] of /** @type {const} */ ([
+    [1366, 620],
+    [1024, 700],
+  ])) {
     await person.engine.resize(width, height);
-    for (const [tab, part] of [["Riff", "#sentence"], ["Practice", "#setting"]]) {
+    for (const [tab, part] of [
+      ["Riff", "#sentence"],
+      ["Practice", "#setting"],
+    ]) {
       await person.click(tab, ".tabs");
       if ((await person.names(`${part} .more`)).includes("more")) await person.click("more", part);
       for (const name of await person.names(`${part} .part`)) {
         await person.click(name, part);
-        const found = await person.until((within) => {
-          const panel = document.querySelector(`${within} .panel:not([hidden])`);
-          if (!panel) return null;
-          const { left, right } = panel.getBoundingClientRect();
-          return { left, right: innerWidth - right, scrolls: panel.scrollWidth - panel.clientWidth };
-        }, `the panel of ${name}`, part);
-        if (Math.min(found.left, found.right) < 0 || found.scrolls > 0) outside.push(`${name} at ${width}: ${JSON.stringify(found)}`);
+        const found = await person.until(
+          (within) => {
+            const panel = document.querySelector(`${within} .panel:not([hidden])`);
+            if (!panel) return null;
+            const { left, right } = panel.getBoundingClientRect();
+            return { left, right: innerWidth - right, scrolls: panel.scrollWidth - panel.clientWidth };
+          },
+          `the panel of ${name}`,
+          part,
+        );
+        if (Math.min(found.left, found.right) < 0 || found.scrolls > 0)
+          outside.push(`${name} at ${width}: ${JSON.stringify(found)}`);
         await person.engine.press("Escape");
       }
     }
@@ -318,7 +370,8 @@ async function opensElsewhere({ person, site }) {
   try {
     await person.open(elsewhere.address + new URL(link).hash);
     // The room that reads links comes by itself: the riff is there as soon as that has.
-    for (let tries = 0; tries < 50 && (await person.names(NOTES)).join() !== notes.join(); tries += 1) await new Promise((resolve) => setTimeout(resolve, 200));
+    for (let tries = 0; tries < 50 && (await person.names(NOTES)).join() !== notes.join(); tries += 1)
+      await new Promise((resolve) => setTimeout(resolve, 200));
     assert.deepEqual(await person.names(NOTES), notes);
     assert.equal(new URL(await linkOf(person)).hash, new URL(link).hash);
     assert.equal(await person.engine.run(() => location.hash), new URL(link).hash, "the link can be had again");
@@ -340,8 +393,13 @@ async function worksOffline({ person, site }) {
   await person.click("Play with the band");
   await barsFollowed(person, 2);
   await person.click("Stop");
-  const shows = (/** @type {string} */ part) => person.until((wanted) => document.querySelector(wanted) !== null, part, part);
-  for (const [tab, part] of [["Practice", "#setting .part"], ["Chorus", "#chorus-lines .bar"], ["Notebook", "#notebook .card"]]) {
+  const shows = (/** @type {string} */ part) =>
+    person.until((wanted) => document.querySelector(wanted) !== null, part, part);
+  for (const [tab, part] of [
+    ["Practice", "#setting .part"],
+    ["Chorus", "#chorus-lines .bar"],
+    ["Notebook", "#notebook .card"],
+  ]) {
     await person.click(tab, ".tabs");
     await shows(part);
   }
@@ -360,13 +418,18 @@ async function starts(person) {
 /** @param {Person} person */
 async function linkOf(person) {
   await person.click("Pass it on");
-  const link = await person.until((field) => /** @type {HTMLInputElement | null} */ (document.querySelector(field))?.value, "the link", LINK);
+  const link = await person.until(
+    (field) => /** @type {HTMLInputElement | null} */ (document.querySelector(field))?.value,
+    "the link",
+    LINK,
+  );
   await person.engine.press("Escape");
   return link;
 }
 
 /** @param {Person} person */
-const saved = (person) => person.until(() => document.querySelector("#kept")?.textContent === "Kept on this device", "all is kept");
+const saved = (person) =>
+  person.until(() => document.querySelector("#kept")?.textContent === "Kept on this device", "all is kept");
 
 /**
  * Looks from now on which bars are marked, one after the other: begun before Play is pressed, so that no bar is over before
@@ -395,10 +458,14 @@ function watchBars(person, part) {
  * @param {number} count
  */
 async function barsFollowed(person, count) {
-  const seen = await person.until((wanted) => {
-    const { seen } = /** @type {any} */ (globalThis);
-    return seen.length >= wanted ? seen.map(Number) : undefined;
-  }, `${count} bars that are marked`, count);
+  const seen = await person.until(
+    (wanted) => {
+      const { seen } = /** @type {any} */ (globalThis);
+      return seen.length >= wanted ? seen.map(Number) : undefined;
+    },
+    `${count} bars that are marked`,
+    count,
+  );
   for (let n = 1; n < count; n++) assert.ok(seen[n] > seen[n - 1], `the bars ${seen.join(", ")} came`);
 }
 

@@ -3,7 +3,9 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import puppeteer from "puppeteer-core";
 
-const PROGRAMS = ["firefox-esr", "firefox"].flatMap((name) => (process.env.PATH ?? "").split(":").map((folder) => join(folder, name)));
+const PROGRAMS = ["firefox-esr", "firefox"].flatMap((name) =>
+  (process.env.PATH ?? "").split(":").map((folder) => join(folder, name)),
+);
 
 /**
  * Starts Firefox; the variable FIREFOX names another one.

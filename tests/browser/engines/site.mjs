@@ -14,8 +14,8 @@ export async function openWatchedSite() {
   cpSync(dist, folder, { recursive: true });
   cpSync(watch, join(folder, "watch.js"));
   const [page, worker] = [join(folder, "index.html"), join(folder, "sw.js")];
-  writeFileSync(page, readFileSync(page, "utf8").replace("<link rel=\"manifest\"", "<script src=\"watch.js\"></script>$&"));
-  writeFileSync(worker, readFileSync(worker, "utf8").replace("\"app.js\"", "\"watch.js\",$&"));
+  writeFileSync(page, readFileSync(page, "utf8").replace('<link rel="manifest"', '<script src="watch.js"></script>$&'));
+  writeFileSync(worker, readFileSync(worker, "utf8").replace('"app.js"', '"watch.js",$&'));
   const { server, address } = await serve(0, folder);
   /** @type {string[]} */
   const problems = [];

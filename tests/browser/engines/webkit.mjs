@@ -8,16 +8,33 @@ import { join } from "node:path";
 const LIBRARIES = ["webkitgtk-6.0", "webkit2gtk-4.1", "webkit2gtk-4.0"];
 /** Keys that are not letters, as the table "Normalized key values" of the specification has them. @type {Record<string, string>} */
 const KEYS = {
-  Backspace: "\uE003", Tab: "\uE004", Enter: "\uE007", Shift: "\uE008", Escape: "\uE00C", " ": " ", PageUp: "\uE00E", PageDown: "\uE00F",
-  ArrowLeft: "\uE012", ArrowUp: "\uE013", ArrowRight: "\uE014", ArrowDown: "\uE015", Delete: "\uE017",
+  Backspace: "\uE003",
+  Tab: "\uE004",
+  Enter: "\uE007",
+  Shift: "\uE008",
+  Escape: "\uE00C",
+  " ": " ",
+  PageUp: "\uE00E",
+  PageDown: "\uE00F",
+  ArrowLeft: "\uE012",
+  ArrowUp: "\uE013",
+  ArrowRight: "\uE014",
+  ArrowDown: "\uE015",
+  Delete: "\uE017",
 };
 
 /** The small browser that comes with the library; the variable WEBKIT names another one. */
 function program() {
-  const folders = ["/usr/libexec", ...readdirSync("/usr/lib").filter((name) => /-linux-gnu/.test(name)).map((name) => `/usr/lib/${name}`)];
+  const folders = [
+    "/usr/libexec",
+    ...readdirSync("/usr/lib")
+      .filter((name) => /-linux-gnu/.test(name))
+      .map((name) => `/usr/lib/${name}`),
+  ];
   const paths = folders.flatMap((folder) => LIBRARIES.map((library) => `${folder}/${library}/MiniBrowser`));
   const found = process.env.WEBKIT ?? paths.find((path) => existsSync(path));
-  if (!found) throw new Error("no WebKit found: run scripts/setup engines, or set WEBKIT to the path of its MiniBrowser");
+  if (!found)
+    throw new Error("no WebKit found: run scripts/setup engines, or set WEBKIT to the path of its MiniBrowser");
   return found;
 }
 
@@ -42,7 +59,9 @@ export async function openWebkit({ dark = false } = {}) {
   try {
     await answers(port);
     const browser = { binary, args: ["--automation"] };
-    const session = await ask(port, "POST", "/session", { capabilities: { alwaysMatch: { "webkitgtk:browserOptions": browser } } });
+    const session = await ask(port, "POST", "/session", {
+      capabilities: { alwaysMatch: { "webkitgtk:browserOptions": browser } },
+    });
     return engine(port, session, stop);
   } catch (error) {
     stop();
@@ -57,7 +76,8 @@ export async function openWebkit({ dark = false } = {}) {
  * @returns {import("./engine.mjs").Engine}
  */
 function engine(port, { sessionId, capabilities }, stop) {
-  const post = (/** @type {string} */ what, /** @type {object} */ body = {}) => ask(port, "POST", `/session/${sessionId}${what}`, body);
+  const post = (/** @type {string} */ what, /** @type {object} */ body = {}) =>
+    ask(port, "POST", `/session/${sessionId}${what}`, body);
   const perform = (/** @type {object} */ source) => post("/actions", { actions: [source] });
   /** @type {import("./engine.mjs").Engine["run"]} */
   const run = async (body, ...rest) => {
@@ -72,10 +92,14 @@ function engine(port, { sessionId, capabilities }, stop) {
     run,
     goto: (address) => post("/url", { url: address }),
     reload: () => post("/refresh"),
-    mouse: (moves) => perform({ type: "pointer", id: "mouse", parameters: { pointerType: "mouse" }, actions: moves.map(action) }),
+    mouse: (moves) =>
+      perform({ type: "pointer", id: "mouse", parameters: { pointerType: "mouse" }, actions: moves.map(action) }),
     press: (key, shift) => {
       const values = shift ? [KEYS[shift], KEYS[key] ?? key] : [KEYS[key] ?? key];
-      const steps = [...values.map((value) => ["keyDown", value]), ...values.toReversed().map((value) => ["keyUp", value])];
+      const steps = [
+        ...values.map((value) => ["keyDown", value]),
+        ...values.toReversed().map((value) => ["keyUp", value]),
+      ];
       return perform({ type: "key", id: "keyboard", actions: steps.map(([type, value]) => ({ type, value })) });
     },
     async resize(width, height) {
@@ -85,7 +109,12 @@ function engine(port, { sessionId, capabilities }, stop) {
         if (across === width && down === height) return;
         if (tries % 10 === 0) {
           const window = await ask(port, "GET", `/session/${sessionId}/window/rect`);
-          await post("/window/rect", { x: 0, y: 0, width: window.width + width - across, height: window.height + height - down });
+          await post("/window/rect", {
+            x: 0,
+            y: 0,
+            width: window.width + width - across,
+            height: window.height + height - down,
+          });
         }
         await new Promise((resolve) => setTimeout(resolve, 25));
       }
@@ -138,15 +167,25 @@ function makeHome(dark) {
   const folder = mkdtempSync(join(tmpdir(), "riffloom-webkit-"));
   for (const version of ["gtk-3.0", "gtk-4.0"]) {
     mkdirSync(join(folder, version));
-    writeFileSync(join(folder, version, "gtk.css"), "toolbar *, headerbar *, box > button, entry { min-width: 0; padding: 0; margin: 0; border: 0; }\n");
+    writeFileSync(
+      join(folder, version, "gtk.css"),
+      "toolbar *, headerbar *, box > button, entry { min-width: 0; padding: 0; margin: 0; border: 0; }\n",
+    );
   }
-  const env = { XDG_CONFIG_HOME: folder, XDG_DATA_HOME: folder, XDG_CACHE_HOME: folder, GTK_THEME: dark ? "Adwaita:dark" : "Adwaita" };
+  const env = {
+    XDG_CONFIG_HOME: folder,
+    XDG_DATA_HOME: folder,
+    XDG_CACHE_HOME: folder,
+    GTK_THEME: dark ? "Adwaita:dark" : "Adwaita",
+  };
   return { env, remove: () => rmSync(folder, { recursive: true, force: true }) };
 }
 
 /** A screen that nobody looks at; it takes the first number that is free and tells it. */
 async function startScreen() {
-  const server = spawn("Xvfb", ["-displayfd", "1", "-screen", "0", "2000x1400x24", "-nolisten", "tcp"], { stdio: ["ignore", "pipe", "ignore"] });
+  const server = spawn("Xvfb", ["-displayfd", "1", "-screen", "0", "2000x1400x24", "-nolisten", "tcp"], {
+    stdio: ["ignore", "pipe", "ignore"],
+  });
   const number = await new Promise((resolve, reject) => {
     server.once("error", reject);
     server.once("exit", () => reject(new Error("Xvfb does not start")));

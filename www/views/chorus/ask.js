@@ -14,22 +14,52 @@ export function mountAsk(session, root) {
   const adventures = element("span", { class: "group", role: "group", "aria-label": "How adventurous" });
   const rooms = element("span", { class: "group", role: "group", "aria-label": "How much room" });
   const ask = button("Ask again", () => session.do({ do: "suggest-chorus" }), { class: "tool" });
-  const close = button("×", () => session.do({ do: "ask-for-chorus", on: false }), { class: "tool", "aria-label": "Close" });
+  const close = button("×", () => session.do({ do: "ask-for-chorus", on: false }), {
+    class: "tool",
+    "aria-label": "Close",
+  });
   const stays = element("span", { class: "hint" });
   const stop = button("Stop looking", () => session.do({ do: "stop-looking" }), { class: "tool" });
-  const busy = element("div", { class: "row looking", role: "status" }, element("span", {}, "Looking for choruses"), element("progress", { "aria-label": "Looking for choruses" }), stop);
+  const busy = element(
+    "div",
+    { class: "row looking", role: "status" },
+    element("span", {}, "Looking for choruses"),
+    element("progress", { "aria-label": "Looking for choruses" }),
+    stop,
+  );
   const looked = element("p", { class: "hint" });
   const ideas = element("div", { class: "ideas", role: "group", "aria-label": "Ideas, best first" });
   const title = element("h3", {});
   const reasons = element("div", { class: "reasons", role: "status" });
-  const hear = button("Hear it", () => session.playing ? session.stop() : session.play(Heard.Chorus), { class: "tool" });
-  const take = button("Take it", () => shown !== undefined && session.do({ do: "take-suggestion", index: shown }), { class: "tool strong" });
-  const mine = button("Mine", () => session.do({ do: "show-suggestion", index: undefined }), { class: "tool", "aria-label": "Mine: my chorus as it is" });
+  const hear = button("Hear it", () => (session.playing ? session.stop() : session.play(Heard.Chorus)), {
+    class: "tool",
+  });
+  const take = button("Take it", () => shown !== undefined && session.do({ do: "take-suggestion", index: shown }), {
+    class: "tool strong",
+  });
+  const mine = button("Mine", () => session.do({ do: "show-suggestion", index: undefined }), {
+    class: "tool",
+    "aria-label": "Mine: my chorus as it is",
+  });
   const head = element("div", { class: "row idea-head" }, title, mine, hear, take);
   session.addEventListener("playing", () => (hear.textContent = session.playing ? "Stop" : "Hear it"));
   root.append(
-    element("div", { class: "row ask-head" }, element("h2", {}, "Ideas"), element("span", { class: "ask-group" }, "Surprises", adventures), element("span", { class: "ask-group" }, "Room", rooms), ask, close, stays),
-    busy, ideas, looked, head, reasons);
+    element(
+      "div",
+      { class: "row ask-head" },
+      element("h2", {}, "Ideas"),
+      element("span", { class: "ask-group" }, "Surprises", adventures),
+      element("span", { class: "ask-group" }, "Room", rooms),
+      ask,
+      close,
+      stays,
+    ),
+    busy,
+    ideas,
+    looked,
+    head,
+    reasons,
+  );
 
   /** The question that is being looked into, from 1; 0 while none is. */
   let number = 0;
@@ -48,7 +78,8 @@ export function mountAsk(session, root) {
     root.hidden = !view.open;
     if (!view.open) {
       shown = undefined;
-      if (hadFocus) /** @type {HTMLElement | null} */ (document.querySelector("#chorus-lines .bar[tabindex='0']"))?.focus();
+      if (hadFocus)
+        /** @type {HTMLElement | null} */ (document.querySelector("#chorus-lines .bar[tabindex='0']"))?.focus();
       return;
     }
     shown = view.shown ?? undefined;
@@ -68,7 +99,11 @@ export function mountAsk(session, root) {
     head.hidden = reasons.hidden = view.ideas.length === 0;
     const idea = shown === undefined ? undefined : view.ideas[shown];
     title.textContent = idea ? `${idea.title}: why this one` : "";
-    reasons.replaceChildren(...(idea?.reasons ?? ["Your own chorus is on the lines. Choose an idea to look at it there."]).map((text) => element("p", {}, text)));
+    reasons.replaceChildren(
+      ...(idea?.reasons ?? ["Your own chorus is on the lines. Choose an idea to look at it there."]).map((text) =>
+        element("p", {}, text),
+      ),
+    );
     hear.disabled = take.disabled = !idea;
     mine.disabled = !idea;
     const chosen = /** @type {HTMLElement | null} */ (ideas.querySelector("[aria-pressed=true]"));
@@ -92,7 +127,10 @@ export function mountAsk(session, root) {
     worker.addEventListener("message", ({ data }) => answered(data));
     worker.addEventListener("error", () => answered(["Nothing was found. Choose fewer riffs and ask again."]));
     const [looking, question] = [worker, session.app.question()];
-    building(session.core, ["chorus"]).then((sent) => looking.postMessage({ building: sent, question }), () => answered(["A part of the page did not come. Look at your connection, then ask again."]));
+    building(session.core, ["chorus"]).then(
+      (sent) => looking.postMessage({ building: sent, question }),
+      () => answered(["A part of the page did not come. Look at your connection, then ask again."]),
+    );
   }
 
   /**
@@ -100,7 +138,10 @@ export function mountAsk(session, root) {
    * @param {number} index
    */
   function ideaElement(idea, index) {
-    const made = button("", () => session.do({ do: "show-suggestion", index }), { class: "idea", "aria-label": `${idea.title}. ${idea.reasons.join(" ")}` });
+    const made = button("", () => session.do({ do: "show-suggestion", index }), {
+      class: "idea",
+      "aria-label": `${idea.title}. ${idea.reasons.join(" ")}`,
+    });
     made.append(element("b", {}, String(index + 1)), inSmall(idea.lines));
     return made;
   }
@@ -111,12 +152,21 @@ export function mountAsk(session, root) {
  * @param {import("../../pkg/riffloom.js").IdeaLineView[]} lines
  */
 function inSmall(lines) {
-  return element("span", { class: "cloth", "aria-hidden": "true" }, ...lines.map((line) =>
-    element("span", {}, ...line.bands.map((band) => {
-      const made = element("i", { class: `dye-${band.dye}` });
-      place(made, { at: band.at, length: band.length });
-      return made;
-    }))));
+  return element(
+    "span",
+    { class: "cloth", "aria-hidden": "true" },
+    ...lines.map((line) =>
+      element(
+        "span",
+        {},
+        ...line.bands.map((band) => {
+          const made = element("i", { class: `dye-${band.dye}` });
+          place(made, { at: band.at, length: band.length });
+          return made;
+        }),
+      ),
+    ),
+  );
 }
 
 /**
@@ -126,6 +176,10 @@ function inSmall(lines) {
  */
 function choices(root, list, act) {
   const had = root.contains(document.activeElement);
-  root.replaceChildren(...list.map((each) => button(each.text, () => act(each.value), { class: "tool", "aria-pressed": String(each.chosen) })));
+  root.replaceChildren(
+    ...list.map((each) =>
+      button(each.text, () => act(each.value), { class: "tool", "aria-pressed": String(each.chosen) }),
+    ),
+  );
   if (had) /** @type {HTMLElement | null} */ (root.querySelector("[aria-pressed=true]"))?.focus();
 }

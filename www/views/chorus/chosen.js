@@ -12,12 +12,18 @@ import { nextGesture } from "../pointer.js";
  */
 export function mountChosen(session, root) {
   const view = () => /** @type {ChosenView} */ (session.screen.chorus?.chosen);
-  const tool = (/** @type {string} */ text, /** @type {() => void} */ act, /** @type {string} */ label = text) => button(text, act, { class: "tool", "aria-label": label });
-  const move = (/** @type {number} */ bars, /** @type {number} */ halfBeats) => () => session.do({ do: "move-placement", index: view().index, bars, halfBeats, gesture: nextGesture() });
-  const transpose = (/** @type {number} */ semitones) => () => session.do({ do: "transpose-placement", index: view().index, semitones });
+  const tool = (/** @type {string} */ text, /** @type {() => void} */ act, /** @type {string} */ label = text) =>
+    button(text, act, { class: "tool", "aria-label": label });
+  const move = (/** @type {number} */ bars, /** @type {number} */ halfBeats) => () =>
+    session.do({ do: "move-placement", index: view().index, bars, halfBeats, gesture: nextGesture() });
+  const transpose = (/** @type {number} */ semitones) => () =>
+    session.do({ do: "transpose-placement", index: view().index, semitones });
 
   const name = element("h2", {});
-  const close = button("×", () => session.do({ do: "select-placement", index: undefined }), { class: "small", "aria-label": "Done with this riff" });
+  const close = button("×", () => session.do({ do: "select-placement", index: undefined }), {
+    class: "small",
+    "aria-label": "Done with this riff",
+  });
   const where = element("p", { class: "where" });
   const change = element("p", { class: "change", role: "status" });
   const joins = element("p", { class: "hint joins-text" });
@@ -28,31 +34,74 @@ export function mountChosen(session, root) {
     session.do({ do: "vary-placement", index: view().index, how, seed: view().nextTry });
     session.hearPlacement();
   });
-  const takeBack = tool("Undo last change", () => {
-    session.do({ do: "take-back-change", index: view().index });
-    session.hearPlacement();
-  }, "Undo last change: takes the last one back");
-  const stays = tool("Pin it", () => session.do({ do: "fix-placement", index: view().index, on: !view().stays }), "Pin it: it stays here when a chorus is suggested");
+  const takeBack = tool(
+    "Undo last change",
+    () => {
+      session.do({ do: "take-back-change", index: view().index });
+      session.hearPlacement();
+    },
+    "Undo last change: takes the last one back",
+  );
+  const stays = tool(
+    "Pin it",
+    () => session.do({ do: "fix-placement", index: view().index, on: !view().stays }),
+    "Pin it: it stays here when a chorus is suggested",
+  );
 
-  const { root: ways, close: shut } = opener("Ways to change it here", "tool", { text: "Change it here", panel: "choices grid", root: "ways", fill(panel) {
-    panel.replaceChildren(element("h2", {}, "Changes it in this chorus only"), ...view().ways.map((way) =>
-      button(way.text, () => {
-        shut();
-        session.do({ do: "vary-placement", index: view().index, how: way.value, seed: 0 });
-        session.hearPlacement();
-      }, { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value })));
-  } });
+  const { root: ways, close: shut } = opener("Ways to change it here", "tool", {
+    text: "Change it here",
+    panel: "choices grid",
+    root: "ways",
+    fill(panel) {
+      panel.replaceChildren(
+        element("h2", {}, "Changes it in this chorus only"),
+        ...view().ways.map((way) =>
+          button(
+            way.text,
+            () => {
+              shut();
+              session.do({ do: "vary-placement", index: view().index, how: way.value, seed: 0 });
+              session.hearPlacement();
+            },
+            { class: "choice", "aria-pressed": String(way.chosen), "data-value": way.value },
+          ),
+        ),
+      );
+    },
+  });
 
   root.append(
     element("div", { class: "row chosen-head" }, name, close),
-    where, change,
-    element("div", { class: "tools-row" }, ways, again, takeBack, tool("Hear it", () => session.hearPlacement()), stays),
-    element("div", { class: "tools-row" },
-      element("span", { class: "tools-row", role: "group", "aria-label": "Move it" },
-        tool("«", move(-1, 0), "A bar earlier"), tool("‹", move(0, -1), "Half a beat earlier"), tool("›", move(0, 1), "Half a beat later"), tool("»", move(1, 0), "A bar later"),
-        tool("↑", transpose(1), "Half a step higher"), tool("↓", transpose(-1), "Half a step lower")),
-      tool("Keep as a riff", () => session.do({ do: "keep-placement", index: view().index, id: freshId() })), tool("Take out", () => session.do({ do: "remove-placement", index: view().index }))),
-    joins, behind, renew,
+    where,
+    change,
+    element(
+      "div",
+      { class: "tools-row" },
+      ways,
+      again,
+      takeBack,
+      tool("Hear it", () => session.hearPlacement()),
+      stays,
+    ),
+    element(
+      "div",
+      { class: "tools-row" },
+      element(
+        "span",
+        { class: "tools-row", role: "group", "aria-label": "Move it" },
+        tool("«", move(-1, 0), "A bar earlier"),
+        tool("‹", move(0, -1), "Half a beat earlier"),
+        tool("›", move(0, 1), "Half a beat later"),
+        tool("»", move(1, 0), "A bar later"),
+        tool("↑", transpose(1), "Half a step higher"),
+        tool("↓", transpose(-1), "Half a step lower"),
+      ),
+      tool("Keep as a riff", () => session.do({ do: "keep-placement", index: view().index, id: freshId() })),
+      tool("Take out", () => session.do({ do: "remove-placement", index: view().index })),
+    ),
+    joins,
+    behind,
+    renew,
   );
 
   return (/** @type {ChosenView | undefined} */ chosen) => {

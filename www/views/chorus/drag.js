@@ -26,25 +26,35 @@ export function attachBandDrag(session, root) {
     const half = line.clientWidth / (bars * beats * 2);
     const height = line.getBoundingClientRect().height;
     let [moved, steps, rows] = [false, 0, 0];
-    follow(event, (x, y) => {
-      const [dx, dy] = [x - event.clientX, y - event.clientY];
-      if (!moved && Math.hypot(dx, dy) < TAP) return;
-      if (!moved) {
-        // The band is drawn anew as it moves: what follows the finger must outlast it.
-        root.setPointerCapture(event.pointerId);
-        session.do({ do: "select-placement", index });
-      }
-      moved = true;
-      const [wantedSteps, wantedRows] = [Math.round(dx / half), Math.round(dy / height)];
-      if (wantedSteps === steps && wantedRows === rows) return;
-      session.do({ do: "move-placement", index: undefined, bars: (wantedRows - rows) * LINE, halfBeats: wantedSteps - steps, gesture });
-      [steps, rows] = [wantedSteps, wantedRows];
-    }, () => {
-      if (!moved) return;
-      // What was dragged was not tapped.
-      addEventListener("click", stop, true);
-      setTimeout(() => removeEventListener("click", stop, true));
-    });
+    follow(
+      event,
+      (x, y) => {
+        const [dx, dy] = [x - event.clientX, y - event.clientY];
+        if (!moved && Math.hypot(dx, dy) < TAP) return;
+        if (!moved) {
+          // The band is drawn anew as it moves: what follows the finger must outlast it.
+          root.setPointerCapture(event.pointerId);
+          session.do({ do: "select-placement", index });
+        }
+        moved = true;
+        const [wantedSteps, wantedRows] = [Math.round(dx / half), Math.round(dy / height)];
+        if (wantedSteps === steps && wantedRows === rows) return;
+        session.do({
+          do: "move-placement",
+          index: undefined,
+          bars: (wantedRows - rows) * LINE,
+          halfBeats: wantedSteps - steps,
+          gesture,
+        });
+        [steps, rows] = [wantedSteps, wantedRows];
+      },
+      () => {
+        if (!moved) return;
+        // What was dragged was not tapped.
+        addEventListener("click", stop, true);
+        setTimeout(() => removeEventListener("click", stop, true));
+      },
+    );
   });
 }
 
@@ -63,29 +73,40 @@ export function attachRiffDrag(session, picture, riff) {
     let ghost = null;
     /** @type {Element | null} */
     let over = null;
-    follow(event, (x, y) => {
-      if (!ghost && Math.hypot(x - event.clientX, y - event.clientY) < TAP) return;
-      if (!ghost) {
-        ghost = element("div", { class: "drag-ghost", "aria-hidden": "true" }, riff.name);
-        document.body.append(ghost);
-      }
-      ghost.style.transform = `translate(${x + 8}px, ${y + 8}px)`;
-      const bar = barAt(x, y);
-      if (bar === over) return;
-      over?.classList.remove("over");
-      bar?.classList.add("over");
-      over = bar;
-    }, (x, y) => {
-      ghost?.remove();
-      over?.classList.remove("over");
-      const bar = ghost && barAt(x, y);
-      if (!bar) return;
-      const box = bar.getBoundingClientRect();
-      const index = Number(bar.dataset.bar);
-      const view = session.screen.chorus?.lines.find((line) => line.first <= index && index < line.first + line.bars.length);
-      const beats = view?.bars[index - view.first]?.beats ?? LINE;
-      session.do({ do: "place-riff", id: riff.id, bar: index, halfBeats: Math.floor(((x - box.left) / box.width) * beats) * 2 });
-    });
+    follow(
+      event,
+      (x, y) => {
+        if (!ghost && Math.hypot(x - event.clientX, y - event.clientY) < TAP) return;
+        if (!ghost) {
+          ghost = element("div", { class: "drag-ghost", "aria-hidden": "true" }, riff.name);
+          document.body.append(ghost);
+        }
+        ghost.style.transform = `translate(${x + 8}px, ${y + 8}px)`;
+        const bar = barAt(x, y);
+        if (bar === over) return;
+        over?.classList.remove("over");
+        bar?.classList.add("over");
+        over = bar;
+      },
+      (x, y) => {
+        ghost?.remove();
+        over?.classList.remove("over");
+        const bar = ghost && barAt(x, y);
+        if (!bar) return;
+        const box = bar.getBoundingClientRect();
+        const index = Number(bar.dataset.bar);
+        const view = session.screen.chorus?.lines.find(
+          (line) => line.first <= index && index < line.first + line.bars.length,
+        );
+        const beats = view?.bars[index - view.first]?.beats ?? LINE;
+        session.do({
+          do: "place-riff",
+          id: riff.id,
+          bar: index,
+          halfBeats: Math.floor(((x - box.left) / box.width) * beats) * 2,
+        });
+      },
+    );
   });
 }
 

@@ -21,7 +21,14 @@ export function mountLines(session, root) {
     const nudge = target.closest("[data-nudge]");
     if (nudge instanceof HTMLElement) {
       const index = session.screen.chorus?.chosen?.index;
-      if (index !== undefined) session.do({ do: "move-placement", index, bars: 0, halfBeats: Number(nudge.dataset.nudge), gesture: nextGesture() });
+      if (index !== undefined)
+        session.do({
+          do: "move-placement",
+          index,
+          bars: 0,
+          halfBeats: Number(nudge.dataset.nudge),
+          gesture: nextGesture(),
+        });
       return;
     }
     const [band, bar] = [target.closest("[data-band]"), target.closest(".bar")];
@@ -58,15 +65,25 @@ export function mountLines(session, root) {
   function onBand(event, index) {
     const move = (/** @type {number} */ bars, /** @type {number} */ halfBeats) =>
       /** @type {const} */ ({ do: "move-placement", index, bars, halfBeats, gesture: nextGesture() });
-    const keys = /** @type {Record<string, import("../../session.js").Command>} */ (event.shiftKey ? {
-      ArrowLeft: move(0, -1), ArrowRight: move(0, 1),
-      ArrowUp: { do: "transpose-placement", index, semitones: 1 }, ArrowDown: { do: "transpose-placement", index, semitones: -1 },
-    } : {
-      ArrowLeft: { do: "select-placement", index: Math.max(index - 1, 0) }, ArrowUp: { do: "select-placement", index: Math.max(index - 1, 0) },
-      ArrowRight: { do: "select-placement", index: Math.min(index + 1, count() - 1) }, ArrowDown: { do: "select-placement", index: Math.min(index + 1, count() - 1) },
-      PageUp: move(-1, 0), PageDown: move(1, 0),
-      Delete: { do: "remove-placement", index }, Backspace: { do: "remove-placement", index },
-    });
+    const keys = /** @type {Record<string, import("../../session.js").Command>} */ (
+      event.shiftKey
+        ? {
+            ArrowLeft: move(0, -1),
+            ArrowRight: move(0, 1),
+            ArrowUp: { do: "transpose-placement", index, semitones: 1 },
+            ArrowDown: { do: "transpose-placement", index, semitones: -1 },
+          }
+        : {
+            ArrowLeft: { do: "select-placement", index: Math.max(index - 1, 0) },
+            ArrowUp: { do: "select-placement", index: Math.max(index - 1, 0) },
+            ArrowRight: { do: "select-placement", index: Math.min(index + 1, count() - 1) },
+            ArrowDown: { do: "select-placement", index: Math.min(index + 1, count() - 1) },
+            PageUp: move(-1, 0),
+            PageDown: move(1, 0),
+            Delete: { do: "remove-placement", index },
+            Backspace: { do: "remove-placement", index },
+          }
+    );
     const command = keys[event.key];
     if (!command) return;
     event.preventDefault();
@@ -74,7 +91,8 @@ export function mountLines(session, root) {
     session.do(command);
   }
 
-  const count = () => new Set(session.screen.chorus?.lines.flatMap((line) => line.bands.map((band) => band.index))).size;
+  const count = () =>
+    new Set(session.screen.chorus?.lines.flatMap((line) => line.bands.map((band) => band.index))).size;
 
   /** Where the focus goes once the lines are drawn. @type {"" | "bar" | "band"} */
   let wantsFocus = "";
@@ -87,7 +105,9 @@ export function mountLines(session, root) {
     if (text !== drawn) {
       drawn = text;
       if (!wantsFocus && had) wantsFocus = had.matches("[data-band]") ? "band" : "bar";
-      const first = Math.min(...lines.flatMap((line) => line.bands.filter((band) => band.begins).map((band) => band.index)));
+      const first = Math.min(
+        ...lines.flatMap((line) => line.bands.filter((band) => band.begins).map((band) => band.index)),
+      );
       const chosen = lines.some((line) => line.bands.some((band) => band.chosen));
       root.replaceChildren(...lines.map((line) => lineElement(line, chosen ? -1 : first)));
     }
@@ -105,7 +125,13 @@ export function mountLines(session, root) {
  */
 function lineElement(line, entry) {
   const bars = element("div", { class: "cbars" }, ...line.bars.map((bar, index) => drawnBar(bar, line.first + index)));
-  const bands = element("div", { class: "bands" }, ...line.bands.map((band) => bandElement(band, entry)), ...line.joins.map(joinElement), ...line.bands.filter((band) => band.chosen).flatMap(nudges));
+  const bands = element(
+    "div",
+    { class: "bands" },
+    ...line.bands.map((band) => bandElement(band, entry)),
+    ...line.joins.map(joinElement),
+    ...line.bands.filter((band) => band.chosen).flatMap(nudges),
+  );
   return element("div", { class: "cline", role: "group", "aria-label": line.label }, bars, bands);
 }
 
@@ -125,17 +151,35 @@ function drawnBar(bar, index) {
  * @param {number} entry
  */
 function bandElement(band, entry) {
-  const classes = ["woven", `dye-${band.dye}`, band.begins ? "begins" : "", band.ends ? "ends" : "", band.chosen ? "chosen" : "", band.stays ? "stays" : "", band.clashes ? "clashes" : ""];
+  const classes = [
+    "woven",
+    `dye-${band.dye}`,
+    band.begins ? "begins" : "",
+    band.ends ? "ends" : "",
+    band.chosen ? "chosen" : "",
+    band.stays ? "stays" : "",
+    band.clashes ? "clashes" : "",
+  ];
   // Only where a riff begins is it a control; its second part goes with it.
   const made = band.begins
-    ? element("button", { type: "button", "data-band": band.index, "aria-pressed": String(band.chosen), "aria-label": band.label, tabindex: band.chosen || band.index === entry ? 0 : -1 })
+    ? element("button", {
+        type: "button",
+        "data-band": band.index,
+        "aria-pressed": String(band.chosen),
+        "aria-label": band.label,
+        tabindex: band.chosen || band.index === entry ? 0 : -1,
+      })
     : element("span", { "data-band": band.index, "aria-hidden": "true" });
   made.setAttribute("class", classes.filter(Boolean).join(" "));
-  const weave = element("span", { class: "weave" }, ...band.threads.map((thread) => {
-    const stretch = element("i", {});
-    place(stretch, { at: thread.at, length: thread.length });
-    return stretch;
-  }));
+  const weave = element(
+    "span",
+    { class: "weave" },
+    ...band.threads.map((thread) => {
+      const stretch = element("i", {});
+      place(stretch, { at: thread.at, length: thread.length });
+      return stretch;
+    }),
+  );
   made.append(weave);
   if (band.name) {
     const words = element("span", { class: "woven-name" }, element("b", {}, band.name));
@@ -153,7 +197,16 @@ function bandElement(band, entry) {
  */
 function nudges(band) {
   const arrow = (/** @type {string} */ text, /** @type {number} */ halfBeats, /** @type {number} */ at) => {
-    const made = element("span", { class: `nudge ${halfBeats < 0 ? "back" : "on"}`, "aria-hidden": "true", "data-nudge": halfBeats, title: halfBeats < 0 ? "Half a beat earlier" : "Half a beat later" }, text);
+    const made = element(
+      "span",
+      {
+        class: `nudge ${halfBeats < 0 ? "back" : "on"}`,
+        "aria-hidden": "true",
+        "data-nudge": halfBeats,
+        title: halfBeats < 0 ? "Half a beat earlier" : "Half a beat later",
+      },
+      text,
+    );
     place(made, { at });
     return made;
   };
@@ -162,7 +215,11 @@ function nudges(band) {
 
 /** @param {import("../../pkg/riffloom.js").JoinView} join */
 function joinElement(join) {
-  const made = element("span", { class: `gap-word${join.far ? " far" : ""}`, "aria-hidden": "true" }, element("span", {}, join.text));
+  const made = element(
+    "span",
+    { class: `gap-word${join.far ? " far" : ""}`, "aria-hidden": "true" },
+    element("span", {}, join.text),
+  );
   place(made, { at: join.at, length: join.length });
   return made;
 }
