@@ -45,7 +45,9 @@ browserTest(
       (await told(page).textContent()) ?? "",
       /stays on this device: only its notes are kept, never the sound/,
     );
-    await page.evaluate(() => /** @type {any} */ ((globalThis).device.noise = true));
+    await page.evaluate(() => {
+      /** @type {any} */ (globalThis).device.noise = true;
+    });
     await listens.click();
     await page.locator("#listen.on").waitFor();
     assert.equal(await opens(page).textContent(), "Mic on");
@@ -86,14 +88,18 @@ browserTest(
       ["NotReadableError", /Another program may be using it: close that one/],
       ["NotSupportedError", /does not fit.*Choose another one/],
     ])) {
-      await page.evaluate((name) => /** @type {any} */ ((globalThis).device.fail = name), name);
+      await page.evaluate((name) => {
+        /** @type {any} */ (globalThis).device.fail = name;
+      }, name);
       await listens.click();
       await told(page).getByText(says).waitFor();
       assert.equal(await listens.getAttribute("aria-checked"), "false", name);
     }
     // Without any of it the page is as it was, and the next press works.
     assert.deepEqual(await notesOnStrip(page), written);
-    await page.evaluate(() => /** @type {any} */ ((globalThis).device.fail = ""));
+    await page.evaluate(() => {
+      /** @type {any} */ (globalThis).device.fail = "";
+    });
     await listens.click();
     await page.locator("#listen.on").waitFor();
   },
@@ -105,7 +111,9 @@ browserTest(
   async ({ page, site }) => {
     await page.goto(site.address);
     await pageReady(page);
-    await page.evaluate(() => /** @type {any} */ ((globalThis).device.sounds = false));
+    await page.evaluate(() => {
+      /** @type {any} */ (globalThis).device.sounds = false;
+    });
     await turnOn(page);
     await told(page)
       .getByText(/^Nothing comes from the microphone/)
@@ -179,7 +187,9 @@ browserTest(
     await page.goto(site.address);
     await pageReady(page);
     // An A of 217.5 Hz: 20 cents below the band's, and that of a band whose A is 435.
-    await page.evaluate(() => /** @type {any} */ ((globalThis).device.hertz = 217.5));
+    await page.evaluate(() => {
+      /** @type {any} */ (globalThis).device.hertz = 217.5;
+    });
     await turnOn(page);
     const tuner = page.getByRole("region", { name: "Tuner" });
     await tuner.getByText("Now play 2 other notes.").waitFor();
@@ -221,7 +231,9 @@ browserTest(
     /** @type {number[]} */
     const told = [];
     for (const room of [0.05, 0.2]) {
-      await page.evaluate((room) => /** @type {any} */ ((globalThis).roomSeconds = room), room);
+      await page.evaluate((room) => {
+        /** @type {any} */ (globalThis).roomSeconds = room;
+      }, room);
       await turnOn(page);
       const part = page.getByRole("region", { name: "Delay" });
       await part.getByRole("button", { name: "Measure the delay" }).click();

@@ -197,7 +197,9 @@ browserTest(
       Object.assign(globalThis, { times: 0 });
       const said = document.querySelector("#said");
       if (said)
-        new MutationObserver(() => /** @type {any} */ ((globalThis).times += 1)).observe(said, { childList: true });
+        new MutationObserver(() => {
+          /** @type {any} */ (globalThis).times += 1;
+        }).observe(said, { childList: true });
     });
     // While it plays the numbers are out of sight; they are written all the same.
     await page.locator(".numbers-card > summary").evaluate((each) => /** @type {HTMLElement} */ (each).click());
