@@ -19,6 +19,16 @@ class NotebookFile(unittest.TestCase):
     def test_the_first_versions_file_is_valid(self):
         self.assertEqual([error.message for error in self.validator.iter_errors(self.file)], [])
 
+    def test_a_lesson_or_answer_in_it_is_valid(self):
+        record = json.loads((DATA / "records" / "class.json").read_text())
+
+        def is_valid(record):
+            return self.validator.is_valid(self.file | {"records": self.file["records"] | {"class-0000000000000009": record}})
+
+        self.assertTrue(is_valid(record))
+        self.assertFalse(is_valid(record | {"link": "not a link"}))
+        self.assertFalse(is_valid(record | {"marks": -1}))
+
     def test_a_broken_file_is_not(self):
         def broken(change):
             file = json.loads(json.dumps(self.file))
