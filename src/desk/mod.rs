@@ -238,7 +238,7 @@ impl Desk {
         };
         let before = self.document.clone();
         let done = self.dispatch(command);
-        let is_history = done == Ok(Done::NothingThere) || self.session.step == Some(Step::History);
+        let is_history = matches!(done, Ok(Done::NothingThere)) || self.session.step == Some(Step::History);
         let continues = step.is_some() && step == self.session.step;
         self.session.step = step;
         if done.is_ok() && !Rc::ptr_eq(&self.document.tune, &before.tune) {

@@ -115,7 +115,7 @@ impl App {
         changed.message = screen::say(&outcome);
         let shown = self.desk.session().place;
         changed.show = (shown != place).then(|| shown.name().to_owned());
-        if outcome == Ok(Done::ForClass) {
+        if matches!(outcome, Ok(Done::ForClass)) {
             changed.show = Some(class::PLACE.to_owned());
         }
         changed.offer = screen::offer(&outcome);
