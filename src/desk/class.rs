@@ -166,7 +166,7 @@ pub enum Told {
         left_out: usize,
         /// Texts that do not read, with the reason.
         unread: Vec<(String, link::Error)>,
-        /// How many more do not read.
+        /// Of how many of these, the last ones, the reason is not told.
         more: usize,
         /// How many links hold a riff or a chorus and no answer.
         others: usize,
@@ -456,27 +456,20 @@ impl Class {
             self.before.pop();
         }
         let more = unread.len().saturating_sub(MOST_TOLD);
-        unread.truncate(MOST_TOLD);
         Told::Came { answers, lessons, same, left_out, unread, more, others }
     }
 }
 
-/// What may be links in a text: everything behind a `#` up to the next space, and lines that are nothing but a link's
-/// characters.
+/// What may be links in a text: everything behind a `#` up to the next space or bracket, and words that are nothing but a
+/// link's characters.
 fn links_in(text: &str) -> Vec<String> {
-    let mut found = Vec::new();
-    for word in text.split_whitespace() {
-        let word = word.trim_matches(['<', '>', '(', ')', '"', ',', ';']);
-        let part = word.split_once('#').or_else(|| word.split_once("%23")).map(|(_, part)| part);
-        let is_bare = word.len() > SHORTEST_LINK
-            && word.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-        match part {
-            Some(part) if part.len() > SHORTEST_LINK => found.push(part.to_owned()),
-            None if is_bare => found.push(word.to_owned()),
-            _ => {}
-        }
-    }
-    found
+    let ends = |c: char| c.is_whitespace() || "<>()\",;".contains(c);
+    let is_of_link = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+    let part = |word: &str| match word.split_once('#').or_else(|| word.split_once("%23")) {
+        Some((_, part)) => Some(part.to_owned()),
+        None => word.chars().all(is_of_link).then(|| word.to_owned()),
+    };
+    text.split(ends).filter_map(part).filter(|part| part.len() > SHORTEST_LINK).collect()
 }
 
 /// No link is shorter, and few words are longer, in characters.

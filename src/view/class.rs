@@ -22,6 +22,7 @@ pub fn view(desk: &Desk) -> ClassView {
     let class = desk.class();
     ClassView {
         told: told(class.told()),
+        unread: unread(class.told()),
         // What is worked on already has its own place.
         opened: class
             .opened()
@@ -269,13 +270,15 @@ fn heard(desk: &Desk, lesson: &Lesson, step: LessonStep) -> String {
     }
     let nearest = lesson.models.iter().map(|model| differences(model, riff)).min().unwrap_or_default();
     match (step, nearest) {
-        (LessonStep::Copy, 0) => "This is the model, note for note.".to_owned(),
+        (LessonStep::Copy, 0) => {
+            "Your riff is the model, note for note. Play it until it comes by itself.".to_owned()
+        }
         (LessonStep::Copy, 1) => "One note differs from the model.".to_owned(),
         (LessonStep::Copy, more) => format!("{more} notes differ from the model."),
         (LessonStep::Change, 0) => "This is still the model: change one note.".to_owned(),
         (LessonStep::Change, 1) => "One thing is changed. That is it.".to_owned(),
         (LessonStep::Change, more) => format!("{more} things are changed: one is enough."),
-        (LessonStep::Own, 0) => "This is still the model.".to_owned(),
+        (LessonStep::Own, 0) => "This is the model as it was: make it yours.".to_owned(),
         _ => String::new(),
     }
 }
@@ -367,7 +370,8 @@ fn table(desk: &Desk, views: &[AnswerView]) -> Vec<Vec<String>> {
             limits.join("; "),
             view.can.join("; "),
             marks.collect::<Vec<_>>().join("; "),
-            kept.record.link.clone(),
+            // The link tells the name.
+            if class.hides_names() { String::new() } else { kept.record.link.clone() },
         ]);
     }
     rows
@@ -409,6 +413,12 @@ fn answer(desk: &Desk, kept: &Kept, place: usize, names: bool) -> Option<AnswerV
     })
 }
 
+/// What was pasted and does not read, one a line.
+fn unread(told: &Told) -> String {
+    let Told::Came { unread, .. } = told else { return String::new() };
+    unread.iter().map(|(text, _)| text.as_str()).collect::<Vec<_>>().join("\n")
+}
+
 /// What came of the last press, in words.
 fn told(told: &Told) -> String {
     match told {
@@ -418,7 +428,7 @@ fn told(told: &Told) -> String {
         Told::NoModel => "Tick a riff to be heard and copied. If there is none, write one first.".to_owned(),
         Told::TooManyModels => format!("A lesson has at most {} riffs: take one away.", Lesson::MOST_MODELS),
         Told::NoStep => "Tick at least one step.".to_owned(),
-        Told::Deleted => "It is out. Undo brings it back.".to_owned(),
+        Told::Deleted => "Deleted. Undo brings it back.".to_owned(),
         Told::Undone => "One step back.".to_owned(),
         Told::HandedIn => {
             "Your answer is ready. Give the link to your teacher, or show the picture.".to_owned()
@@ -453,7 +463,7 @@ fn told(told: &Told) -> String {
                     if *others == 1 { "One link holds".to_owned() } else { format!("{others} links hold") }
                 ));
             }
-            for (text, error) in unread {
+            for (text, error) in &unread[..unread.len() - more] {
                 let start: String = text.chars().take(12).collect();
                 parts.push(format!("“{start}…” does not read. {}", message::sentence(&error.to_string())));
             }

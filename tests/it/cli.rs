@@ -280,3 +280,31 @@ fn suggest_prints_ten_choruses_best_first() {
     let refused = riffloom(&["suggest", "--key", "G", "--form", "12-bar", "--room", "huge", one]);
     assert_eq!(refused.status.code(), Some(2));
 }
+
+/// A batch for a class: what each command prints is what the next one takes.
+#[test]
+fn a_lesson_goes_out_and_its_answers_come_back_as_a_table() {
+    let text = |words: &[&str]| -> String {
+        let made: serde_json::Value = serde_json::from_str(&out(words)).unwrap();
+        assert_eq!(made["characters"], made["text"].as_str().unwrap().len());
+        made["text"].as_str().unwrap().to_owned()
+    };
+    let riff = riff_file("lesson.abc");
+    let ground = ["--key", "G", "--form", "12-bar", "--tempo", "92"];
+    let words = [&["lesson", "make", &riff, "--title", "Leave room", "--beats", "4"][..], &ground].concat();
+    let lesson = text(&words);
+    let answer = |who: &str| {
+        let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("answer-{who}.json"));
+        let words = [&["lesson", "answer", &riff, "--who", who][..], &ground, &["--", &lesson]].concat();
+        std::fs::write(&path, out(&words)).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let table = out(&["lesson", "board", &answer("Seat 1"), &answer("Seat 2")]);
+    let lines: Vec<&str> = table.trim_end().split("\r\n").collect();
+    assert_eq!(lines.len(), 3, "{table}");
+    assert!(lines[1].contains("Seat 1") && lines[2].contains("Seat 2"), "{table}");
+
+    let none = riffloom(&["lesson", "board", &riff]);
+    assert_eq!(none.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&none.stderr).contains("There is no link in this."));
+}

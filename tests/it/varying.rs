@@ -221,7 +221,7 @@ fn the_range_and_the_length_are_kept_to() {
 fn in_another_key_it_is_made_anew() {
     let mut desk = varied("answer", 0);
     let text = view(&desk).text;
-    assert!(text.ends_with("ends on G, the home note."), "{text}");
+    assert!(text.ends_with("another way to G, the home note."), "{text}");
     desk.apply(Command::ShowVariation { on: false }).unwrap();
     desk.apply(Command::SetKey { key: "C".into() }).unwrap();
     assert_eq!(desk.varied().unwrap().side, Side::First);

@@ -15,7 +15,7 @@ import { OPENED, openLink } from "./share.js";
 
 /** @param {import("../session.js").Session} session */
 export function mountClass(session) {
-  const told = element("p", { class: "told", role: "status" });
+  const said = element("p", { role: "status" });
   const opened = element("section", { class: "opened card", hidden: true });
   const rows = element("ul", { class: "lessons" });
   const form = lessonForm((command) => show(session.inClass(command)));
@@ -32,14 +32,11 @@ export function mountClass(session) {
   const about = element("p", { class: "hint" });
   const wall = element("ol", { class: "wall", "aria-label": "Answers" });
   const undo = button("Undo", () => does({ do: "undo" }), { class: "quiet" });
+  const told = element("div", { class: "told" }, said, undo);
   const turns = button("Play in turn", () => play("turns"), { class: "quiet strong" });
   const chorus = button("Play as one chorus", () => play("chorus"), { class: "quiet" });
   const keep = button("Keep the chorus", () => void keepChorus(), { class: "quiet" });
-  const names = button(
-    "Hide names",
-    () => does({ do: "show-names", on: names.getAttribute("aria-pressed") === "true" }),
-    { class: "quiet", "aria-pressed": "false" },
-  );
+  const names = button("", () => does({ do: "show-names", on: !now?.board.names }), { class: "quiet" });
   const table = button("Save as a table", () => now && saveAs(now.board.file, now.board.csv, "text/csv"), {
     class: "quiet",
   });
@@ -51,7 +48,7 @@ export function mountClass(session) {
     { class: "board", "aria-label": "Answers" },
     heading,
     about,
-    element("div", { class: "row" }, turns, chorus, keep, names, table, print, undo, all),
+    element("div", { class: "row" }, turns, chorus, keep, names, table, print, all),
     wall,
     element("label", { for: "class-pasted" }, "Paste answers here: any number of links, one a line"),
     element(
@@ -93,7 +90,9 @@ export function mountClass(session) {
   function show(view) {
     if (!view) return;
     now = view;
-    told.textContent = view.told;
+    said.textContent = view.told;
+    undo.hidden = !view.canUndo;
+    told.hidden = !view.told && undo.hidden;
     lesson.show(view);
     if (!dialog.open) return;
     opened.hidden = !view.opened;
@@ -107,9 +106,8 @@ export function mountClass(session) {
     const none = view.board.answers.length === 0;
     for (const each of [turns, chorus, names, table, print]) each.hidden = none;
     keep.hidden = none || !view.board.chorus;
-    undo.hidden = !view.canUndo;
     all.hidden = !view.lessons.some(({ chosen }) => chosen);
-    names.setAttribute("aria-pressed", String(!view.board.names));
+    names.textContent = view.board.names ? "Hide names" : "Show names";
     sync(wall, view.board.answers, card);
     tellPlaying();
   }
@@ -193,7 +191,14 @@ export function mountClass(session) {
       element(
         "span",
         { class: "row" },
-        button("Answers", () => does({ do: "choose", id }), { class: "link", "aria-label": `Answers to ${title}` }),
+        button(
+          "Answers",
+          () => {
+            does({ do: "choose", id });
+            board.scrollIntoView({ block: "start" });
+          },
+          { class: "link", "aria-label": `Answers to ${title}` },
+        ),
         button(
           "Link",
           () => {
@@ -276,8 +281,8 @@ export function mountClass(session) {
   /** @param {string} text */
   function paste(text) {
     does({ do: "paste", text, id: freshId() });
-    if (now?.told && !now.board.answers.length) return;
-    pasted.value = "";
+    // What does not read stays where it can be mended.
+    pasted.value = now?.unread ?? "";
   }
 
   /** @param {FileList | File[] | null} files */
@@ -322,6 +327,8 @@ export function mountClass(session) {
   function openDialog() {
     if (!dialog.open) dialog.showModal();
     does({ do: "look" });
+    const first = opened.querySelector("button.strong");
+    if (first instanceof HTMLElement) first.focus();
   }
 
   dialog.addEventListener("close", () => {

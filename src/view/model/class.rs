@@ -9,6 +9,8 @@ view_models! {
     pub struct ClassView {
         /// What came of the last press; empty where there is nothing to say.
         pub told: String,
+        /// What was pasted last and does not read, one a line.
+        pub unread: String,
         /// What a link held that was opened, before anything of it is added.
         pub opened: Option<OpenedView>,
         /// The lesson on which a learner works.
