@@ -106,7 +106,7 @@ for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
       await openStaff(page);
       await button(page, "Print…").first().click();
       await page.getByLabel("What", { exact: true }).selectOption("handout");
-      await page.getByLabel(/^Your own words/).fill("Play it twice. Leave room in bar four.");
+      await page.locator("#sheet-words").fill("Play it twice. Leave room in bar four.");
       for (const format of ["A4", "Letter"]) {
         const { totalPages, text } = await printed(page, format);
         assert.equal(totalPages, 1, format);
