@@ -17,7 +17,7 @@ const files =
     : readdirSync(folder)
         .filter((name) => name.endsWith(".test.mjs"))
         .map((name) => folder + name);
-const isTimed = (/** @type {string} */ file) => readFileSync(file, "utf8").includes("timed: true");
+const isTimed = (/** @type {string} */ file) => /timed: true|timedTest\(/.test(readFileSync(file, "utf8"));
 
 const browser = await launchShared();
 const untimed = files.filter((file) => !isTimed(file));

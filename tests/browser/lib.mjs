@@ -92,11 +92,23 @@ const TRIES = 3;
  */
 export function browserTest(name, options, body) {
   if (typeof options === "function") return browserTest(name, {}, options);
-  return test(name, { timeout: (options.timed ? TRIES : 1) * PATIENCE }, async (t) => {
-    for (let tries = options.timed ? TRIES : 1; ; tries--) {
+  const once = (/** @type {import("node:test").TestContext} */ t) => visit(t, options, body);
+  if (options.timed) return timedTest(name, once);
+  return test(name, { timeout: PATIENCE }, once);
+}
+
+/**
+ * A test that measures time as it goes by: it is tried again where the machine was busy with other work. Files that have
+ * one run by themselves.
+ * @param {string} name
+ * @param {(t: import("node:test").TestContext) => Promise<void>} run
+ */
+export function timedTest(name, run) {
+  return test(name, { timeout: TRIES * PATIENCE }, async (t) => {
+    for (let tries = TRIES; ; tries--) {
       const waits = machineWaits();
       try {
-        return await visit(t, options, body);
+        return await run(t);
       } catch (error) {
         if (tries === 1 || !waits()) throw error;
         t.diagnostic(`tried again, as the machine was busy with other work: ${String(error).slice(0, 160)}`);

@@ -41,6 +41,12 @@ export async function watchLights(context) {
   });
 }
 
+/** What was lit before counts no longer. @param {import("playwright-core").Page} page */
+export const forgetLights = (page) =>
+  page.evaluate(() => {
+    /** @type {any} */ (globalThis).__lights__.length = 0;
+  });
+
 /**
  * @typedef {{ when: number[], stopped: number[], frames: { heard: number, before: number, lit: string }[] }} Seen
  * @param {import("playwright-core").Page} page

@@ -1,6 +1,5 @@
 // The microphone: what is heard through it goes where keys go, and whatever fails is said.
 import assert from "node:assert/strict";
-import { test } from "node:test";
 import {
   firstHeard,
   hearsItself,
@@ -11,7 +10,7 @@ import {
   watchMicrophone,
   withMicrophone,
 } from "./listen-page.mjs";
-import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
+import { accessibilityFindings, browserTest, pageReady, timedTest } from "./lib.mjs";
 import { PORCH_LIGHT, choose, firstSound, soundsAsked, watchAudio } from "./practice-page.mjs";
 import { button, notesOnStrip, saved, setTempo } from "./riff-page.mjs";
 
@@ -295,7 +294,7 @@ function behind(page) {
   });
 }
 
-test("what is played into a microphone on “Just play” stands there afterwards", { timeout: 120_000 }, async () => {
+timedTest("what is played into a microphone on “Just play” stands there afterwards", async () => {
   const tones = [0, 1, 2, 4, 6].map((beat, index) => ({
     at: PLAYING + beat * BEAT,
     midi: [67, 70, 72, 65, 67][index] ?? 67,
@@ -317,7 +316,7 @@ test("what is played into a microphone on “Just play” stands there afterward
   });
 });
 
-test("what is played into a microphone is the riff on the strip", { timeout: 120_000 }, async () => {
+timedTest("what is played into a microphone is the riff on the strip", async () => {
   const played = [
     { beat: 0, midi: 67 },
     { beat: 1, midi: 70 },
@@ -351,51 +350,47 @@ test("what is played into a microphone is the riff on the strip", { timeout: 120
 /** Scripted offsets in milliseconds, one a note. */
 const SCRIPTED = [12, -25, 4, 30, -8, 17, -14, 0, 22, -19];
 
-test(
-  "practising through a microphone tells each note’s offset, about one that the device adds",
-  { timeout: 120_000 },
-  async (t) => {
-    const notes = [0, 1].flatMap((time) =>
-      PORCH_LIGHT.onsets.map((onset, index) => ({
-        beat: onset + PORCH_LIGHT.every * time,
-        midi: PORCH_LIGHT.midi[index] ?? 0,
-      })),
+timedTest("practising through a microphone tells each note’s offset, about one that the device adds", async (t) => {
+  const notes = [0, 1].flatMap((time) =>
+    PORCH_LIGHT.onsets.map((onset, index) => ({
+      beat: onset + PORCH_LIGHT.every * time,
+      midi: PORCH_LIGHT.midi[index] ?? 0,
+    })),
+  );
+  const tones = notes.map(({ beat, midi }, index) => ({
+    at: PLAYING + beat * BEAT + (SCRIPTED[index] ?? 0) / 1000,
+    midi,
+    length: 0.16,
+  }));
+  const frames = samples([{ at: SYNC, midi: 60, length: 0.3 }, ...tones], PLAYING + 40);
+  await withMicrophone(frames, watchAudio, async (page) => {
+    await button(page, "hear a riff: Porch light").click();
+    await setTempo(page, BPM);
+    await button(page, "Practice").click();
+    await choose(page, "Going on", /one time, then stop/);
+    const { start, barOne } = await playAlong(page, "#play");
+    // Both riffs are over, and a little more.
+    await page.waitForFunction(
+      (time) => /** @type {any} */ (globalThis).audio.currentTime > time,
+      start + PLAYING + 14 * BEAT,
     );
-    const tones = notes.map(({ beat, midi }, index) => ({
-      at: PLAYING + beat * BEAT + (SCRIPTED[index] ?? 0) / 1000,
-      midi,
-      length: 0.16,
-    }));
-    const frames = samples([{ at: SYNC, midi: 60, length: 0.3 }, ...tones], PLAYING + 40);
-    await withMicrophone(frames, watchAudio, async (page) => {
-      await button(page, "hear a riff: Porch light").click();
-      await setTempo(page, BPM);
-      await button(page, "Practice").click();
-      await choose(page, "Going on", /one time, then stop/);
-      const { start, barOne } = await playAlong(page, "#play");
-      // Both riffs are over, and a little more.
-      await page.waitForFunction(
-        (time) => /** @type {any} */ (globalThis).audio.currentTime > time,
-        start + PLAYING + 14 * BEAT,
-      );
-      await page.keyboard.press("Escape");
-      await page.locator("#after summary").first().click();
-      await page.getByText("Note by note, as a table").click();
-      const rows = await page
-        .locator("#after tbody tr")
-        .evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
-      const told = rows
-        .slice(0, SCRIPTED.length)
-        .map(([, , , text = ""]) => (text.endsWith("early") ? -1 : 1) * Number.parseInt(text, 10));
-      // The button was pressed nearly in time.
-      const always = (start + PLAYING - barOne) * 1000;
-      const off = told.map((ms, index) => ms - always - (SCRIPTED[index] ?? 0));
-      const bias = off.reduce((sum, each) => sum + each, 0) / off.length;
-      const spread = Math.sqrt(off.reduce((sum, each) => sum + (each - bias) ** 2, 0) / (off.length - 1));
-      t.diagnostic(
-        `bias ${bias.toFixed(1)} ms, spread ${spread.toFixed(1)} ms, each ${off.map((each) => each.toFixed(1)).join(" ")}`,
-      );
-      assert.ok(Math.abs(bias) <= 5 && spread <= 3, `bias ${bias} ms, spread ${spread} ms: ${JSON.stringify(rows)}`);
-    });
-  },
-);
+    await page.keyboard.press("Escape");
+    await page.locator("#after summary").first().click();
+    await page.getByText("Note by note, as a table").click();
+    const rows = await page
+      .locator("#after tbody tr")
+      .evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent ?? "")));
+    const told = rows
+      .slice(0, SCRIPTED.length)
+      .map(([, , , text = ""]) => (text.endsWith("early") ? -1 : 1) * Number.parseInt(text, 10));
+    // The button was pressed nearly in time.
+    const always = (start + PLAYING - barOne) * 1000;
+    const off = told.map((ms, index) => ms - always - (SCRIPTED[index] ?? 0));
+    const bias = off.reduce((sum, each) => sum + each, 0) / off.length;
+    const spread = Math.sqrt(off.reduce((sum, each) => sum + (each - bias) ** 2, 0) / (off.length - 1));
+    t.diagnostic(
+      `bias ${bias.toFixed(1)} ms, spread ${spread.toFixed(1)} ms, each ${off.map((each) => each.toFixed(1)).join(" ")}`,
+    );
+    assert.ok(Math.abs(bias) <= 5 && spread <= 3, `bias ${bias} ms, spread ${spread} ms: ${JSON.stringify(rows)}`);
+  });
+});
