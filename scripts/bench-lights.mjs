@@ -1,6 +1,6 @@
 // See scripts/bench lights: ten minutes of what the first test of tests/browser/along.test.mjs does for a quarter of one.
 import { launch, openSite } from "../tests/browser/chromium.mjs";
-import { compareLights, seenLights, watchLights } from "../tests/browser/lights.mjs";
+import { compareLights, forgetLights, seenLights, watchLights } from "../tests/browser/lights.mjs";
 import { openDemo, pageReady, stallMainThread } from "../tests/browser/page.mjs";
 import { button, setBand, setTempo } from "../tests/browser/riff-page.mjs";
 
@@ -15,6 +15,7 @@ const page = await context.newPage();
 await page.goto(site.address);
 await pageReady(page);
 await openDemo(page);
+await forgetLights(page);
 await setBand(page, ["solo"]);
 await page.locator("#strip [role=option]").first().click();
 console.log(
