@@ -143,7 +143,13 @@ browserTest(
       grid.map((beat) => beat.toFixed(3)).join(" "),
     );
     assert.ok(times.filter((time) => time > on + BEAT).length >= 7, "it did not come back");
-    const change = 20 * Math.log10(level(changed + 0.3, changed + 0.3 + 4 * BEAT) / level(softer - 4 * BEAT, softer));
+    // By its power over a bar: each take is tuned by a cent or two another way, so its peaks meet elsewhere.
+    const power = (/** @type {number} */ from) => {
+      const first = Math.round(from * heard.sampleRate) - heard.firstFrame;
+      const bar = heard.mono.subarray(first, first + Math.round(4 * BEAT * heard.sampleRate));
+      return bar.reduce((sum, value) => sum + value * value, 0);
+    };
+    const change = 10 * Math.log10(power(changed + 0.3) / power(softer - 4 * BEAT));
     t.diagnostic(`12 decibels softer is heard as ${change.toFixed(2)} dB`);
     // Held chords are struck at a velocity of 60 and up to 4 more or less: 40·log10(64/56) = 2.3 dB between two bars.
     assert.ok(Math.abs(change + 12) < 2.3, `12 decibels softer is heard as ${change} dB`);

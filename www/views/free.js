@@ -111,7 +111,9 @@ export function mountFree(session) {
     // What one stopped for is brought into sight; while anything plays, nothing moves by itself.
     if (appears && !session.playing) {
       root.scrollIntoView({ block: "start" });
-      if (!hadFocus && [document.body, byId("play")].includes(/** @type {HTMLElement} */ (document.activeElement)))
+      // On Practice the same button begins the next time.
+      const isOver = document.body.dataset.tab !== "practice" && !hadFocus;
+      if (isOver && [document.body, byId("play")].includes(/** @type {HTMLElement} */ (document.activeElement)))
         root.focus({ preventScroll: true });
     }
     if (appears)
