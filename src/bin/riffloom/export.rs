@@ -64,7 +64,7 @@ fn run(options: &Options) -> Result<String, Failure> {
     })?;
     let (bytes, answer) = match kind {
         Kind::Midi => played(options)?,
-        kind => written(options, kind)?,
+        Kind::MusicXml => written(options)?,
     };
     std::fs::write(out, bytes).map_err(|error| Failure::new(format!("{out}: {error}")))?;
     json(&answer)
@@ -88,7 +88,7 @@ fn played(options: &Options) -> Result<(Vec<u8>, Answer), Failure> {
 }
 
 /// Music on a staff: the riff in the first bar of the form, or the chorus.
-fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> {
+fn written(options: &Options) -> Result<(Vec<u8>, Answer), Failure> {
     let (key, tempo, swing) = (options.key()?, options.tempo()?, options.feel()?);
     let name = options.value("instrument").unwrap_or("keyboard");
     let instrument = Instrument::named(name)
@@ -115,9 +115,7 @@ fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> 
         written_above: instrument.reading(key).interval(),
         riff: options.value("placements").is_none().then_some(&tune.riff),
     };
-    let bytes = match kind {
-        Kind::Midi | Kind::MusicXml => musicxml::write(&sheet, &about).into_bytes(),
-    };
+    let bytes = musicxml::write(&sheet, &about).into_bytes();
     let last = sheet.measures.last().map_or(0.0, |measure| (measure.at + measure.metre.bar()).in_quarters());
     let part = Part { name: instrument.title().to_owned(), channel: None, notes: passage.notes().len() };
     Ok((bytes, Answer { quarters: Number(last), parts: vec![part] }))

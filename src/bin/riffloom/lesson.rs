@@ -2,9 +2,7 @@
 
 use riffloom::desk::Desk;
 use riffloom::desk::class::ClassCommand;
-use riffloom::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, LinkTune, Several};
-use riffloom::form::FormChoice;
-use riffloom::form::standard::FormKind;
+use riffloom::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, Several};
 use riffloom::notebook::tune::Material;
 use riffloom::riff::{Riff, RiffId, write_id};
 use riffloom::view::class::view;
@@ -48,20 +46,6 @@ fn run(options: &Options) -> Result<String, Failure> {
     }
 }
 
-fn tune(options: &Options) -> Result<LinkTune, Failure> {
-    let form = options.form()?;
-    Ok(LinkTune {
-        key: options.key()?,
-        form: FormKind::named(&form.name)
-            .map_or_else(|| FormChoice::Chart(form.changes.into()), FormChoice::Standard),
-        style: options.chord_style()?,
-        swing: options.feel()?,
-        dotted: options.is_dotted(),
-        tempo: options.tempo()?,
-        band: None,
-    })
-}
-
 /// The riffs of ABC files, numbered by their places.
 fn riffs(files: &[&str]) -> Result<Vec<Riff>, Failure> {
     let read = |(path, place): (&&str, u64)| Ok(read_abc(path)?.riff.with_id(RiffId(place)));
@@ -97,7 +81,7 @@ fn make(options: &Options, files: &[&str]) -> Result<String, Failure> {
     let text = |name: &str| options.value(name).unwrap_or_default().to_owned();
     made(link::encode_lesson(&Lesson {
         title: text("title"),
-        tune: tune(options)?,
+        tune: options.link_tune()?,
         models: riffs(files)?,
         steps,
         tiers: vec![Limits {
@@ -118,11 +102,18 @@ fn answer(options: &Options, file: &str, lesson: &str) -> Result<String, Failure
     let number = link::lesson_number(&lesson);
     let riff = read_abc(file)?.riff.with_id(RiffId(0));
     let who = options.required("who")?.to_owned();
-    made(link::encode_answer(&Answer { lesson: number, who, tier: 0, can: 0, tune: tune(options)?, riff }))
+    made(link::encode_answer(&Answer {
+        lesson: number,
+        who,
+        tier: 0,
+        can: 0,
+        tune: options.link_tune()?,
+        riff,
+    }))
 }
 
 fn several(options: &Options, files: &[&str]) -> Result<String, Failure> {
-    let tune = tune(options)?;
+    let tune = options.link_tune()?;
     let riffs = riffs(files)?.into_iter().map(|riff| (tune.key, riff)).collect();
     made(link::encode_several(&Several { tune, riffs }))
 }

@@ -3,7 +3,7 @@
 use riffloom::chorus::placement::Placement;
 use riffloom::files::abc;
 use riffloom::files::link::{self, Link, LinkTune, SharedChorus};
-use riffloom::form::standard::{self, FormKind};
+use riffloom::form::standard;
 use riffloom::form::{Changes, FormChoice, chart};
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::Riff;
@@ -58,17 +58,7 @@ fn run(options: &Options) -> Result<String, Failure> {
 }
 
 fn encode(options: &Options, path: &str) -> Result<String, Failure> {
-    let form = options.form()?;
-    let tune = LinkTune {
-        key: options.key()?,
-        form: FormKind::named(&form.name)
-            .map_or_else(|| FormChoice::Chart(form.changes.into()), FormChoice::Standard),
-        style: options.chord_style()?,
-        swing: options.feel()?,
-        dotted: options.is_dotted(),
-        tempo: options.tempo()?,
-        band: None,
-    };
+    let tune = options.link_tune()?;
     let riff = crate::options::read_abc(path)?.riff;
     json(&Encoded { text: link::encode(&tune, &riff) })
 }

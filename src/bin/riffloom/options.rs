@@ -5,8 +5,9 @@ use std::str::FromStr;
 
 use lexopt::Arg;
 use riffloom::files::abc;
+use riffloom::files::link::LinkTune;
 use riffloom::form::standard::{ChordStyle, FormKind};
-use riffloom::form::{Changes, chart, text};
+use riffloom::form::{Changes, FormChoice, chart, text};
 use riffloom::notebook::tune::feels;
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::metre::Metre;
@@ -137,6 +138,21 @@ impl Options {
     pub fn is_dotted(&self) -> bool {
         let name = self.value("feel");
         feels().into_iter().any(|feel| feel.dotted && Some(feel.name) == name)
+    }
+
+    /// The ground as a link holds it: `--key`, `--form`, `--chords`, `--feel` and `--tempo`.
+    pub fn link_tune(&self) -> Result<LinkTune, Failure> {
+        let form = self.form()?;
+        Ok(LinkTune {
+            key: self.key()?,
+            form: FormKind::named(&form.name)
+                .map_or_else(|| FormChoice::Chart(form.changes.into()), FormChoice::Standard),
+            style: self.chord_style()?,
+            swing: self.feel()?,
+            dotted: self.is_dotted(),
+            tempo: self.tempo()?,
+            band: None,
+        })
     }
 
     /// `--form` in `--key`, `--chords` and `--metre` (4/4 where nothing is said).
