@@ -17,7 +17,8 @@ pub struct Tuner {
 const REMEMBERED: usize = 96;
 /// So many of one note tell how that note lies.
 const OF_ONE_NOTE: usize = 5;
-/// One note may be bent, or out by itself: so many different ones are needed for advice. Tuned by ear.
+/// One note may be bent, or out by itself: so many different ones are needed for advice (common practice, no
+/// source).
 const NOTES: usize = 3;
 /// Where one of the notes lies farther than this from the middle one, in cents, nobody could tune to them.
 const TOGETHER: f64 = 12.0;
