@@ -28,6 +28,8 @@ use crate::units::{QuartersPerMinute, Ticks};
 pub enum ClassCommand {
     /// Nothing: only to see how it stands.
     Look,
+    /// Nothing: only to see how the riff on the desk stands beside the lesson on which a learner works.
+    Follow,
     /// Make a lesson, or another one of the one with this id, from the tune on the desk and riffs of the notebook; where
     /// no riff is named, the models and the tune that it had stay.
     Make {
@@ -203,6 +205,13 @@ pub struct Kept {
 }
 
 impl Kept {
+    /// What the record with this id and text holds; `None` where it is no lesson and no answer that reads here.
+    fn read(id: &str, text: &str) -> Option<Kept> {
+        let (id, record) = (class_of_record(id)?, record::read_class(text).ok()?);
+        let link = link::decode_any(&record.link).ok()?;
+        matches!(link, Link::Lesson(_) | Link::Answer(_)).then(|| Kept { id, link: Rc::new(link), record })
+    }
+
     /// The lesson, where it is one.
     pub fn lesson(&self) -> Option<&Lesson> {
         if let Link::Lesson(lesson) = &*self.link { Some(lesson) } else { None }
@@ -317,9 +326,7 @@ impl Class {
     pub(super) fn take_in(&mut self, records: Vec<(String, String)>) -> usize {
         self.wake();
         let mut came = 0;
-        for (id, text) in records {
-            let (Some(id), Ok(record)) = (class_of_record(&id), record::read_class(&text)) else { continue };
-            let Ok(link) = link::decode_any(&record.link) else { continue };
+        for Kept { id, link, record } in records.iter().filter_map(|(id, text)| Kept::read(id, text)) {
             // Whoever works on it does so where the file was written.
             let record = ClassRecord { works: false, ..record };
             came += usize::from(self.put_new(id, link, record));
@@ -344,14 +351,9 @@ impl Class {
         }
         let mut left = Vec::new();
         for (id, text) in std::mem::take(&mut self.raw) {
-            let number = class_of_record(&id);
-            let read = record::read_class(&text).ok().and_then(|record| {
-                let link = link::decode_any(&record.link).ok()?;
-                matches!(link, Link::Lesson(_) | Link::Answer(_)).then_some((record, link))
-            });
-            match (number, read) {
-                (Some(id), Some((record, link))) => self.kept.push(Kept { id, link: Rc::new(link), record }),
-                _ => left.push((id, text)),
+            match Kept::read(&id, &text) {
+                Some(kept) => self.kept.push(kept),
+                None => left.push((id, text)),
             }
         }
         self.raw = left;
@@ -367,7 +369,7 @@ impl Class {
     }
 
     /// Puts in what is new; `false` where it is here already or finds no room.
-    fn put_new(&mut self, id: u64, link: Link, record: ClassRecord) -> bool {
+    fn put_new(&mut self, id: u64, link: Rc<Link>, record: ClassRecord) -> bool {
         let full = self.kept.len() + self.raw.len() >= MOST_KEPT;
         if full || self.has(&record.link).is_some() {
             return false;
@@ -378,7 +380,7 @@ impl Class {
         {
             id = mixed(id);
         }
-        self.kept.push(Kept { id, link: Rc::new(link), record });
+        self.kept.push(Kept { id, link, record });
         self.note(id);
         true
     }
@@ -445,7 +447,7 @@ impl Class {
                 continue;
             }
             let record = record_of(text, self.next_order());
-            if self.put_new(id, link, record) {
+            if self.put_new(id, Rc::new(link), record) {
                 *kind += 1;
             } else {
                 left_out += 1;
@@ -493,6 +495,18 @@ pub struct ClassPlay {
     pub ids: Vec<u64>,
 }
 
+impl ClassPlay {
+    /// Riffs in turn, with the band of their tune, once.
+    fn of(tune: &Tune, laid: &Turns) -> ClassPlay {
+        let over = laid.chorus.over(laid.chorus.course(&tune.changes()));
+        let turns = laid.bars.iter().map(|bar| over.course.bar_start(*bar)).collect();
+        let score = Score::of_chorus(&over, tune.swing, tune.parts.with(Part::Solo));
+        let mut score = Desk::with_band_of(tune, score);
+        (score.times, score.intro) = (Some(1), 0);
+        ClassPlay { score, tempo: tune.tempo, turns, ids: Vec::new() }
+    }
+}
+
 door!(Class, class: fn lesson_taken(desk: &mut Desk, id: &str) -> Result<Done, Refusal> {
     desk.take_opened_lesson(id)
 });
@@ -530,7 +544,7 @@ impl Desk {
         }
         let kept = class.has(&text).unwrap_or_else(|| {
             let record = record_of(text.clone(), class.next_order());
-            class.put_new(number, Link::Lesson(lesson), record);
+            class.put_new(number, Rc::new(Link::Lesson(lesson)), record);
             class.kept.last().map_or(number, |kept| kept.id)
         });
         class.change(kept, |record| (record.works, record.step, record.tier) = (true, 0, 0));
@@ -555,7 +569,7 @@ impl Desk {
     pub fn do_in_class(&mut self, command: ClassCommand) {
         self.class.wake();
         let told = match command {
-            ClassCommand::Look | ClassCommand::Play { .. } => Told::Nothing,
+            ClassCommand::Look | ClassCommand::Follow | ClassCommand::Play { .. } => Told::Nothing,
             ClassCommand::Make { .. } => self.make_lesson(command),
             ClassCommand::Several { riffs } => self.make_several(&riffs),
             ClassCommand::Choose { id } => {
@@ -639,15 +653,15 @@ impl Desk {
         let Some(id) = read_id(&id).map(|id| id.0) else { return Told::NotThere };
         self.class.made.clear();
         let old = self.class.kept.iter().find(|kept| kept.id == id).and_then(Kept::lesson).cloned();
-        let named = self.riffs_named(&riffs);
-        if named.len() > Lesson::MOST_MODELS {
+        let models = self.riffs_named(&riffs);
+        if models.len() > Lesson::MOST_MODELS {
             return Told::TooManyModels;
         }
         let (tune, models) = match old {
-            Some(old) if named.is_empty() => (old.tune, old.models),
+            Some(old) if models.is_empty() => (old.tune, old.models),
             _ => {
                 // All in the lesson's key.
-                let riffs: Vec<(Riff, Key)> = named.into_iter().map(|(key, riff)| (riff, key)).collect();
+                let riffs: Vec<(Riff, Key)> = models.into_iter().map(|(key, riff)| (riff, key)).collect();
                 let laid = lesson::turns(&self.changes(), &riffs, Follow::InTurn);
                 (self.tune().shared(), laid.map_or_else(Vec::new, |laid| laid.chorus.riffs().to_vec()))
             }
@@ -656,7 +670,8 @@ impl Desk {
             return Told::NoModel;
         }
         let models = models.into_iter().zip(1..).map(|(riff, place)| riff.with_id(RiffId(place)));
-        let mut chosen: Vec<LessonStep> = steps.iter().filter_map(|name| named_step(name)).collect();
+        let mut chosen: Vec<LessonStep> =
+            steps.iter().filter_map(|name| named(name, &LessonStep::NAMES)).collect();
         chosen.sort_by_key(|step| LessonStep::NAMES.iter().position(|(other, _)| other == step));
         chosen.dedup();
         if chosen.is_empty() {
@@ -692,7 +707,7 @@ impl Desk {
             class.change(id, |record| record.link = text.clone());
         } else if class.has(&text).is_none() {
             let record = record_of(text.clone(), class.next_order());
-            class.put_new(id, (*link).clone(), record);
+            class.put_new(id, link, record);
         }
         class.chosen = class.has(&text);
         class.made = text;
@@ -778,14 +793,8 @@ impl Desk {
         };
         let tune = self.class_tune()?;
         let laid = self.class_turns(follow)?;
-        let changes = tune.changes();
-        let over = laid.chorus.over(laid.chorus.course(&changes));
-        let begins = laid.bars.iter().map(|bar| over.course.bar_start(*bar)).collect();
-        let mut score = Score::of_chorus(&over, tune.swing, tune.parts.with(Part::Solo));
-        score = Desk::with_band_of(&tune, score);
-        (score.times, score.intro) = (Some(1), 0);
         let ids = answers.iter().take(laid.bars.len() - 1).map(|kept| kept.id).collect();
-        Some(ClassPlay { score, tempo: tune.tempo, turns: begins, ids })
+        Some(ClassPlay { ids, ..ClassPlay::of(&tune, &laid) })
     }
 
     /// The tune over which the answers are heard: the chosen lesson's, else that of the first answer's.
@@ -815,19 +824,11 @@ impl Desk {
     /// One riff over the first bars of its form, with the band.
     fn one_plays(&self, tune: &LinkTune, riff: Riff) -> Option<ClassPlay> {
         let tune = self.tune().with_shared(tune.clone());
-        let changes = tune.changes();
-        let laid = lesson::turns(&changes, &[(riff, tune.key)], Follow::InTurn)?;
-        let bars = *laid.bars.last()?;
-        let over = laid.chorus.over(laid.chorus.course(&changes));
-        let mut score = Score::of_chorus(&over, tune.swing, tune.parts.with(Part::Solo));
-        score = Desk::with_band_of(&tune, score);
-        (score.times, score.intro, score.looped) = (Some(1), 0, 0..bars);
-        Some(ClassPlay { score, tempo: tune.tempo, turns: Vec::new(), ids: Vec::new() })
+        let laid = lesson::turns(&tune.changes(), &[(riff, tune.key)], Follow::InTurn)?;
+        let mut play = ClassPlay { turns: Vec::new(), ..ClassPlay::of(&tune, &laid) };
+        play.score.looped = 0..*laid.bars.last()?;
+        Some(play)
     }
-}
-
-fn named_step(name: &str) -> Option<LessonStep> {
-    named(name, &LessonStep::NAMES)
 }
 
 fn cut(text: &str, most: usize) -> String {

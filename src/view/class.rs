@@ -17,6 +17,12 @@ use crate::view::{cloth, count, message, notebook, track, tune};
 const MARK_NAMES: [&str; MARKS] =
     ["Good rhythm", "Room to breathe", "A sound of its own", "Tells a story", "Let us talk about it"];
 
+/// Of all that the class part shows, what each note that is written may change.
+pub fn following(desk: &Desk) -> ClassView {
+    let work = desk.class().works_on().and_then(|kept| work(desk, kept));
+    ClassView { work, ..ClassView::default() }
+}
+
 /// All that the class part shows.
 pub fn view(desk: &Desk) -> ClassView {
     let class = desk.class();
@@ -28,7 +34,7 @@ pub fn view(desk: &Desk) -> ClassView {
             .opened()
             .filter(|link| !class.works_on().is_some_and(|kept| *kept.link == **link))
             .and_then(|link| opened(desk, link)),
-        work: class.works_on().and_then(|kept| work(desk, kept)),
+        work: following(desk).work,
         lessons: class.kept().iter().filter_map(|kept| row(desk, kept)).collect(),
         board: board(desk),
         made: class.made().to_owned(),
@@ -146,7 +152,7 @@ fn locked(lesson: &Lesson) -> &'static str {
 }
 
 fn tier_title(place: usize) -> &'static str {
-    ["First", "Next", "Further"].get(place).copied().unwrap_or("Further")
+    ["Group 1", "Group 2", "Group 3"].get(place).copied().unwrap_or_default()
 }
 
 fn step_title(step: LessonStep) -> &'static str {
@@ -236,12 +242,10 @@ fn work(desk: &Desk, kept: &Kept) -> Option<WorkView> {
         };
         ChoiceView::of(&place.to_string(), &text, place == tier)
     });
-    let data = LessonStep::NAMES.iter().find(|(each, _)| *each == now).map_or("", |(_, name)| name);
     Some(WorkView {
         title: title_of(lesson),
         steps: lesson.steps.iter().enumerate().map(title).collect(),
         step,
-        name: data.to_owned(),
         say: step_words(now).to_owned(),
         heard: heard(desk, lesson, now),
         limits: match now {
@@ -294,7 +298,6 @@ fn row(desk: &Desk, kept: &Kept) -> Option<LessonRow> {
     } else {
         format!("{}.", count(answers, "answer", "answers"))
     };
-    let named = |step: &LessonStep| LessonStep::NAMES.iter().find(|(each, _)| each == step);
     Some(LessonRow {
         id: write_id(crate::riff::RiffId(kept.id)),
         title: title_of(lesson),
@@ -305,7 +308,7 @@ fn row(desk: &Desk, kept: &Kept) -> Option<LessonRow> {
             title: lesson.title.clone(),
             words: lesson.words.clone(),
             can: lesson.can.clone(),
-            steps: lesson.steps.iter().filter_map(named).map(|(_, name)| (*name).to_owned()).collect(),
+            steps: lesson.steps.iter().map(|step| step.name().to_owned()).collect(),
             locked: lesson.locked,
             tiers: lesson
                 .tiers

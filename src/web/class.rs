@@ -28,8 +28,12 @@ door!(Class, class: fn in_class(app: &mut App, command: JsValue) -> Result<JsVal
 impl App {
     fn do_in_class(&mut self, command: JsValue) -> Result<JsValue, JsError> {
         let command = ClassCommand::deserialize(said::Said(command))?;
+        let follows = command == ClassCommand::Follow;
         let what = if let ClassCommand::Play { what } = &command { Some(what.clone()) } else { None };
         self.desk.do_in_class(command);
+        if follows {
+            return to_js(&view::class::following(&self.desk));
+        }
         let mut view = view::class::view(&self.desk);
         if let Some(play) = what.and_then(|what| self.desk.class_plays(&what)) {
             self.stop_practice();

@@ -7,9 +7,6 @@ import { go } from "./tabs.js";
 /** @typedef {import("../pkg/riffloom.js").ClassView} ClassView */
 /** @typedef {import("../pkg/riffloom.js").ChoiceView} ChoiceView */
 
-/** The part of the page on which a step is done. @type {Record<string, string>} */
-const PLACES = { form: "riff", clap: "riff", hear: "riff", copy: "riff", change: "riff", own: "riff" };
-
 /** @param {import("../session.js").Session} session */
 export function mountLesson(session) {
   const title = element("b", {});
@@ -80,9 +77,12 @@ export function mountLesson(session) {
   /** @param {number} by */
   function step(by) {
     if (!now?.work) return;
-    const view = does({ do: "work", step: now.work.step + by });
-    const place = PLACES[view?.work?.name ?? ""];
-    if (place && document.body.dataset.tab !== place) go(session, place);
+    if (does({ do: "work", step: now.work.step + by })?.work) toRiff();
+  }
+
+  /** Every step is done on Riff. */
+  function toRiff() {
+    if (document.body.dataset.tab !== "riff") go(session, "riff");
   }
 
   /** @param {ClassView} view */
@@ -180,13 +180,17 @@ export function mountLesson(session) {
     );
   }
   dialog.addEventListener("keydown", (event) => event.key !== "Escape" && event.stopPropagation());
-  // What is written changes what is heard beside the model.
-  session.addEventListener("drawn", () => now?.work && does({ do: "look" }));
+  // What is written changes what is heard beside the model, and nothing else of the class.
+  session.addEventListener("drawn", () => {
+    if (!now?.work) return;
+    const view = session.inClass({ do: "follow" });
+    if (view) show({ ...now, work: view.work });
+  });
 
   return {
     show,
     begin() {
-      if (document.body.dataset.tab !== "riff") go(session, "riff");
+      toRiff();
       next.focus({ preventScroll: true });
     },
   };

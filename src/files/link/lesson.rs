@@ -2,6 +2,7 @@
 //!
 //! A page that does not know these formats says that the link was made by a newer one.
 
+use crate::band::settings::name_of;
 use crate::files::link::{
     Error, LinkTune, Reader, finished, read_band, read_key, read_riff, read_tune, write_band, write_key,
     write_number, write_riff, write_text, write_tune,
@@ -44,6 +45,11 @@ impl LessonStep {
         (LessonStep::Own, "own"),
         (LessonStep::Form, "form"),
     ];
+
+    /// Its name in data.
+    pub fn name(self) -> &'static str {
+        name_of(&self, &LessonStep::NAMES).unwrap_or_default()
+    }
 }
 
 /// What is asked of a riff, for one group of learners.

@@ -141,8 +141,6 @@ view_models! {
         pub steps: Vec<ChoiceView>,
         /// The step that is on, from 0.
         pub step: usize,
-        /// The name of that step in data.
-        pub name: String,
         /// What is to be done now.
         pub say: String,
         /// What is heard of the riff on the desk in this step; empty where nothing is to be said.
