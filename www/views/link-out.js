@@ -3,36 +3,52 @@ import { button, element } from "./dom.js";
 import { scanPicture } from "./scan.js";
 
 /**
- * @param {string} link what stands behind the `#`
- * @param {string} name what it is, for a screen reader
+ * The field with an address in it, and the buttons that pass it on. Made before the tap that copies: browsers allow
+ * copying only within the tap.
+ * @param {string} address empty where there is none
+ * @param {object} names
+ * @param {string} names.label of the field, for a screen reader
+ * @param {string} names.title of what is shared
+ * @param {string} names.copied what is said once it is copied
+ * @param {HTMLElement} told where that is said
  */
-export function linkOut(link, name) {
-  const address = `${location.origin}${location.pathname}#${link}`;
+export function waysOut(address, { label, title, copied }, told) {
   const field = element("input", {
     type: "text",
     readonly: true,
     value: address,
     class: "address",
-    "aria-label": `Link: ${name}`,
+    "aria-label": label,
   });
-  const told = element("span", { class: "hint", role: "status" });
+  const say = (/** @type {string} */ text) => (told.textContent = text);
+  const byHand = () => {
+    field.select();
+    say("Copy the marked text.");
+  };
   const copy = button(
     "Copy the link",
     () => {
-      const copied = () => (told.textContent = "Copied.");
-      const byHand = () => {
-        field.select();
-        told.textContent = "Copy the marked text.";
-      };
-      if (navigator.clipboard) navigator.clipboard.writeText(address).then(copied, byHand);
+      if (navigator.clipboard) navigator.clipboard.writeText(address).then(() => say(copied), byHand);
       else byHand();
     },
     { class: "quiet strong" },
   );
-  const row = element("div", { class: "row" }, field, copy);
-  const data = { title: name, url: address };
-  if (navigator.canShare?.(data))
-    row.append(button("Share…", () => void navigator.share(data).catch(() => {}), { class: "quiet" }));
-  row.append(told);
-  return [row, scanPicture(address)];
+  copy.disabled = !address;
+  const data = { title, url: address };
+  const share = button("Share…", () => void navigator.share(data).catch(() => {}), { class: "quiet" });
+  return { field, buttons: navigator.canShare?.(data) ? [copy, share] : [copy] };
+}
+
+/** The address of this page with a link behind it. @param {string} link what stands behind the `#` */
+export const addressOf = (link) => `${location.origin}${location.pathname}#${link}`;
+
+/**
+ * @param {string} link what stands behind the `#`
+ * @param {string} name what it is, for a screen reader
+ */
+export function linkOut(link, name) {
+  const address = addressOf(link);
+  const told = element("span", { class: "hint", role: "status" });
+  const { field, buttons } = waysOut(address, { label: `Link: ${name}`, title: name, copied: "Copied." }, told);
+  return [element("div", { class: "row" }, field, ...buttons, told), scanPicture(address)];
 }

@@ -1,6 +1,7 @@
 // What the panel "Pass it on" shows: a link that holds the riff or the chorus, also as a picture, a field for a link, and
 // files.
 import { button, byId, element } from "./dom.js";
+import { addressOf, waysOut } from "./link-out.js";
 import { mountMusicFile } from "./music-file.js";
 import { scanPicture } from "./scan.js";
 import { openLink } from "./share.js";
@@ -14,16 +15,8 @@ export function mountPass(session) {
   session.addEventListener("pass", fill);
 
   function fill() {
-    // Ready before the tap that copies it: browsers allow copying only within the tap.
     const isChorus = hasChorus(session);
     const link = isChorus ? session.chorusLink() : session.link();
-    const address = `${location.origin}${location.pathname}#${link}`;
-    const field = element("input", {
-      type: "text",
-      readonly: true,
-      value: link ? address : "",
-      "aria-label": isChorus ? "Link to this chorus" : "Link to this riff",
-    });
     const ground =
       "key, form, feel, tempo, who plays and how. Everyone keeps their own sounds and volume. Nothing else is sent.";
     const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its ground: ${ground}`;
@@ -32,32 +25,20 @@ export function mountPass(session) {
       { class: "hint", role: "status" },
       link ? holds : "This chorus is too long for a link: pass on its riffs one by one, or fewer times through.",
     );
-    const copy = button(
-      "Copy the link",
-      () => {
-        const copied = () => (told.textContent = "Copied. Paste it into a message.");
-        const byHand = () => {
-          field.select();
-          told.textContent = "Copy the marked text.";
-        };
-        if (navigator.clipboard) navigator.clipboard.writeText(address).then(copied, byHand);
-        else byHand();
-      },
-      { class: "quiet strong" },
-    );
-    copy.disabled = !link;
-    const row = element("div", { class: "row" }, copy);
-    const data = { title: isChorus ? "A chorus" : "A riff", url: address };
-    if (navigator.canShare?.(data)) {
-      row.append(button("Share…", () => void navigator.share(data).catch(() => {}), { class: "quiet" }));
-    }
+    const address = link ? addressOf(link) : "";
+    const names = {
+      label: isChorus ? "Link to this chorus" : "Link to this riff",
+      title: isChorus ? "A chorus" : "A riff",
+      copied: "Copied. Paste it into a message.",
+    };
+    const { field, buttons } = waysOut(address, names, told);
     const pasted = element("input", { type: "text", id: "pasted", autocomplete: "off" });
     const take = () => openLink(session, pasted.value);
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
     panel.replaceChildren(
       element("h2", {}, "Pass it on"),
       field,
-      row,
+      element("div", { class: "row" }, ...buttons),
       told,
       ...(link ? [scanPicture(address)] : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"),
