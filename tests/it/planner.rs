@@ -270,7 +270,7 @@ fn play(steps: Vec<(f64, Edit)>) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(crate::cases(64))]
 
     /// The main thread stalls for a second in every three.
     #[test]
@@ -465,6 +465,30 @@ fn a_chord_to_come_is_told_of_for_the_last_beat_before_it() {
     for ((time, bar, coming), due) in told.iter().zip(expected) {
         assert!((time - due.0).abs() < 1e-6, "{told:?}");
         assert_eq!((*bar, *coming), (due.1, due.2));
+    }
+}
+
+/// Bar 11 of the jazz form has two chords (common practice), a bar lasts four seconds. A loop of that bar comes in on beat
+/// 2 of a bar with one chord: its second chord still begins on beat 3, half a second after this is asked.
+#[test]
+fn a_bar_that_comes_in_midway_has_its_own_chords() {
+    let score = score(FormKind::TwelveJazz, Metre::FOUR_FOUR, 1.0);
+    let mut planner = Planner::start(AudioTime(0.0), score.clone(), tempo(60.0));
+    planner.advance(AudioTime(0.0));
+    let first = 0.15 + 4.0;
+    planner.replan(AudioTime(first + 0.5), Score { looped: 10..11, ..score }, tempo(60.0));
+    let told: Vec<(f64, usize, usize)> = planner
+        .scenes(AudioTime(first + 0.5))
+        .iter()
+        .filter(|scene| scene.time.0 < first + 4.5)
+        .map(|scene| (scene.time.0 - first, scene.here.bar, scene.here.chord))
+        .collect();
+    let changes: Vec<_> =
+        told.chunk_by(|one, next| (one.1, one.2) == (next.1, next.2)).map(|c| c[0]).collect();
+    let due = [(0.5, 0, 0), (1.0, 10, 0), (2.0, 10, 1), (4.0, 10, 0)];
+    assert_eq!(changes.len(), due.len(), "{told:?}");
+    for (change, due) in changes.iter().zip(due) {
+        assert!((change.0 - due.0).abs() < 1e-6 && (change.1, change.2) == (due.1, due.2), "{changes:?}");
     }
 }
 

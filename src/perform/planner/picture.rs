@@ -78,13 +78,15 @@ impl Planner {
     pub fn scenes(&self, now: AudioTime) -> Vec<Scene> {
         let stretch = self.stretch(now);
         let mut instants: Vec<ScoreTime> = self.take_overs().chain([stretch.here]).collect();
-        let mut bar = self.bar_at(stretch.here);
-        while bar.at < stretch.until {
-            let content = self.score_at(bar.at).content(&bar);
+        let mut at = stretch.here;
+        while at < stretch.until {
+            let bar = self.bar_at(at);
+            let content = self.score_at(at).content(&bar);
             let changes = content.chords.iter().map(|place| bar.at + place.at).chain([bar.end()]);
             // A chord that stays for less than a beat is told of as soon as the one before it sounds.
             instants.extend(changes.flat_map(|change| [change - bar.metre.beat(), change]));
-            bar = self.bar_at(bar.end());
+            // Who takes over within the bar has chords of its own.
+            at = self.played_until(at, bar.end());
         }
         instants.retain(|at| stretch.here <= *at && *at < stretch.until);
         instants.sort();
@@ -105,11 +107,7 @@ impl Planner {
         let mut times = Vec::new();
         let mut from = stretch.here;
         while from < stretch.until {
-            let until = self
-                .take_overs()
-                .filter(|at| from < *at)
-                .min()
-                .map_or(stretch.until, |at| at.min(stretch.until));
+            let until = self.played_until(from, stretch.until);
             self.times_within(&Stretch { here: from, until, ..stretch }, &mut times);
             from = until;
         }
@@ -175,6 +173,11 @@ impl Planner {
     /// The changes of tempo or score.
     fn breaks(&self) -> impl Iterator<Item = ScoreTime> {
         self.tempo.segments().iter().map(|segment| segment.at).chain(self.take_overs())
+    }
+
+    /// Until where the score is played that is played at `at`: until another takes over, or to `end`.
+    fn played_until(&self, at: ScoreTime, end: ScoreTime) -> ScoreTime {
+        self.take_overs().filter(|taken| at < *taken).min().map_or(end, |taken| taken.min(end))
     }
 
     /// Where one score takes over from another.
