@@ -147,7 +147,7 @@ fn parts_follow_the_changes_of_loops_and_of_dotted_beats() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(128))]
+    #![proptest_config(crate::cases(128))]
 
     #[test]
     fn parts_follow_any_chart(chart in charts(), arrangement in arrangements()) {

@@ -727,7 +727,7 @@ fn a_line_that_does_not_fit_into_a_full_chorus_changes_nothing() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(crate::cases(48))]
 
     /// Whatever is done: no panic, what is refused changes nothing, and record and link read back the same.
     #[test]

@@ -116,7 +116,7 @@ fn what_breaks_its_bounds_is_not_written() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(crate::cases(64))]
 
     #[test]
     fn whatever_a_lesson_says_reads_back_the_same(

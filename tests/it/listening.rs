@@ -64,7 +64,7 @@ fn sample() -> impl Strategy<Value = f32> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(12))]
+    #![proptest_config(crate::cases(12))]
 
     #[test]
     fn nothing_breaks_it(

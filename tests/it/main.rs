@@ -62,3 +62,10 @@ mod voices;
 mod way_back;
 mod who_plays;
 mod whole;
+
+/// A random test that is slow: `usual` cases instead of the 256 that one has without a word. `PROPTEST_CASES`, which asks for
+/// more of all of them, asks for as many times more of these.
+fn cases(usual: u32) -> proptest::test_runner::Config {
+    let asked = proptest::test_runner::Config::default();
+    proptest::test_runner::Config { cases: (usual * asked.cases / 256).max(1), ..asked }
+}

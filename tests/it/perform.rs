@@ -75,7 +75,7 @@ fn swing_moves_the_off_beats_and_nothing_else() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(96))]
+    #![proptest_config(crate::cases(96))]
 
     #[test]
     fn windows_lose_nothing_and_double_nothing(
@@ -211,7 +211,7 @@ fn solo_by_hand(score: &Score, riff: &Riff, cycles: usize) -> Vec<(i64, u8)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(96))]
+    #![proptest_config(crate::cases(96))]
 
     /// Any riff over any loop: as the walk along the time line says, and never two notes at once.
     #[test]

@@ -187,7 +187,7 @@ const FLOORS: [(&str, f64, Told, f64, f64); 6] = [
 ];
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(crate::cases(48))]
 
     /// Whatever comes in, in whatever order: no panic, and what comes out is a riff with no more notes than were played.
     #[test]
