@@ -1,7 +1,7 @@
 // Tests the built page in Chromium: all tests, or those of the files that are named. One browser serves all files, each
 // test with a profile of its own. Files run side by side, but those with tests that measure time run afterwards, by
-// themselves. A file that failed beside others runs once more by itself, since a page that shares its processors may
-// only have been waited for too briefly: what failed at first is told, and the second run counts.
+// themselves. A file that failed runs once more by itself, since a page that shares its processors, also with what the
+// machine does besides, may only have been waited for too briefly: what failed at first is told, and the second run counts.
 import { spawn } from "node:child_process";
 import { readdirSync, readFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
@@ -26,30 +26,33 @@ const again = [];
 let failed = 0;
 await Promise.all(
   Array.from({ length: Math.max(2, Math.floor(availableParallelism() / 2)) }, async () => {
-    for (let file = untimed.shift(); file !== undefined; file = untimed.shift()) {
-      const { code, said } = await run(file);
-      if (code === 0) console.log(said);
-      else {
-        again.push(file);
-        // Not as a count: the second run's counts.
-        console.log(said.replaceAll(/^/gm, "  | "));
-      }
-    }
+    for (let file = untimed.shift(); file !== undefined; file = untimed.shift()) await first(file);
   }),
 );
-for (const file of again) {
-  const { code, said } = await run(file);
-  console.log(said);
-  console.log(`ran again by itself: ${basename(file)}, ${code === 0 ? "and passed" : "and failed"}`);
-  failed ||= code;
-}
-for (const file of files.filter(isTimed)) {
-  const { code, said } = await run(file);
-  console.log(said);
-  failed ||= code;
-}
+await alone(again.splice(0));
+for (const file of files.filter(isTimed)) await first(file);
+await alone(again);
 await browser.close();
 process.exitCode = failed;
+
+/** Runs a file for the first time. @param {string} file */
+async function first(file) {
+  const { code, said } = await run(file);
+  if (code === 0) return console.log(said);
+  again.push(file);
+  // Not as a count: the second run's counts.
+  console.log(said.replaceAll(/^/gm, "  | "));
+}
+
+/** Runs once more what failed, a file at a time. @param {string[]} files */
+async function alone(files) {
+  for (const file of files) {
+    const { code, said } = await run(file);
+    console.log(said);
+    console.log(`ran again by itself: ${basename(file)}, ${code === 0 ? "and passed" : "and failed"}`);
+    failed ||= code;
+  }
+}
 
 /**
  * Runs the tests of a file: its exit code (0 where all pass), and what it said.

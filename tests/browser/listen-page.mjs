@@ -5,11 +5,13 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { launch, openSite } from "./chromium.mjs";
-import { Problems, pageReady } from "./lib.mjs";
+import { MachineUnfit, Problems, pageReady } from "./lib.mjs";
 
 /** @typedef {{ at: number, midi: number, length: number }} Tone seconds, and a MIDI note number */
 
 const RATE = 48_000;
+/** Of what is watched: frames in a piece, what is no silence, and how far a sound may come from its place, in seconds. */
+const [PIECE, LOUD, NEAR] = [128, 0.003, 0.005];
 /** Of a tone: how fast it comes and goes, in seconds; how many harmonics it has. */
 const [ATTACK, RELEASE, HARMONICS] = [0.006, 0.02, 10];
 
@@ -103,28 +105,72 @@ export async function withMicrophone(frames, prepare, body) {
 }
 
 /**
- * When the first sound came in through the microphone, in seconds of the page's audio clock: seen by a recorder of the
- * test's own on the same stream, which begins now.
+ * Begins to watch the microphone with a recorder of the test's own on the page's stream: in `heardAt` stands for each piece
+ * of a few milliseconds when in it something sounds, in seconds of the page's audio clock, and NaN where nothing does.
  * @param {import("playwright-core").Page} page
  */
 export async function watchMicrophone(page) {
-  await page.evaluate(async () => {
-    const seen = /** @type {any} */ (globalThis);
-    const audio = /** @type {AudioContext} */ (seen.audio);
-    await audio.audioWorklet.addModule("/__tap__.js");
-    const tap = new AudioWorkletNode(audio, "tap");
-    tap.port.onmessage = ({ data: { frame, channels } }) => {
-      const index = channels?.[0].findIndex((/** @type {number} */ sample) => Math.abs(sample) > 0.003) ?? -1;
-      if (index >= 0) seen.firstHeard ??= (frame + index) / audio.sampleRate;
-    };
-    audio.createMediaStreamSource(seen.heard).connect(tap).connect(audio.destination);
-  });
+  await page.evaluate(
+    async ({ PIECE, LOUD }) => {
+      const seen = /** @type {any} */ (globalThis);
+      const audio = /** @type {AudioContext} */ (seen.audio);
+      /** @type {number[]} */
+      const heardAt = (seen.heardAt = []);
+      await audio.audioWorklet.addModule("/__tap__.js");
+      const tap = new AudioWorkletNode(audio, "tap");
+      tap.port.onmessage = ({ data: { frame, channels } }) => {
+        const samples = /** @type {Float32Array} */ (channels?.[0] ?? new Float32Array());
+        for (let from = 0; from < samples.length; from += PIECE) {
+          const first = samples.subarray(from, from + PIECE).findIndex((sample) => Math.abs(sample) > LOUD);
+          heardAt.push(first < 0 ? NaN : (frame + from + first) / audio.sampleRate);
+        }
+      };
+      audio.createMediaStreamSource(seen.heard).connect(tap).connect(audio.destination);
+    },
+    { PIECE, LOUD },
+  );
 }
 
 /** @param {import("playwright-core").Page} page */
 export async function firstHeard(page) {
-  const found = await page.waitForFunction(() => /** @type {any} */ (globalThis).firstHeard);
+  const found = await page.waitForFunction(() =>
+    /** @type {any} */ (globalThis).heardAt?.find((/** @type {number} */ time) => time >= 0),
+  );
   return /** @type {number} */ (await found.jsonValue());
+}
+
+/** When each sound begins after two pieces of silence: no wave has so long a one. @param {number[]} heardAt as above */
+function onsets(heardAt) {
+  return heardAt.filter(
+    (time, index) => time >= 0 && !(Number(heardAt[index - 1]) >= 0) && !(Number(heardAt[index - 2]) >= 0),
+  );
+}
+
+/**
+ * Looks whether the microphone gave what its file holds: on a machine that is held up Chromium's made-up one leaves out or
+ * repeats pieces, and nobody could hear the right notes in that.
+ * @param {import("playwright-core").Page} page
+ * @param {Float32Array} frames of the file
+ * @throws {MachineUnfit} where it did not
+ */
+export async function assertHeardWhole(page, frames) {
+  const came = onsets(await page.evaluate(() => /** @type {any} */ (globalThis).heardAt ?? []));
+  /** @type {number[]} */
+  const pieces = [];
+  for (let from = 0; from < frames.length; from += PIECE) {
+    const first = frames.subarray(from, from + PIECE).findIndex((sample) => Math.abs(sample) > LOUD);
+    pieces.push(first < 0 ? NaN : (from + first) / RATE);
+  }
+  const due = onsets(pieces);
+  const since = (/** @type {number[]} */ times) => times.map((time) => time - (times[0] ?? 0));
+  const isNear = (/** @type {number} */ time, /** @type {number} */ index) =>
+    Math.abs(time - (since(due)[index] ?? NaN)) < NEAR;
+  if (came.length === due.length && since(came).every(isNear)) return;
+  const list = (/** @type {number[]} */ times) =>
+    since(times)
+      .map((time) => time.toFixed(3))
+      .join(" ");
+  throw new MachineUnfit(`the microphone sounded at ${list(came)} s instead of ${list(due)} s`);
 }
 
 /**
