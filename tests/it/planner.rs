@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use riffloom::band::settings::{Arrangement, BassStyle, Busyness, DrumStyle, StopTime};
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::form::text;
-use riffloom::perform::planner::{Actions, LEAST_AHEAD, Planned, Planner, Scene};
+use riffloom::perform::planner::{Actions, HORIZON, LEAST_AHEAD, Planned, Planner, Scene};
 use riffloom::perform::sounding::{LEAST_PERIOD, Sounding};
 use riffloom::perform::touch::Touch;
 use riffloom::perform::{Part, Parts, Score};
@@ -155,7 +155,9 @@ impl Browser {
         }
         // A note that begins lies where the strip's thread is: swing and delay move it by less than a third of a quarter.
         let times = planner.times_of_riff(AudioTime(now));
-        for (note, _) in self.sounding.notes().filter(|(note, _)| note.when.0 >= now.max(time)) {
+        // The picture is told as far as the horizon.
+        let seen = now.max(time)..now + HORIZON.0 - 1e-3;
+        for (note, _) in self.sounding.notes().filter(|(note, _)| seen.contains(&note.when.0)) {
             let (Some(written), Some(riff)) = (note.written, &planner.score().riff) else { continue };
             let after = note.when.0 + 1e-6;
             let Some(of) = times.iter().rev().find(|of| of.time.0 <= after) else { continue };

@@ -3,6 +3,7 @@
 
 use crate::perform::planner::Planner;
 use crate::perform::{BarOnLine, Score};
+use crate::theory::chord::Chord;
 use crate::units::{AudioTime, ScoreTime, Ticks};
 
 /// A point of the picture: from `time` on the bar runs at `speed`.
@@ -77,16 +78,17 @@ impl Planner {
     /// On which chord of the form the picture stands from `now` to the horizon.
     pub fn scenes(&self, now: AudioTime) -> Vec<Scene> {
         let stretch = self.stretch(now);
-        let mut instants: Vec<ScoreTime> = self.take_overs().chain([stretch.here]).collect();
+        let mut instants = vec![stretch.here];
         let mut at = stretch.here;
         while at < stretch.until {
             let bar = self.bar_at(at);
             let content = self.score_at(at).content(&bar);
             let changes = content.chords.iter().map(|place| bar.at + place.at).chain([bar.end()]);
-            // A chord that stays for less than a beat is told of as soon as the one before it sounds.
-            instants.extend(changes.flat_map(|change| [change - bar.metre.beat(), change]));
             // Who takes over within the bar has chords of its own.
-            at = self.played_until(at, bar.end());
+            let until = self.played_until(at, bar.end());
+            // A chord that stays for less than a beat is told of as soon as the one before it sounds.
+            instants.extend(changes.chain([until]).flat_map(|change| [change - bar.metre.beat(), change]));
+            at = until;
         }
         instants.retain(|at| stretch.here <= *at && *at < stretch.until);
         instants.sort();
@@ -151,23 +153,24 @@ impl Planner {
             let here = on_form(score, &score.bar_at(ScoreTime::ZERO), 0);
             return Scene { time, here, coming: None };
         }
-        let content = score.content(&bar);
-        let chord = content.chords.iter().rposition(|place| bar.at + place.at <= at).unwrap_or_default();
-        let here = on_form(score, &bar, chord);
-        let next_bar = self.bar_at(bar.end());
-        let after: &Score = self.score_at(bar.end());
-        let (comes_at, coming, is_other) = match content.chords.get(chord + 1) {
-            Some(next) => {
-                (bar.at + next.at, on_form(score, &bar, chord + 1), next.chord != content.chords[chord].chord)
-            }
-            None => {
-                let is_over = after.end().is_some_and(|end| bar.end() >= end);
-                let is_other = after.content(&next_bar).chords[0].chord != content.chords[chord].chord;
-                (bar.end(), on_form(after, &next_bar, 0), is_other && !is_over)
-            }
-        };
+        let (here, chord, until) = Planner::chord_at(score, at);
+        // Whoever takes over before the chord is over brings another.
+        let comes_at = self.played_until(at, until);
+        let after = self.score_at(comes_at);
+        let is_over = after.end().is_some_and(|end| comes_at >= end);
+        let (coming, next, _) = Planner::chord_at(after, comes_at);
         let is_near = comes_at - at <= bar.metre.beat();
-        Scene { time, here, coming: Some(coming).filter(|_| is_other && is_near) }
+        Scene { time, here, coming: Some(coming).filter(|_| next != chord && !is_over && is_near) }
+    }
+
+    /// The chord of `score` at `at`: where it stands on the form, which it is, and until when.
+    fn chord_at(score: &Score, at: ScoreTime) -> (OnForm, Chord, ScoreTime) {
+        let bar = score.bar_at(at);
+        let content = score.content(&bar);
+        let chords = &content.chords;
+        let index = chords.iter().rposition(|place| bar.at + place.at <= at).unwrap_or_default();
+        let until = chords.get(index + 1).map_or(bar.end(), |next| bar.at + next.at);
+        (on_form(score, &bar, index), chords[index].chord.clone(), until)
     }
 
     /// The changes of tempo or score.
