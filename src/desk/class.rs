@@ -15,7 +15,7 @@ use crate::form::Changes;
 use crate::notebook::lesson::{self, Follow, Held, Turns};
 use crate::notebook::tune::{Material, Tune};
 use crate::perform::{Part, Score};
-use crate::riff::edit::steers_text;
+use crate::riff::edit::{self, steers_text};
 use crate::riff::{Riff, RiffId, read_id};
 use crate::rooms::{Room, door};
 use crate::theory::key::Key;
@@ -109,7 +109,8 @@ pub enum ClassCommand {
         /// Names.
         on: bool,
     },
-    /// Play: `turns`, `chorus`, `model` with its place from 0, or an answer's id.
+    /// Play: `turns`, `chorus`, `model` with its place from 0 (the riff of an answer that was opened, too), or an
+    /// answer's id.
     Play {
         /// What.
         what: String,
@@ -529,7 +530,7 @@ impl Desk {
     fn take_opened_lesson(&mut self, id: &str) -> Result<Done, Refusal> {
         self.class.wake();
         let Some(Link::Lesson(lesson)) = self.class.opened.as_deref().cloned() else {
-            return Err(Refusal::NoLesson);
+            return self.begin_for_step(id);
         };
         let number = read_id(id).ok_or_else(|| Refusal::unknown(id))?.0;
         let text = link::encode_lesson(&lesson).ok_or(Refusal::NoLesson)?;
@@ -556,6 +557,51 @@ impl Desk {
             }
             done => done,
         })
+    }
+
+    /// The riff that the step of the lesson asks for, where another one of the same model lies on the desk: the model
+    /// itself to hear and copy, a copy of it to change, another one to make one's own. What a learner named otherwise
+    /// stays, and so does every riff while the whole form is played.
+    pub fn asked_by_step(&self) -> Option<(LinkTune, Riff)> {
+        let kept = self.class.works_on()?;
+        let lesson = kept.lesson()?;
+        let (riff, step) = (self.riff(), lesson.steps.get(usize::from(kept.record.step))?);
+        for model in &lesson.models {
+            let names = [model.name.clone(), copy_name(model, CHANGED), copy_name(model, OWN)];
+            let place = match step {
+                LessonStep::Hear | LessonStep::Clap | LessonStep::Copy => 0,
+                LessonStep::Change => 1,
+                LessonStep::Own => 2,
+                LessonStep::Form => return None,
+            };
+            // A riff without a name may be anybody's.
+            let is_of_it = names.contains(&riff.name)
+                && (!riff.name.is_empty() || lesson::differences(model, riff) == 0);
+            if is_of_it {
+                let asked = edit::rename(model, &names[place]);
+                return (asked.name != riff.name).then(|| (lesson.tune.clone(), asked));
+            }
+        }
+        None
+    }
+
+    /// Lays the riff on the desk that the step asks for: the one of this name that is in the notebook, else a new copy.
+    /// The model itself is never written over.
+    fn begin_for_step(&mut self, id: &str) -> Result<Done, Refusal> {
+        let (tune, asked) = self.asked_by_step().ok_or(Refusal::NoLesson)?;
+        let entries = self.document.notebook.entries();
+        // What a learner has made of a copy is taken up again; the model has to be as it was.
+        let is_copy = [CHANGED, OWN].iter().any(|what| asked.name.ends_with(what));
+        let is_it =
+            |riff: &Riff| riff.name == asked.name && (is_copy || lesson::differences(riff, &asked) == 0);
+        if let Some(here) = entries.iter().find(|entry| is_it(&entry.riff)) {
+            self.put_down(here.riff.id);
+            return Ok(Done::Quietly);
+        }
+        let id = self.fresh(id)?;
+        self.put_in(Some(tune.key), asked.with_id(id))?;
+        self.put_down(id);
+        Ok(Done::Quietly)
     }
 
     fn use_notes_of(&mut self, tier: Limits) {
@@ -776,6 +822,7 @@ impl Desk {
         if let Some(place) = what.strip_prefix("model") {
             let lesson = match self.class.opened() {
                 Some(Link::Lesson(lesson)) => lesson,
+                Some(Link::Answer(answer)) => return self.one_plays(&answer.tune, answer.riff.clone()),
                 _ => self.class.works_on()?.lesson()?,
             };
             let riff = lesson.models.get(place.parse::<usize>().ok()?)?.clone();
@@ -829,6 +876,19 @@ impl Desk {
         play.score.looped = 0..*laid.bars.last()?;
         Some(play)
     }
+}
+
+/// What a copy of a model to be changed is called, behind the model's name.
+const CHANGED: &str = "changed";
+/// What a copy of a model to begin from is called, behind the model's name.
+const OWN: &str = "my own";
+
+/// The name of a copy: "Salt wind, changed". It always differs from the model's.
+fn copy_name(model: &Riff, what: &str) -> String {
+    if model.name.is_empty() {
+        return format!("The model, {what}");
+    }
+    format!("{}, {what}", cut(&model.name, edit::LONGEST_NAME - what.len() - 2))
 }
 
 fn cut(text: &str, most: usize) -> String {

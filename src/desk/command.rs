@@ -68,7 +68,8 @@ pub enum Command {
     DeleteRiff { id: String },
     /// Add what a link holds: its riff, and its tune where that is wished.
     OpenLink { text: String, id: String, take_tune: bool },
-    /// Take up the lesson that was opened: its riffs, its tune, and the notes that its first tier asks for.
+    /// Take up the lesson that was opened: its riffs, its tune, and the notes that its first tier asks for. Where none
+    /// was opened, lay the riff on the desk that the step of the lesson asks for.
     TakeLesson { id: String },
     /// Take the demo tune with its riff.
     OpenDemo { id: String },

@@ -7,11 +7,12 @@ use crate::form::Changes;
 use crate::notebook::lesson::{self, Follow, Held, differences, held};
 use crate::notebook::tune::{Material, Tune};
 use crate::riff::{Riff, write_id};
+use crate::view::context::Context;
 use crate::view::model::{
     AnswerView, BoardView, ChoiceView, ClassRiffView, ClassView, LessonChoices, LessonForm, LessonRow,
-    LimitView, OpenedView, TierForm, WorkView,
+    LimitView, MarkView, OpenedView, TierForm, WorkView,
 };
-use crate::view::{cloth, count, message, notebook, track, tune};
+use crate::view::{count, message, notebook, track, tune};
 
 /// The marks that a teacher can give: each says what is heard, none is better than another.
 const MARK_NAMES: [&str; MARKS] =
@@ -90,8 +91,13 @@ fn title_of(lesson: &Lesson) -> String {
         .map_or_else(|| "Lesson".to_owned(), |riff| format!("Lesson: {}", notebook::title(riff)))
 }
 
-fn riff_view(changes: &Changes, riff: &Riff) -> ClassRiffView {
-    ClassRiffView { name: notebook::title(riff), cloth: cloth::of_riff(changes, riff, 0) }
+fn riff_view(desk: &Desk, changes: &Changes, riff: &Riff) -> ClassRiffView {
+    ClassRiffView { name: notebook::title(riff), notes: notes(desk, changes, riff), beats: riff.beats() }
+}
+
+/// The notes over the form's first bar, drawn as in the notebook.
+fn notes(desk: &Desk, changes: &Changes, riff: &Riff) -> Vec<MarkView> {
+    notebook::marks(&Context { desk, changes, reading: desk.tune().instrument.reading(changes.key()) }, riff)
 }
 
 fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
@@ -119,7 +125,7 @@ fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
                 lines,
                 words: lesson.words.clone(),
                 can: lesson.can.clone(),
-                riffs: lesson.models.iter().map(|riff| riff_view(&changes, riff)).collect(),
+                riffs: lesson.models.iter().map(|riff| riff_view(desk, &changes, riff)).collect(),
                 link: link::encode_lesson(lesson).unwrap_or_default(),
             })
         }
@@ -134,7 +140,7 @@ fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
                 title: format!("An answer from {}", answer.who),
                 ground: ground(&tune),
                 lines: vec![to],
-                riffs: vec![riff_view(&tune.changes(), &answer.riff)],
+                riffs: vec![riff_view(desk, &tune.changes(), &answer.riff)],
                 link: link::encode_answer(answer).unwrap_or_default(),
                 ..OpenedView::default()
             })
@@ -166,19 +172,27 @@ fn step_title(step: LessonStep) -> &'static str {
     }
 }
 
-fn step_words(step: LessonStep) -> &'static str {
+/// What a step asks in a sentence, and more about it.
+fn step_words(step: LessonStep) -> (&'static str, &'static str) {
     match step {
         LessonStep::Hear => {
-            "Press “Hear the model”. Listen twice: first for the rhythm, then for the last note."
+            ("Press “Hear the model”.", "Listen twice: first for the rhythm, then for the last note.")
         }
-        LessonStep::Clap => "Clap the rhythm along with the model. Then clap it without.",
-        LessonStep::Copy => {
-            "Play the model’s notes. If it is easier, write them into a new riff, one by one."
-        }
-        LessonStep::Change => "Change one thing in the model: one note, or one length. Listen what it does.",
-        LessonStep::Own => "Make a riff of your own. Keep something of the model, if you like.",
+        LessonStep::Clap => ("Clap the rhythm along with the model.", "Then clap it without."),
+        LessonStep::Copy => (
+            "Play the model’s notes.",
+            "Play them on the keys, or on your own instrument. Or press “New riff” and write them one by one.",
+        ),
+        LessonStep::Change => (
+            "Change one note, or one length.",
+            "This is a copy, so the model stays as it is. Hear what your change does.",
+        ),
+        LessonStep::Own => (
+            "Make a riff of your own.",
+            "Begin from this copy of the model, or press “New riff” for an empty one.",
+        ),
         LessonStep::Form => {
-            "Play your riff with the band, all the way through the form. Does it fit every chord?"
+            ("Play your riff with the band, through the whole form.", "Does it fit every chord?")
         }
     }
 }
@@ -242,20 +256,28 @@ fn work(desk: &Desk, kept: &Kept) -> Option<WorkView> {
         };
         ChoiceView::of(&place.to_string(), &text, place == tier)
     });
+    let (say, hint) = step_words(now);
+    let (good, heard) = heard(desk, lesson, now);
+    let is_asked = matches!(now, LessonStep::Own | LessonStep::Form);
+    // What nobody has touched keeps to everything: that is no tick.
+    let is_touched = nearest(desk, lesson) > 0;
+    let limits = desk.held_against(lesson, tier as u8);
     Some(WorkView {
         title: title_of(lesson),
         steps: lesson.steps.iter().enumerate().map(title).collect(),
         step,
-        say: step_words(now).to_owned(),
-        heard: heard(desk, lesson, now),
-        limits: match now {
-            LessonStep::Own | LessonStep::Form => {
-                desk.held_against(lesson, tier as u8).iter().map(|held| limit(desk.tune(), held)).collect()
-            }
-            _ => Vec::new(),
+        say: say.to_owned(),
+        hint: hint.to_owned(),
+        heard,
+        good,
+        begins: desk.asked_by_step().is_some(),
+        limits: if is_asked && is_touched {
+            limits.iter().map(|held| limit(desk.tune(), held)).collect()
+        } else {
+            Vec::new()
         },
         locked: locked(lesson).to_owned(),
-        tiers: tiers.filter(|_| lesson.tiers.len() > 1).collect(),
+        tiers: tiers.filter(|_| is_asked && lesson.tiers.len() > 1).collect(),
         words: lesson.words.clone(),
         can: lesson.can.clone(),
         who: kept.record.who.clone(),
@@ -263,27 +285,41 @@ fn work(desk: &Desk, kept: &Kept) -> Option<WorkView> {
     })
 }
 
-/// What is heard of the riff on the desk beside the nearest model.
-fn heard(desk: &Desk, lesson: &Lesson, step: LessonStep) -> String {
+/// In how many things the riff on the desk differs from the model that is nearest to it.
+fn nearest(desk: &Desk, lesson: &Lesson) -> usize {
+    lesson.models.iter().map(|model| differences(model, desk.riff())).min().unwrap_or_default()
+}
+
+/// What is heard of the riff on the desk beside the nearest model, and whether it is as the step asks. What is still
+/// the model, untouched, is never praised.
+fn heard(desk: &Desk, lesson: &Lesson, step: LessonStep) -> (bool, String) {
     let riff = desk.riff();
     if riff.notes().is_empty() {
-        return match step {
-            LessonStep::Hear | LessonStep::Clap => String::new(),
-            _ => "Your riff is still empty.".to_owned(),
+        let said = match step {
+            LessonStep::Hear | LessonStep::Clap => "",
+            _ => "Your riff is still empty.",
         };
+        return (false, said.to_owned());
     }
-    let nearest = lesson.models.iter().map(|model| differences(model, riff)).min().unwrap_or_default();
-    match (step, nearest) {
+    let is_model = lesson.models.iter().any(|model| model.name == riff.name);
+    let plain = |text: &str| (false, text.to_owned());
+    match (step, nearest(desk, lesson)) {
+        (LessonStep::Copy, 0) if is_model => plain(""),
         (LessonStep::Copy, 0) => {
-            "Your riff is the model, note for note. Play it until it comes by itself.".to_owned()
+            (true, "Your riff is the model, note for note. Play it until it comes by itself.".to_owned())
         }
-        (LessonStep::Copy, 1) => "One note differs from the model.".to_owned(),
-        (LessonStep::Copy, more) => format!("{more} notes differ from the model."),
-        (LessonStep::Change, 0) => "This is still the model: change one note.".to_owned(),
-        (LessonStep::Change, 1) => "One thing is changed. That is it.".to_owned(),
-        (LessonStep::Change, more) => format!("{more} things are changed: one is enough."),
-        (LessonStep::Own, 0) => "This is the model as it was: make it yours.".to_owned(),
-        _ => String::new(),
+        (LessonStep::Copy, 1) => plain("One note differs from the model."),
+        (LessonStep::Copy, more) => plain(&format!("{more} notes differ from the model.")),
+        (LessonStep::Change, 0) => plain("Still the model: change one note."),
+        (LessonStep::Change, 1) => (true, "One thing is changed. That is it.".to_owned()),
+        (LessonStep::Change, more) => plain(&format!("{more} things are changed: one is enough.")),
+        (LessonStep::Own, 0) => {
+            let tier = desk.class().works_on().map_or(0, |kept| usize::from(kept.record.tier));
+            let asked = lesson.tiers.get(tier).or(lesson.tiers.first()).map(asked).unwrap_or_default();
+            let asked = if asked.is_empty() { String::new() } else { format!(" {}.", asked.join(", ")) };
+            plain(&format!("Still the model: make it yours.{asked}"))
+        }
+        _ => plain(""),
     }
 }
 
@@ -409,7 +445,8 @@ fn answer(desk: &Desk, kept: &Kept, place: usize, names: bool) -> Option<AnswerV
         } else {
             format!("{}: {summary}", answer.riff.name)
         },
-        cloth: cloth::of_riff(&changes, &answer.riff, 0),
+        notes: notes(desk, &changes, &answer.riff),
+        beats: answer.riff.beats(),
         limits,
         can: ticked,
         marks: MARK_NAMES.iter().enumerate().map(mark).collect(),

@@ -39,8 +39,14 @@ async function answer(site, link, who) {
   const dialog = page.getByRole("dialog", { name: "Class" });
   await dialog.getByRole("heading", { name: "Leave room" }).waitFor();
   assert.match((await page.locator("[data-go=riff]").getAttribute("aria-current")) ?? "", /page/);
-  await button(page, "Begin this lesson").click();
-  const lesson = page.getByRole("region", { name: "Lesson" });
+  // Closed, it waits in sight; Enter begins it.
+  await page.keyboard.press("Escape");
+  const waits = page.getByRole("region", { name: "Lesson that waits" });
+  await waits.getByText("A lesson waits: “Leave room”").waitFor();
+  await waits.getByRole("button", { name: "Look at it" }).click();
+  await button(page, "Begin this lesson").and(page.locator(":focus")).waitFor();
+  await page.keyboard.press("Enter");
+  const lesson = page.getByRole("region", { name: "Lesson", exact: true });
   await lesson.getByText("Press “Hear the model”.").waitFor();
   if (who === SEATS[0]) assert.deepEqual(await accessibilityFindings(page, { part: ".lesson" }), []);
   await saved(page);
@@ -48,7 +54,19 @@ async function answer(site, link, who) {
   await page.reload();
   await pageReady(page);
   await lesson.getByText("Press “Hear the model”.").waitFor();
-  for (let step = 0; step < 5; step++) await lesson.getByRole("button", { name: "Next step" }).click();
+  // No step praises what nobody has touched, and each change is made on a copy.
+  const next = lesson.getByRole("button", { name: "Next step" });
+  for (let step = 0; step < 3; step++) await next.click();
+  await lesson.getByText("Still the model: change one note.").waitFor();
+  await page.locator("#strip .token").first().click();
+  await page.keyboard.press("Delete");
+  await lesson.getByText("One thing is changed. That is it.").waitFor();
+  await next.click();
+  await lesson.getByText("Still the model: make it yours.").waitFor();
+  assert.equal(await lesson.locator(".good, .kept-to").count(), 0, "what is untouched is no tick");
+  await page.locator("#strip .token").first().click();
+  await page.keyboard.press("Delete");
+  await next.click();
   await lesson.getByText("8 of 8 beats").waitFor();
   await lesson.getByRole("button", { name: "Hand in…" }).click();
   const hand = page.getByRole("dialog", { name: "Hand in" });
@@ -103,6 +121,7 @@ browserTest(
     assert.match(lines[2] ?? "", /^2,"Otter, “two”",Leave room,.*leave two beats free,Room to breathe,/);
 
     await button(page, "Hide names").click();
+    await button(page, "Save as a table, without names and links").waitFor();
     assert.deepEqual(await cards.locator(".open b").allTextContents(), ["Riff 1", "Riff 2", "Riff 3"]);
     await cards.first().getByRole("button", { name: "Delete" }).click();
     assert.equal(await cards.count(), 2);

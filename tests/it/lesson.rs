@@ -243,7 +243,10 @@ fn from_a_lesson_to_the_board() {
         ["Hear it", "Make your own", "Put it into the form"]
     );
     learner.do_in_class(ClassCommand::Work { step: 1 });
-    assert_eq!(view(&learner).work.unwrap().limits[0].text, "4 beats asked: 8");
+    // What nobody has touched is no tick.
+    let work = view(&learner).work.unwrap();
+    assert!(work.limits.is_empty() && !work.good, "{work:?}");
+    assert_eq!(work.heard, "Still the model: make it yours. At most 4 beats.");
     let hand_in = |who: &str| ClassCommand::HandIn { who: who.to_owned(), can: 1 };
     learner.do_in_class(hand_in("Seat 7"));
     assert_eq!(view(&learner).made, "", "it is locked");
@@ -298,6 +301,70 @@ fn bad_links_are_told_kindly_and_nothing_else_stops() {
     assert_eq!(view(&desk).unread, cut, "what is to be mended stays");
     desk.do_in_class(ClassCommand::Paste { text: "hello".to_owned(), id: id(6) });
     assert_eq!(view(&desk).told, "There is no link in this.");
+}
+
+/// The riffs in the notebook by name, with how many notes each has that its model has not, and the one on the desk.
+fn by_name(desk: &Desk) -> (Vec<(String, usize)>, String) {
+    let riffs = desk.document().notebook.entries().iter().map(|entry| &entry.riff);
+    let mut named: Vec<(String, usize)> = riffs
+        .filter(|riff| riff.name.starts_with("Salt wind"))
+        .map(|riff| (riff.name.clone(), lesson::differences(riff, &salt_wind())))
+        .collect();
+    named.sort();
+    (named, desk.riff().name.clone())
+}
+
+/// Our own rule: the model in a learner's notebook is the same before and after the lesson.
+#[test]
+fn a_step_begins_on_a_copy_and_the_model_stays() {
+    let mut desk = Desk::new(RiffId(2));
+    let text = link::encode_lesson(&lesson()).unwrap();
+    desk.apply(Command::OpenLink { text, id: id(3), take_tune: true }).unwrap();
+    desk.apply(Command::TakeLesson { id: id(3) }).unwrap();
+    let mut fresh = 10;
+    let mut go = |desk: &mut Desk, step: usize| {
+        desk.do_in_class(ClassCommand::Work { step });
+        if view(desk).work.unwrap().begins {
+            fresh += 1;
+            desk.apply(Command::TakeLesson { id: id(fresh) }).unwrap();
+        }
+        view(desk).work.unwrap()
+    };
+    let copy = go(&mut desk, 2);
+    assert!(!copy.good && copy.heard.is_empty(), "no praise before anything is done: {}", copy.heard);
+    let change = go(&mut desk, 3);
+    assert!(!change.good, "{}", change.heard);
+    assert_eq!(by_name(&desk).1, "Salt wind, changed");
+    desk.apply(Command::SelectNote { index: Some(0) }).unwrap();
+    desk.apply(Command::DeleteNote).unwrap();
+    let change = view(&desk).work.unwrap();
+    assert!(change.good, "{}", change.heard);
+    let own = go(&mut desk, 4);
+    assert!(own.limits.is_empty() && own.heard.starts_with("Still the model"), "{}", own.heard);
+    let names = |changed| {
+        vec![
+            ("Salt wind".to_owned(), 0),
+            ("Salt wind, changed".to_owned(), changed),
+            ("Salt wind, my own".to_owned(), 0),
+        ]
+    };
+    assert_eq!(by_name(&desk), (names(1), "Salt wind, my own".to_owned()));
+    // Back and forth: each step has its riff, and none comes twice.
+    for (step, name) in
+        [(0, "Salt wind"), (3, "Salt wind, changed"), (5, "Salt wind, changed"), (4, "Salt wind, my own")]
+    {
+        go(&mut desk, step);
+        assert_eq!(by_name(&desk), (names(1), name.to_owned()), "step {step}");
+    }
+    // A riff of one's own stays on the desk.
+    desk.apply(Command::NewRiff { id: id(90) }).unwrap();
+    for step in 0..6 {
+        assert!(!go(&mut desk, step).begins);
+        assert_eq!(desk.riff().id, RiffId(90));
+    }
+    // Without a lesson there is nothing to begin.
+    desk.do_in_class(ClassCommand::Leave);
+    assert!(desk.apply(Command::TakeLesson { id: id(91) }).is_err());
 }
 
 /// RFC 4180, section 2, rules 1, 5, 6 and 7, with the examples that stand there.

@@ -1,6 +1,6 @@
 // The class: lessons that go out as links, and a board of the answers that come back. All of it stays on this device.
 import { freshId } from "../ids.js";
-import { cloth } from "./cloth.js";
+import { riffCloth } from "./cloth.js";
 import { button, element, sync } from "./dom.js";
 import { saveAs } from "./files.js";
 import { mountLesson } from "./lesson.js";
@@ -18,7 +18,12 @@ export function mountClass(session) {
   const said = element("p", { role: "status" });
   const opened = element("section", { class: "opened card", hidden: true });
   const rows = element("ul", { class: "lessons" });
-  const form = lessonForm((command) => show(session.inClass(command)));
+  const form = lessonForm((command) => {
+    const view = session.inClass(command);
+    show(view);
+    if (view?.made) made.querySelector("button")?.focus();
+    return view;
+  });
   const made = element("section", { class: "made", "aria-label": "The link", hidden: true });
   const pasted = element("textarea", { id: "class-pasted", rows: 2, autocomplete: "off", spellcheck: "false" });
   const picker = element("input", {
@@ -93,7 +98,7 @@ export function mountClass(session) {
     said.textContent = view.told;
     undo.hidden = !view.canUndo;
     told.hidden = !view.told && undo.hidden;
-    lesson.show(view);
+    lesson.show(dialog.open ? { ...view, opened: undefined } : view);
     if (!dialog.open) return;
     opened.hidden = !view.opened;
     opened.replaceChildren(...(view.opened ? preview(view.opened) : []));
@@ -108,6 +113,7 @@ export function mountClass(session) {
     keep.hidden = none || !view.board.chorus;
     all.hidden = !view.lessons.some(({ chosen }) => chosen);
     names.textContent = view.board.names ? "Hide names" : "Show names";
+    table.textContent = view.board.names ? "Save as a table" : "Save as a table, without names and links";
     sync(wall, view.board.answers, card);
     tellPlaying();
   }
@@ -144,17 +150,13 @@ export function mountClass(session) {
           element(
             "figure",
             {},
-            cloth(riff.cloth),
+            riffCloth(riff.notes, riff.beats),
             element(
               "figcaption",
               {},
               riff.name,
-              ...(isLesson
-                ? [
-                    " ",
-                    button("Hear", () => play(`model${index}`), { class: "link", "aria-label": `Hear ${riff.name}` }),
-                  ]
-                : []),
+              " ",
+              button("Hear", () => play(`model${index}`), { class: "link", "aria-label": `Hear ${riff.name}` }),
             ),
           ),
         ),
@@ -170,14 +172,7 @@ export function mountClass(session) {
         "div",
         { class: "row" },
         take,
-        button(
-          "Not now",
-          () => {
-            does({ do: "close" });
-            if (isLesson) dialog.close();
-          },
-          { class: "quiet" },
-        ),
+        button("Not now", () => (isLesson ? dialog.close() : does({ do: "close" })), { class: "quiet" }),
       ),
     ];
   }
@@ -216,15 +211,16 @@ export function mountClass(session) {
   }
 
   /** @param {AnswerView} answer */
-  function card({ id, name, about: said, cloth: woven, limits, can, marks }) {
+  function card({ id, name, about: said, notes, beats, limits, can, marks }) {
     return element(
       "li",
       { class: "answer card", "data-answer": id },
       element(
         "button",
-        { type: "button", class: "open", "aria-label": `${name}: ${said}, hear it`, onclick: () => play(id) },
+        { type: "button", class: "open", onclick: () => play(id) },
+        element("span", { class: "unseen" }, "Hear "),
         element("b", {}, name),
-        cloth(woven),
+        riffCloth(notes, beats),
         element("small", {}, said),
       ),
       element(
@@ -301,12 +297,12 @@ export function mountClass(session) {
   function printBoard() {
     if (!now) return;
     const { title, answers } = now.board;
-    const one = (/** @type {AnswerView} */ { name, about: said, cloth: woven, limits, marks }) =>
+    const one = (/** @type {AnswerView} */ { name, about: said, notes, beats, limits, marks }) =>
       element(
         "li",
         {},
         element("b", {}, name),
-        cloth(woven),
+        riffCloth(notes, beats),
         element("p", {}, said),
         element("p", {}, limits.map(({ text }) => text).join(" · ")),
         element(
@@ -333,7 +329,9 @@ export function mountClass(session) {
 
   dialog.addEventListener("close", () => {
     if (session.playing) session.stop();
-    if (now?.opened) does({ do: "close" });
+    // A lesson waits until it is begun or put away.
+    if (now?.opened && !now.opened.lesson) does({ do: "close" });
+    else show(now);
   });
   dialog.addEventListener("dragover", (event) => event.preventDefault());
   dialog.addEventListener("drop", (event) => {

@@ -7,7 +7,7 @@ import { button, element } from "./dom.js";
 /** @typedef {import("../pkg/riffloom.js").ChoiceView} ChoiceView */
 /** @typedef {Parameters<import("../session.js").Session["inClass"]>[0]} ClassCommand */
 
-/** @param {(command: ClassCommand) => void} does */
+/** @param {(command: ClassCommand) => ClassView | undefined} does */
 export function lessonForm(does) {
   const title = element("input", { type: "text", id: "lesson-title", autocomplete: "off" });
   const words = element("textarea", { id: "lesson-words", rows: 2 });
@@ -124,7 +124,7 @@ export function lessonForm(does) {
       notes: said(row, "notes"),
     }));
     anew.hidden = false;
-    does({
+    const view = does({
       do: "make",
       id,
       title: title.value,
@@ -135,6 +135,8 @@ export function lessonForm(does) {
       tiers: asked,
       riffs: checked(riffs),
     });
+    // The link stands below, in sight.
+    if (view?.made) whole.open = false;
   }
 
   /** @param {LessonForm} form @param {boolean} isNew */

@@ -1,7 +1,9 @@
-// The lesson on which a learner works: a line of steps above the desk, what is asked, and the way to hand in.
-import { button, element, sync } from "./dom.js";
+// The lesson on which a learner works: a slim line above the desk with one step, one sentence and the way on; the rest
+// behind "More" where the window is small. And a lesson that waits to be begun.
+import { button, element, sync, write } from "./dom.js";
 import { linkOut } from "./link-out.js";
 import { saveAs } from "./files.js";
+import { freshId } from "../ids.js";
 import { go } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").ClassView} ClassView */
@@ -11,8 +13,9 @@ import { go } from "./tabs.js";
 export function mountLesson(session) {
   const title = element("b", {});
   const steps = element("ol", { class: "steps", "aria-label": "Steps of the lesson" });
-  const say = element("p", { class: "say" });
-  const heard = element("p", { class: "heard", role: "status" });
+  const where = element("b", { class: "where" });
+  const say = element("p", { class: "say", role: "status" });
+  const hint = element("p", { class: "hint" });
   const limits = element("ul", { class: "held", "aria-label": "What is asked" });
   const models = element("span", { class: "models" });
   const tiers = element("select", {
@@ -28,13 +31,26 @@ export function mountLesson(session) {
     element("summary", {}, "Your teacher’s words"),
     element("p", { class: "own-words" }),
   );
+  const more = button("More", () => unfold(more.getAttribute("aria-expanded") !== "true"), {
+    class: "link fold",
+    "aria-expanded": "false",
+    "aria-controls": "lesson-more",
+  });
   const bar = element(
     "section",
     { class: "lesson", "aria-label": "Lesson", hidden: true },
-    element("div", { class: "way" }, title, steps, leave),
-    element("div", { class: "way" }, say, heard, limits, tiers, models, own, next, hand),
+    element("div", { class: "way now" }, where, say, models, next, hand, more),
+    element("div", { class: "way more", id: "lesson-more" }, title, steps, hint, limits, tiers, own, leave),
   );
-  document.getElementById("desk")?.before(bar);
+  const waits = element("p", { class: "lesson-waits" });
+  const waiting = element(
+    "section",
+    { class: "lesson waiting", "aria-label": "Lesson that waits", hidden: true },
+    waits,
+    button("Look at it", () => session.dispatchEvent(new CustomEvent("class", { detail: true })), { class: "quiet" }),
+    button("×", () => does({ do: "close" }), { class: "quiet", "aria-label": "Put it away", title: "Put it away" }),
+  );
+  document.getElementById("desk")?.before(waiting, bar);
   const who = element("input", { type: "text", id: "lesson-who", autocomplete: "off" });
   const can = element("fieldset", { class: "can" }, element("legend", {}, "I can …"));
   const told = element("p", { class: "told", role: "status" });
@@ -76,8 +92,25 @@ export function mountLesson(session) {
 
   /** @param {number} by */
   function step(by) {
-    if (!now?.work) return;
-    if (does({ do: "work", step: now.work.step + by })?.work) toRiff();
+    if (now?.work) work(now.work.step + by);
+  }
+
+  /** @param {number} step */
+  function work(step) {
+    const view = does({ do: "work", step });
+    if (!view?.work) return;
+    if (view.work.begins) {
+      session.do({ do: "take-lesson", id: freshId() });
+      does({ do: "look" });
+    }
+    toRiff();
+  }
+
+  /** @param {boolean} open */
+  function unfold(open) {
+    more.setAttribute("aria-expanded", String(open));
+    more.textContent = open ? "Less" : "More";
+    bar.classList.toggle("open", open);
   }
 
   /** Every step is done on Riff. */
@@ -88,8 +121,11 @@ export function mountLesson(session) {
   /** @param {ClassView} view */
   function show(view) {
     now = view;
-    const { work } = view;
+    const { work, opened } = view;
     bar.hidden = !work;
+    waiting.hidden = !opened?.lesson;
+    waits.textContent = `A lesson waits: “${opened?.title}”`;
+    document.body.classList.toggle("has-lesson", Boolean(work || opened?.lesson));
     document.body.classList.toggle("in-lesson", Boolean(work));
     if (!work) return;
     title.textContent = work.title;
@@ -97,15 +133,23 @@ export function mountLesson(session) {
       element(
         "li",
         {},
-        button(text, () => does({ do: "work", step: Number(value) }), chosen ? { "aria-current": "step" } : {}),
+        button(text, () => work(Number(value)), chosen ? { "aria-current": "step" } : {}),
       ),
     );
-    say.textContent = work.say;
-    heard.textContent = work.heard;
+    where.replaceChildren(
+      `${work.step + 1}/${work.steps.length}`,
+      element("span", {}, ` ${work.steps[work.step]?.text ?? ""}`),
+    );
+    // One sentence: what is heard goes before what is asked, and that before what to do.
+    const beside = work.limits.find(({ kept }) => !kept);
+    const isKept = work.limits.length > 0 && !beside;
+    write(say, work.heard || beside?.text || (isKept ? "Your riff has all that is asked." : work.say));
+    say.classList.toggle("good", work.good || isKept);
+    hint.textContent = work.hint;
     sync(limits, work.limits, ({ text, kept }) => element("li", { class: kept ? "kept-to" : "beside" }, text));
     limits.hidden = work.limits.length === 0;
     limits.title = work.locked;
-    tiers.hidden = work.tiers.length === 0 || work.limits.length === 0;
+    tiers.hidden = work.tiers.length === 0;
     sync(tiers, work.tiers, ({ value, text, chosen }) => element("option", { value, selected: chosen }, text));
     own.hidden = !work.words;
     /** @type {Element} */ (own.lastElementChild).textContent = work.words;
@@ -118,16 +162,19 @@ export function mountLesson(session) {
   /** @param {string[]} names */
   function hearers(names) {
     models.replaceChildren(
-      ...names.map((name, index) =>
-        button(
-          names.length > 1 ? `Hear “${name}”` : "Hear the model",
+      ...names.map((name, index) => {
+        const made = button(
+          "Hear",
           () => {
             if (session.playing) return session.stop();
             session.inClass({ do: "play", what: `model${index}` });
           },
           { class: "quiet" },
-        ),
-      ),
+        );
+        // On the narrowest phones one word has room.
+        made.append(element("span", { class: "long" }, names.length > 1 ? ` “${name}”` : " the model"));
+        return made;
+      }),
     );
   }
 

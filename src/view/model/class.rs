@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::view::model::{ChoiceView, ClothView};
+use crate::view::model::{ChoiceView, MarkView};
 
 view_models! {
     /// All that the class part shows.
@@ -87,8 +87,10 @@ view_models! {
     pub struct ClassRiffView {
         /// Its name.
         pub name: String,
-        /// Its cloth.
-        pub cloth: ClothView,
+        /// Its notes, for its cloth.
+        pub notes: Vec<MarkView>,
+        /// How many beats it has.
+        pub beats: usize,
     }
 
     /// A lesson that is kept.
@@ -141,10 +143,16 @@ view_models! {
         pub steps: Vec<ChoiceView>,
         /// The step that is on, from 0.
         pub step: usize,
-        /// What is to be done now.
+        /// What is to be done now, in a sentence.
         pub say: String,
+        /// More about it.
+        pub hint: String,
         /// What is heard of the riff on the desk in this step; empty where nothing is to be said.
         pub heard: String,
+        /// Whether that is as the step asks.
+        pub good: bool,
+        /// Whether the step asks for another riff on the desk: a copy of the model, or the model again.
+        pub begins: bool,
         /// What is asked, and whether the riff on the desk is so.
         pub limits: Vec<LimitView>,
         /// That the lesson is locked, or free.
@@ -195,8 +203,10 @@ view_models! {
         pub name: String,
         /// Its riff: "Porch light, 8 beats, 5 notes".
         pub about: String,
-        /// Its cloth.
-        pub cloth: ClothView,
+        /// Its notes, for its cloth.
+        pub notes: Vec<MarkView>,
+        /// How many beats it has.
+        pub beats: usize,
         /// What was asked, held against it.
         pub limits: Vec<LimitView>,
         /// What the learner ticked.
