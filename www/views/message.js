@@ -7,6 +7,8 @@ const STAY = 8000;
 const STAY_OFFERED = 12_000;
 /** From so many letters on it needs more room than the head of the page has. */
 const LONG = 60;
+/** The widest window of a phone, as in message.css. */
+const PHONE = 700;
 /** @type {Record<import("../session.js").Saved, string>} */
 const KEPT = {
   saving: "Saving…",
@@ -22,16 +24,16 @@ export function mountMessage(session) {
   const [root, kept] = [byId("message"), byId("kept")];
   /** @type {ReturnType<typeof setTimeout>} */
   let timer;
-  /** Whether what is shown offers to do something about what was done. */
-  let offers = false;
-  /** Whether what is shown says why something was not done. */
-  let refuses = false;
-  /** Whether what is shown belongs to the part of the page on which it was said. */
-  let stays = false;
+  /**
+   * What is shown is about the last step, and goes with the next one and with the part of the page; or it offers
+   * something about that step; or it is about how things stand, whatever is done.
+   * @type {"step" | "offer" | "state"}
+   */
+  let kind = "state";
   /** Whether it was said just now: what takes a person elsewhere says so before it goes there. */
   let justSaid = false;
   session.addEventListener("gone", () => {
-    if (!stays && !justSaid) root.hidden = true;
+    if (kind !== "state" && !justSaid) root.hidden = true;
   });
   const tell = () => {
     kept.textContent = KEPT[session.saved];
@@ -42,23 +44,30 @@ export function mountMessage(session) {
   };
   tell();
   session.addEventListener("saved", tell);
-  // The next note does not take it away, nor another part of the page: it is no answer to what was done.
-  session.addEventListener("trouble", (event) => {
-    say(/** @type {CustomEvent} */ (event).detail);
-    refuses = false;
-    stays = true;
-  });
+  const tellState = (/** @type {string} */ text) => {
+    say(text);
+    kind = "state";
+  };
+  session.addEventListener("trouble", (event) => tellState(/** @type {CustomEvent} */ (event).detail));
   session.addEventListener("sound", (event) => {
     if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing)
-      say("The sound is asleep. Tap anywhere to wake it.");
+      tellState("The sound is asleep. Tap anywhere to wake it.");
   });
+  // On a phone it lies over the head of the page: whoever goes on has read it.
+  addEventListener(
+    "pointerdown",
+    ({ target }) => {
+      if (kind === "step" && innerWidth <= PHONE && !root.contains(/** @type {Node} */ (target))) root.hidden = true;
+    },
+    true,
+  );
 
   // It is said beside what it is about.
   session.addEventListener("beside", () => (root.hidden = true));
 
   const reload = () => button("Reload", () => location.reload(), { class: "quiet" });
   session.addEventListener("missing", () =>
-    say("This part of the page did not come. Look at your connection, then try again."),
+    tellState("This part of the page did not come. Look at your connection, then try again."),
   );
   session.addEventListener("elsewhere", () => {
     clearTimeout(timer);
@@ -79,9 +88,7 @@ export function mountMessage(session) {
   function say(text, offer) {
     const act = () => offer && session.do(/** @type {any} */ ({ do: offer.does }));
     show(element("p", {}, text), ...(offer ? [button(offer.text, act, { class: "quiet" })] : []));
-    offers = offer !== undefined;
-    refuses = !offer;
-    stays = false;
+    kind = offer ? "offer" : "step";
     justSaid = true;
     setTimeout(() => (justSaid = false));
     clearTimeout(timer);
@@ -89,8 +96,7 @@ export function mountMessage(session) {
   }
   /** @param {...HTMLElement} parts */
   function show(...parts) {
-    offers = refuses = false;
-    stays = true;
+    kind = "state";
     root.classList.toggle("many", parts.length > 2);
     root.classList.toggle("long", (parts[0]?.textContent ?? "").length > LONG || parts.length > 2);
     root.replaceChildren(
@@ -103,7 +109,7 @@ export function mountMessage(session) {
     say,
     /** Takes away what is said about the step before: another one was done now. */
     withdraw() {
-      if (offers || refuses) root.hidden = true;
+      if (kind !== "state") root.hidden = true;
     },
     /**
      * Asks, until it is answered or closed.
