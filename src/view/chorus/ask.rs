@@ -7,7 +7,7 @@ use crate::chorus::suggest::Looked;
 use crate::view::chorus::dye;
 use crate::view::context::Context;
 use crate::view::count;
-use crate::view::model::{AskView, ChoiceView, IdeaBandView, IdeaLineView, SuggestedView};
+use crate::view::model::{AskView, ChoiceView, IdeaLineView, IdeaNoteView, SuggestedView};
 use crate::view::words::chorus as words;
 
 pub(super) fn view(context: &Context, chorus: &Chorus) -> AskView {
@@ -86,14 +86,21 @@ fn in_small(context: &Context, over: &LaidOut, line: usize) -> IdeaLineView {
     let (from, to) =
         (course.bar_start(first), course.bar_start((first + Course::LINE_BARS).min(course.bars())));
     let width = (to - from).0 as f64;
-    let here = over.placed.iter().filter(|placed| placed.at() < to && placed.end() > from);
-    let band = |placed: &crate::chorus::placement::Placed| {
-        let (left, right) = (placed.at().max(from), placed.end().min(to));
-        IdeaBandView {
-            at: (left - from).0 as f64 / width,
-            length: (right - left).0 as f64 / width,
-            dye: dye(context, placed.riff.id),
+    let pitches =
+        || over.placed.iter().flat_map(|placed| placed.riff.notes()).map(|note| note.pitch.semitones());
+    let lowest = pitches().min().unwrap_or_default();
+    let height = (pitches().max().unwrap_or_default() - lowest).max(1);
+    // By its notes: ideas from one riff differ in where these lie and in what was changed.
+    let mut notes = Vec::new();
+    for placed in &over.placed {
+        for (at, note) in placed.notes().filter(|(at, _)| *at >= from && *at < to) {
+            notes.push(IdeaNoteView {
+                at: (at - from).0 as f64 / width,
+                length: ((at + note.length).min(to) - at).0 as f64 / width,
+                height: f64::from(note.pitch.semitones() - lowest) / f64::from(height),
+                dye: dye(context, placed.riff.id),
+            });
         }
-    };
-    IdeaLineView { bands: here.map(band).collect() }
+    }
+    IdeaLineView { notes }
 }

@@ -244,16 +244,18 @@ view_models! {
 
     /// A line of a suggestion in small.
     pub struct IdeaLineView {
-        /// The riffs in it.
-        pub bands: Vec<IdeaBandView>,
+        /// Its notes.
+        pub notes: Vec<IdeaNoteView>,
     }
 
-    /// A riff of a suggestion in small; fractions of the line's width.
-    pub struct IdeaBandView {
+    /// A note of a suggestion in small; fractions of the line's width.
+    pub struct IdeaNoteView {
         /// Where it begins.
         pub at: f64,
         /// How wide it is.
         pub length: f64,
+        /// How high it is: 0 the lowest note of the suggestion, 1 the highest.
+        pub height: f64,
         /// Which dye.
         pub dye: usize,
     }

@@ -148,7 +148,7 @@ export function mountAsk(session, root) {
 }
 
 /**
- * The riffs of a suggestion in small, line by line.
+ * The notes of a suggestion in small, line by line.
  * @param {import("../../pkg/riffloom.js").IdeaLineView[]} lines
  */
 function inSmall(lines) {
@@ -159,9 +159,9 @@ function inSmall(lines) {
       element(
         "span",
         {},
-        ...line.bands.map((band) => {
-          const made = element("i", { class: `dye-${band.dye}` });
-          place(made, { at: band.at, length: band.length });
+        ...line.notes.map(({ at, length, height, dye }) => {
+          const made = element("i", { class: `dye-${dye}` });
+          place(made, { at, length, height });
           return made;
         }),
       ),
