@@ -34,12 +34,11 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
   await pageReady(page);
   assert.deepEqual(await done(page), [false, false, false, false, false]);
   const pad = page.locator(".first-minute .tap-pad");
-  assert.equal(await pad.isVisible(), false, "the pad waits for its turn");
+  assert.ok(await pad.isVisible(), "what is to be tapped has a place from the start");
 
   await page.getByRole("button", { name: "Hear two bars" }).click();
   await page.locator(".first-minute li.done").first().waitFor();
   assert.deepEqual(await done(page), [true, false, false, false, false]);
-  assert.ok(await pad.isVisible());
   const size = await pad.boundingBox();
   assert.ok(size && size.height >= 64 && size.width >= 200, `the pad is ${size?.width} × ${size?.height}`);
 
@@ -133,6 +132,7 @@ browserTest("a step that was done before its turn ticks no other one", async ({ 
   await page.locator(".first-minute li.done").waitFor();
   assert.deepEqual(await done(page), [false, false, true, false, false]);
   await page.getByRole("button", { name: "Hear two bars" }).click();
+  await page.locator(".first-minute li.done").nth(1).waitFor();
   await page.getByRole("button", { name: "I clapped it" }).click();
   assert.deepEqual(await done(page), [true, true, true, false, false]);
 });

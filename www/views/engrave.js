@@ -31,7 +31,7 @@ import { shape } from "./shapes.js";
 const MIDDLE = { treble: "b/4", alto: "c/4", bass: "d/3" };
 
 /** Room in the library's units: for the feel, for chords over the top line, the staff, under it, names, before a note. */
-const [FEEL, ABOVE, STAFF, BELOW, NAMES, LEAD] = [20, 28, 40, 18, 20, 14];
+const [FEEL, ABOVE, STAFF, BELOW, NAMES, LEAD] = [24, 28, 40, 18, 20, 14];
 /** How far a tuplet's number reaches beyond the notes, and how far a line is pulled apart at most. */
 const [TUPLET, WIDEST] = [22, 1.7];
 /** What the library leaves free over the top line of a staff. */
@@ -238,7 +238,7 @@ function chords(context, { measure, notes }, stave, y) {
 
 /** The word for the feel, and its sign: two eighths are played as the first two thirds and the last of a triplet. @param {SVGContext} context @param {string} feel */
 function swing(context, feel) {
-  const y = 14;
+  const y = 18;
   words(context, feel, 0, y, "engraved-feel");
   const x = 12 + feel.length * 6.2;
   const head = (/** @type {number} */ at) =>
@@ -251,14 +251,14 @@ function swing(context, feel) {
       fill: "currentColor",
     });
   const lines = svg("path", {
-    d: `M${x + 2.4} ${y - 2}V3H${x + 12.4}V${y - 2}M${x + 20} ${y - 4}h6m-6 3h6M${x + 36.4} ${y - 2}V4M${x + 48.4} ${y - 2}V4q1 3 3.4 4M${x + 34} 3V1h5M${x + 46} 1h5v2`,
+    d: `M${x + 2.4} ${y - 2}V7H${x + 12.4}V${y - 2}M${x + 20} ${y - 4}h6m-6 3h6M${x + 36.4} ${y - 2}V8M${x + 48.4} ${y - 2}V8q1 3 3.4 4M${x + 34} 5V3h4M${x + 47} 3h4v2`,
     fill: "none",
     stroke: "currentColor",
     "stroke-width": 1,
   });
-  const beam = svg("path", { d: `M${x + 2} 3H${x + 12.8}`, stroke: "currentColor", "stroke-width": 2.4 });
+  const beam = svg("path", { d: `M${x + 2} 7H${x + 12.8}`, stroke: "currentColor", "stroke-width": 2.4 });
   context.svg.append(lines, beam, ...[x, x + 10, x + 34, x + 46].map(head));
-  words(context, "3", x + 40.4, 5, "engraved-three");
+  words(context, "3", x + 40.7, 6, "engraved-three");
 }
 
 /** A small slide up into a note. @param {SVGContext} context @param {Set} bar */

@@ -1,5 +1,5 @@
 // What help tells: a picture of the page with its parts named, the keys, what is kept where, and a page for teachers.
-import { byId, element, svg } from "./dom.js";
+import { button, byId, element, svg } from "./dom.js";
 
 /** What each number in the picture names, and what one does there. */
 const PARTS = [
@@ -16,7 +16,10 @@ const PARTS = [
   ["Keys", "Tap them to play or to write. The marks are the notes in use; home is underlined."],
   ["Words", "What you hear in this bar. Tap a note to read about that note."],
   ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else."],
-  ["Large", "Form and riff for a class, to be read from the back of the room. The key 0 does the same."],
+  [
+    "Large",
+    "Form and riff for a class, to be read from the back of the room. The key 0 does the same, and brings you back. There, “C B♭ E♭ F” writes each chord as players of those instruments read it, and “Hide names” takes the letters off the notes, to name them by ear.",
+  ],
 ];
 
 /** Where each number stands in the picture, in its own units of 640 by 300. */
@@ -147,6 +150,7 @@ const BOOKS = [
 
 export function mountHelpPages() {
   const root = byId("help-more");
+  byId("help-panel").prepend(button("Close", () => byId("help").click(), { class: "quiet help-close" }));
   root.append(
     element("div", { class: "help-picture help-wide" }, picture(), named(PARTS)),
     element("div", { class: "help-picture help-phone" }, phonePicture(), named(PHONE)),

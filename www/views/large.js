@@ -18,13 +18,13 @@ export function mountLarge(session) {
   const names = button("Hide names", () => hideNames(), {
     class: "quiet",
     "aria-pressed": "false",
-    title: `Key ${NAMES}`,
+    title: `Takes the letters off the notes, to name them by ear. Key ${NAMES}`,
   });
   const every = button("C B♭ E♭ F", () => showAll(!document.body.classList.contains("all-read")), {
     class: "quiet",
     "aria-pressed": "false",
     "aria-label": "For C, B♭, E♭ and F instruments at once",
-    title: `Key ${ALL}`,
+    title: `Writes each chord as players of these instruments read it. Key ${ALL}`,
   });
   const echo = button("Call and echo", () => void callAndEcho(), {
     class: "quiet",
