@@ -5,7 +5,6 @@ use crate::practice::delay::Delay;
 use crate::practice::loopback::NotHeard;
 use crate::practice::tuner::Tuner;
 use crate::units::{Cents, Tuning};
-use crate::view::count;
 use crate::view::model::{EarView, LoopView, TunerView};
 
 /// What is said where the microphone is off.
@@ -52,8 +51,9 @@ pub fn tuner(tuner: &Tuner, tuning: Tuning) -> TunerView {
         None => match tuner.wanted() {
             0 if tuner.agrees() => "Your notes fit the band.".to_owned(),
             0 => "Some of your notes are high, some low: no one tuning fits them.".to_owned(),
-            3 => "Play three different notes: then you read whether the band fits.".to_owned(),
-            more => format!("Now play {}.", count(more, "other note", "other notes")),
+            3 => "Play three different notes. Then you see whether the band is in tune with you.".to_owned(),
+            1 => "Good. Now 1 more, a different note.".to_owned(),
+            more => format!("Good. Now {more} more, each a different note."),
         },
     };
     TunerView {
@@ -150,7 +150,7 @@ fn room(microphone: &Microphone) -> Vec<String> {
         }
     }
     match microphone.processing().is_plain() {
-        Some(true) => lines.push("The sound comes as it is."),
+        Some(true) => lines.push("The device does not change your sound. That is best for music."),
         Some(false) => lines.push(
             "This device changes the sound for talking, and that cannot be turned off. Long and soft notes may be missed; another microphone may do better.",
         ),
@@ -205,7 +205,10 @@ mod tests {
         assert!(view(&microphone).text.starts_with("One moment"));
         (0..210).for_each(|_| microphone.listen(0.01, -60.0, -70.0));
         assert_eq!(view(&microphone).text, "Now play or sing a note.");
-        assert_eq!(view(&microphone).room, ["The room is quiet.", "The sound comes as it is."]);
+        assert_eq!(
+            view(&microphone).room,
+            ["The room is quiet.", "The device does not change your sound. That is best for music."]
+        );
         microphone.note(-20.0);
         assert_eq!(view(&microphone).text, "Your notes are heard.");
         microphone.tell("mute");

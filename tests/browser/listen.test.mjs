@@ -192,7 +192,7 @@ browserTest(
     });
     await turnOn(page);
     const tuner = page.getByRole("region", { name: "Tuner" });
-    await tuner.getByText("Now play 2 other notes.").waitFor();
+    await tuner.getByText("Good. Now 2 more, each a different note.").waitFor();
     assert.equal(await tuner.locator(".tuner-note").textContent(), "A");
     // One note may be bent: D and C of the same low band.
     for (const [hertz, said] of [

@@ -49,7 +49,7 @@ export function mountFree(session) {
   const before = element(
     "p",
     { class: "hint" },
-    "The band goes round and round; play whatever you like on the keys. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.",
+    "The band goes round and round; play whatever you like. Play on the keys below, or press “Mic” and play your own instrument, or sing. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.",
   );
   /** Nothing is looked at: what will happen is told, and the way back to what was played stays. */
   function closed() {

@@ -21,7 +21,7 @@ export function mountListen(session) {
   });
   turn.append(
     element("b", {}, "Listen with the microphone"),
-    element("small", {}, "hum, sing or play: one note at a time"),
+    element("small", {}, "hum, sing or play: one note at a time. A tuner opens, too."),
   );
   const text = element("p", { class: "ear-text", role: "status" }, PRIVATE);
   const meter = element("div", { class: "ear-meter", "aria-hidden": "true" }, element("i", {}));

@@ -51,6 +51,11 @@ export function mountPass(session) {
         }),
       ),
       element("div", { class: "pass-files" }, track.whole, music.whole),
+      element(
+        "div",
+        { class: "row" },
+        button("Print a sheet…", () => session.dispatchEvent(new CustomEvent("ask-sheet")), { class: "quiet" }),
+      ),
     );
     music.refresh();
     track.refresh();

@@ -35,6 +35,10 @@ export function mountShare(session, places) {
     (event) => /** @type {CustomEvent} */ (event).detail.show === CLASS && void classComes(false),
   );
   session.addEventListener("ask-class", () => void classComes(true));
+  session.addEventListener("ask-sheet", async () => {
+    if (await places.come("staff")) session.dispatchEvent(new CustomEvent("sheet"));
+  });
+  byId("staff").addEventListener("toggle", () => void places.come("staff"), { once: true });
 }
 
 /** The part of the page for lessons and answers. */

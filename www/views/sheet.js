@@ -1,5 +1,5 @@
 // One page of paper for a riff or a chorus, by the browser's own print: built when it is asked for, and seen only there.
-import { button, byId, element, svg } from "./dom.js";
+import { button, element, svg } from "./dom.js";
 import { cloth } from "./cloth.js";
 import { engrave } from "./engrave.js";
 import { still } from "./to-play.js";
@@ -135,19 +135,8 @@ export function mountSheet(session) {
     tell();
     dialog.showModal();
   };
-  // In the panel that passes on, after that has been filled.
-  session.addEventListener("pass", () =>
-    setTimeout(() => {
-      const isChorus = hasChorus(session);
-      byId("pass-panel").append(
-        element(
-          "div",
-          { class: "row" },
-          button("Print a sheet…", () => ask(isChorus), { class: "quiet" }),
-        ),
-      );
-    }),
-  );
+  // From the panel that passes on.
+  session.addEventListener("sheet", () => ask(hasChorus(session)));
   return ask;
 }
 

@@ -103,7 +103,7 @@ export function tokenElement(token) {
   const made = element(
     "div",
     {
-      class: `token ${token.role}${token.selected ? " selected" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}`,
+      class: `token ${token.role}${token.selected ? " selected" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}${token.length < 0.06 ? " tight" : ""}`,
       id: `note-${token.index}`,
       role: "option",
       "aria-selected": String(token.selected),

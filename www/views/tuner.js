@@ -50,6 +50,7 @@ export function tunerPart(session, microphone) {
   const root = element(
     "section",
     { class: "tuner", "aria-label": "Tuner" },
+    element("h3", {}, "Tuner"),
     element("p", { class: "tuner-now" }, name, word),
     scale,
     advice,

@@ -75,7 +75,7 @@ fn reason(course: &Course, idea: &Idea, reason: Reason, reading: Reading) -> Str
                 None => format!("it meets {chord_name} on one of its notes"),
             }
         }
-        Reason::EndsHome => format!("it ends on {}, the home note", reading.key().tonic().pretty()),
+        Reason::EndsHome => format!("it ends at home on {}", reading.key().tonic().pretty()),
         Reason::OffBeats => "some of it is off the beat".to_owned(),
         Reason::LeavesRoom => "it leaves space after it".to_owned(),
         Reason::RightSize => "it is just long enough for a riff".to_owned(),
