@@ -8,8 +8,8 @@
 // computer keyboard or of MIDI went down or up), "wish" (a switch of `wishes.js` was turned), "bar" (detail: the bar of the
 // form that sounds, from 0; below 0 while none does), "planned" (`plan` reaches further), "followed" (`followed` is another),
 // "did" (detail: a Command that was done), "practice" (detail: the Practice screen, when it is shown and has changed),
-// "taking" (what is played in has changed; see `taking`), "hearing" (a microphone was turned on or off; see `hearing`), "ask-class" (the class part is asked for), "class" (it is
-// here; detail: whether it was asked for).
+// "taking" (what is played in has changed; see `taking`), "hearing" (a microphone was turned on or off; see `hearing`), "ask" (detail: the part
+// of the page that is asked for), and a part's own name (it is here; detail: whether it was asked for).
 import init, { __wbg_reset_state as resetCore, App, Fate, Heard, rescue } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { written } from "./command.js";

@@ -46,15 +46,21 @@ export function mountPass(session) {
       element(
         "div",
         { class: "row" },
-        button("For a class: lessons and answers…", () => session.dispatchEvent(new CustomEvent("ask-class")), {
-          class: "quiet",
-        }),
+        button(
+          "For a class: lessons and answers…",
+          () => session.dispatchEvent(new CustomEvent("ask", { detail: "class" })),
+          {
+            class: "quiet",
+          },
+        ),
       ),
       element("div", { class: "pass-files" }, track.whole, music.whole),
       element(
         "div",
         { class: "row" },
-        button("Print a sheet…", () => session.dispatchEvent(new CustomEvent("ask-sheet")), { class: "quiet" }),
+        button("Print a sheet…", () => session.dispatchEvent(new CustomEvent("ask", { detail: "staff" })), {
+          class: "quiet",
+        }),
       ),
     );
     music.refresh();

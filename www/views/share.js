@@ -27,17 +27,15 @@ export function mountShare(session, places) {
   room("pass", "Pass it on");
   room("listen", "Microphone");
   addEventListener("hashchange", () => openFromAddress(session));
+  /** Lets a part of the page come, and tells it whether it was asked for. @param {string} name @param {boolean} isAsked */
+  const comes = async (name, isAsked) =>
+    (await places.come(name)) && session.dispatchEvent(new CustomEvent(name, { detail: isAsked }));
   // A link for a class is looked at before anything of it is added.
-  const classComes = async (/** @type {boolean} */ isAsked) =>
-    (await places.come(CLASS)) && session.dispatchEvent(new CustomEvent(CLASS, { detail: isAsked }));
   session.addEventListener(
     "changed",
-    (event) => /** @type {CustomEvent} */ (event).detail.show === CLASS && void classComes(false),
+    (event) => /** @type {CustomEvent} */ (event).detail.show === CLASS && void comes(CLASS, false),
   );
-  session.addEventListener("ask-class", () => void classComes(true));
-  session.addEventListener("ask-sheet", async () => {
-    if (await places.come("staff")) session.dispatchEvent(new CustomEvent("sheet"));
-  });
+  session.addEventListener("ask", (event) => void comes(/** @type {CustomEvent} */ (event).detail, true));
   byId("staff").addEventListener("toggle", () => void places.come("staff"), { once: true });
 }
 

@@ -136,7 +136,7 @@ export function mountSheet(session) {
     dialog.showModal();
   };
   // From the panel that passes on.
-  session.addEventListener("sheet", () => ask(hasChorus(session)));
+  session.addEventListener("staff", () => ask(hasChorus(session)));
   return ask;
 }
 
