@@ -126,7 +126,6 @@ export function mountLesson(session) {
     waiting.hidden = !opened?.lesson;
     waits.textContent = `A lesson waits: “${opened?.title}”`;
     document.body.classList.toggle("has-lesson", Boolean(work || opened?.lesson));
-    document.body.classList.toggle("in-lesson", Boolean(work));
     if (!work) return;
     title.textContent = work.title;
     sync(steps, work.steps, ({ value, text, chosen }) =>
