@@ -655,6 +655,8 @@ impl Desk {
             ClassCommand::Delete { id } => match self.kept_id(&id) {
                 Some(id) => {
                     self.class.remember();
+                    // The link that stands there may be its.
+                    self.class.made.clear();
                     self.class.kept.retain(|kept| kept.id != id);
                     self.class.unwritten.retain(|other| *other != id);
                     self.class.gone.push(id);

@@ -422,13 +422,13 @@ fn answer(desk: &Desk, kept: &Kept, place: usize, names: bool) -> Option<AnswerV
     let tune = tune_of(desk, lesson.map_or(&answer.tune, |lesson| &lesson.tune)).in_key(answer.tune.key);
     let changes = tune.changes();
     let tier = lesson.and_then(|lesson| lesson.tiers.get(usize::from(answer.tier)).or(lesson.tiers.first()));
-    let mut limits: Vec<LimitView> = tier.map_or_else(Vec::new, |tier| {
+    let limits: Vec<LimitView> = tier.map_or_else(Vec::new, |tier| {
         held(tier, &answer.riff, &changes).iter().map(|held| limit(&tune, held)).collect()
     });
-    if let Some(lesson) = lesson.filter(|lesson| lesson.tiers.len() > 1) {
-        let chose = tier_title(usize::from(answer.tier).min(lesson.tiers.len() - 1));
-        limits.insert(0, LimitView { text: chose.to_owned(), kept: true });
-    }
+    // Which group it is: a fact, and no tick.
+    let group = lesson.filter(|lesson| lesson.tiers.len() > 1).map_or(String::new(), |lesson| {
+        format!("{}. ", tier_title(usize::from(answer.tier).min(lesson.tiers.len() - 1)))
+    });
     let ticked = lesson.map_or_else(Vec::new, |lesson| {
         let is_on = |(place, _): &(usize, &String)| answer.can >> place & 1 == 1;
         lesson.can.iter().enumerate().filter(is_on).map(|(_, text)| text.clone()).collect()
@@ -441,9 +441,9 @@ fn answer(desk: &Desk, kept: &Kept, place: usize, names: bool) -> Option<AnswerV
         id: write_id(crate::riff::RiffId(kept.id)),
         name: if names { answer.who.clone() } else { format!("Riff {}", place + 1) },
         about: if answer.riff.name.is_empty() {
-            super::capital(&summary)
+            format!("{group}{}", super::capital(&summary))
         } else {
-            format!("{}: {summary}", answer.riff.name)
+            format!("{group}{}: {summary}", answer.riff.name)
         },
         notes: notes(desk, &changes, &answer.riff),
         beats: answer.riff.beats(),

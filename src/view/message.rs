@@ -43,11 +43,11 @@ pub(super) fn done(done: &Done) -> Option<String> {
         }
         Done::SeveralAdded { lesson, riffs: 0, tune } => {
             let what = if lesson.is_empty() {
-                "All of these riffs were"
+                "All of these riffs were in your notebook already."
             } else {
-                "The lesson is on. Its riffs were"
+                "The lesson is on."
             };
-            format!("{what} in your notebook already.{}", brought(*tune))
+            format!("{what}{}", brought(*tune))
         }
         Done::SeveralAdded { lesson, riffs, tune } => {
             let came = if *riffs == 1 { "is" } else { "are" };

@@ -65,6 +65,7 @@ export function mountClass(session) {
       picker,
     ),
   );
+  const lessons = element("section", { "aria-label": "Lessons" }, element("h3", {}, "Lessons"), rows, form.whole, made);
   const dialog = element(
     "dialog",
     { class: "class-room", "aria-labelledby": "class-title" },
@@ -76,7 +77,7 @@ export function mountClass(session) {
     ),
     told,
     opened,
-    element("section", { "aria-label": "Lessons" }, element("h3", {}, "Lessons"), rows, form.whole, made),
+    lessons,
     board,
   );
   document.body.append(dialog, paper);
@@ -101,6 +102,8 @@ export function mountClass(session) {
     lesson.show(dialog.open ? { ...view, opened: undefined } : view);
     if (!dialog.open) return;
     opened.hidden = !view.opened;
+    // A learner who looks at a lesson is asked nothing else.
+    lessons.hidden = board.hidden = Boolean(view.opened?.lesson);
     opened.replaceChildren(...(view.opened ? preview(view.opened) : []));
     sync(rows, view.lessons, row);
     form.show(view);

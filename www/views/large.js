@@ -56,7 +56,7 @@ export function mountLarge(session) {
     opener.setAttribute("aria-pressed", String(on));
     bar.hidden = !on;
     (on ? byId("play") : opener).focus({ preventScroll: true });
-    say(on ? "Large view. Escape or key 0 leaves it." : "");
+    say(on ? "Large view. Key 0 leaves it." : "");
     scrollTo(0, 0);
   }
 

@@ -92,8 +92,8 @@ export function lessonForm(does) {
       "div",
       { class: "row tier" },
       count("Beats at most", beats, choices.mostBeats, "beats"),
-      count("free beats at least", space, choices.mostBeats - 1, "space"),
-      element("label", {}, "notes ", list),
+      count("Free beats at least", space, choices.mostBeats - 1, "space"),
+      element("label", {}, "Notes ", list),
     );
     if (tierRows().length > 0)
       row.append(
