@@ -47,6 +47,38 @@ async function stripAndKeysInSight(page) {
   await page.setViewportSize(before);
 }
 
+/** A lesson that was closed waits where it can be seen. @param {Page} page */
+async function waitsInSight(page) {
+  await page.keyboard.press("Escape");
+  const waits = page.getByRole("region", { name: "Lesson that waits" });
+  await waits.getByText("A lesson waits: “Leave room”").waitFor();
+  await waits.getByRole("button", { name: "Look at it" }).click();
+}
+
+/**
+ * From the first step to the last: none praises what nobody has touched, and each change is made on a copy.
+ * @param {Page} page
+ * @param {import("playwright-core").Locator} lesson
+ */
+async function changeCopies(page, lesson) {
+  const next = lesson.getByRole("button", { name: "Next step" });
+  const deleteFirst = async () => {
+    await page.locator("#strip .token").first().click();
+    await page.keyboard.press("Delete");
+  };
+  for (let step = 0; step < 3; step++) await next.click();
+  await lesson.getByText("Still the model: change one note.").waitFor();
+  await stripAndKeysInSight(page);
+  await deleteFirst();
+  await lesson.getByText("One thing is changed. That is it.").waitFor();
+  await lesson.getByRole("button", { name: "Make your own" }).click();
+  await lesson.getByText("Still the model: make it yours.").waitFor();
+  assert.equal(await lesson.locator(".good, .kept-to").count(), 0, "what is untouched is no tick");
+  await deleteFirst();
+  await next.click();
+  await lesson.getByText("8 of 8 beats").waitFor();
+}
+
 /**
  * Takes up the lesson in a profile of its own, and gives the link of the answer.
  * @param {string} site
@@ -60,11 +92,7 @@ async function answer(site, link, who) {
   const dialog = page.getByRole("dialog", { name: "Class" });
   await dialog.getByRole("heading", { name: "Leave room" }).waitFor();
   assert.match((await page.locator("[data-go=riff]").getAttribute("aria-current")) ?? "", /page/);
-  // Closed, it waits in sight; Enter begins it.
-  await page.keyboard.press("Escape");
-  const waits = page.getByRole("region", { name: "Lesson that waits" });
-  await waits.getByText("A lesson waits: “Leave room”").waitFor();
-  await waits.getByRole("button", { name: "Look at it" }).click();
+  if (who === SEATS[0]) await waitsInSight(page);
   await button(page, "Begin this lesson").and(page.locator(":focus")).waitFor();
   await page.keyboard.press("Enter");
   const lesson = page.getByRole("region", { name: "Lesson", exact: true });
@@ -75,21 +103,8 @@ async function answer(site, link, who) {
   await page.reload();
   await pageReady(page);
   await lesson.getByText("Press “Hear the model”.").waitFor();
-  // No step praises what nobody has touched, and each change is made on a copy.
-  const next = lesson.getByRole("button", { name: "Next step" });
-  for (let step = 0; step < 3; step++) await next.click();
-  await lesson.getByText("Still the model: change one note.").waitFor();
-  if (who === SEATS[0]) await stripAndKeysInSight(page);
-  await page.locator("#strip .token").first().click();
-  await page.keyboard.press("Delete");
-  await lesson.getByText("One thing is changed. That is it.").waitFor();
-  await next.click();
-  await lesson.getByText("Still the model: make it yours.").waitFor();
-  assert.equal(await lesson.locator(".good, .kept-to").count(), 0, "what is untouched is no tick");
-  await page.locator("#strip .token").first().click();
-  await page.keyboard.press("Delete");
-  await next.click();
-  await lesson.getByText("8 of 8 beats").waitFor();
+  if (who === SEATS[0]) await changeCopies(page, lesson);
+  else for (let step = 0; step < 5; step++) await lesson.getByRole("button", { name: "Next step" }).click();
   await lesson.getByRole("button", { name: "Hand in…" }).click();
   const hand = page.getByRole("dialog", { name: "Hand in" });
   await hand.getByRole("button", { name: "Make my answer" }).click();

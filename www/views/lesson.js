@@ -92,11 +92,11 @@ export function mountLesson(session) {
 
   /** @param {number} by */
   function step(by) {
-    if (now?.work) work(now.work.step + by);
+    if (now?.work) goTo(now.work.step + by);
   }
 
   /** @param {number} step */
-  function work(step) {
+  function goTo(step) {
     const view = does({ do: "work", step });
     if (!view?.work) return;
     if (view.work.begins) {
@@ -132,7 +132,7 @@ export function mountLesson(session) {
       element(
         "li",
         {},
-        button(text, () => work(Number(value)), chosen ? { "aria-current": "step" } : {}),
+        button(text, () => goTo(Number(value)), chosen ? { "aria-current": "step" } : {}),
       ),
     );
     where.replaceChildren(
