@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::melody::{self, Melody};
-use super::{Kind, midi, musicxml};
+use super::{Kind, abc, midi, musicxml};
 use crate::rhythm::metre::Metre;
 use crate::theory::key::Key;
 use crate::units::QuartersPerMinute;
@@ -43,6 +43,8 @@ pub enum Error {
     Midi(midi::Error),
     /// A MusicXML file that does not read.
     MusicXml(musicxml::Error),
+    /// A tune that does not read.
+    Abc(abc::Error),
 }
 
 impl fmt::Display for Error {
@@ -50,6 +52,7 @@ impl fmt::Display for Error {
         match self {
             Error::Midi(error) => error.fmt(f),
             Error::MusicXml(error) => error.fmt(f),
+            Error::Abc(error) => write!(f, "this tune does not read: {error}"),
         }
     }
 }
@@ -63,8 +66,15 @@ pub fn kind(bytes: &[u8]) -> Option<Kind> {
     } else if musicxml::claims_to_be(bytes) {
         Some(Kind::MusicXml)
     } else {
-        None
+        text_of(bytes).filter(|text| abc::claims_to_be(text)).map(|_| Kind::Abc)
     }
+}
+
+/// A text in UTF-8, else each byte as its character (ISO 8859-1), of files that are not too large for tunes.
+fn text_of(bytes: &[u8]) -> Option<String> {
+    let of_bytes = |bytes: &[u8]| bytes.iter().copied().map(char::from).collect();
+    let text = || std::str::from_utf8(bytes).map_or_else(|_| of_bytes(bytes), str::to_owned);
+    (bytes.len() <= abc::MOST_BYTES_OF_TUNES).then(text)
 }
 
 /// Reads music; `None` where the bytes are none.
@@ -75,6 +85,7 @@ pub fn read(bytes: &[u8]) -> Option<Result<Music, Error>> {
             let sheet = musicxml::read(bytes).map_err(Error::MusicXml);
             sheet.map(|sheet| of_sheet(Kind::MusicXml, &sheet))
         }
+        Kind::Abc => of_tunes(&text_of(bytes).unwrap_or_default()).map_err(Error::Abc),
     })
 }
 
@@ -108,4 +119,30 @@ fn of_sheet(kind: Kind, sheet: &melody::Sheet) -> Music {
         key: first.and_then(|line| line.key),
         parts: parts.collect(),
     }
+}
+
+/// The tunes of a text, each as a part. A tune that is a riff as it stands is read as it is.
+fn of_tunes(text: &str) -> Result<Music, abc::Error> {
+    let mut all: Vec<Music> = Vec::new();
+    let mut wrong = abc::Error::Empty;
+    for tune in abc::tunes(text) {
+        match abc::read_sheet(tune) {
+            Ok(sheet) => {
+                let mut music = of_sheet(Kind::Abc, &sheet);
+                if let Ok(read) = abc::read(tune) {
+                    let lost = sheet.lost;
+                    let melody = Melody { riff: read.riff, key: read.key, metre: read.metre, lost };
+                    music.parts = vec![Part { name: sheet.name, notes: melody.riff.notes().len(), melody }];
+                }
+                all.push(music);
+            }
+            Err(error) => wrong = error,
+        }
+    }
+    if all.len() > 1 {
+        let parts = all.into_iter().flat_map(|music| music.parts).collect();
+        let name = String::new();
+        return Ok(Music { kind: Kind::Abc, name, tempo: None, metre: None, key: None, parts });
+    }
+    all.pop().ok_or(wrong)
 }

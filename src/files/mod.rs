@@ -18,17 +18,20 @@ pub enum Kind {
     Midi,
     /// MusicXML as text.
     MusicXml,
+    /// Text in ABC.
+    Abc,
 }
 
 impl Kind {
     /// Every form, the most common first.
-    pub const ALL: [Kind; 2] = [Kind::Midi, Kind::MusicXml];
+    pub const ALL: [Kind; 3] = [Kind::Midi, Kind::MusicXml, Kind::Abc];
 
     /// How the name of such a file ends, without the dot.
     pub fn ending(self) -> &'static str {
         match self {
             Kind::Midi => "mid",
             Kind::MusicXml => "musicxml",
+            Kind::Abc => "abc",
         }
     }
 

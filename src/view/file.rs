@@ -54,6 +54,7 @@ fn kind_title(kind: Kind) -> &'static str {
     match kind {
         Kind::Midi => "A MIDI file",
         Kind::MusicXml => "A MusicXML file",
+        Kind::Abc => "A tune in ABC",
     }
 }
 
@@ -101,12 +102,11 @@ fn lost(lost: &Lost) -> Vec<String> {
 /// What is heard as a file of music for another program, once through; `None` where there is no note. `times` says
 /// whose times a MIDI file has; what is written on paper is written even, and has no band.
 pub fn exported(desk: &Desk, (what, who): (What, Who), kind: Kind, times: Times) -> Option<Vec<u8>> {
+    let on_paper = if what == What::Chorus { staff::What::Chorus } else { staff::What::Riff };
     match kind {
         Kind::Midi => desk.midi_file((what, who), times),
-        Kind::MusicXml => {
-            let on_paper = if what == What::Chorus { staff::What::Chorus } else { staff::What::Riff };
-            staff::music_xml(desk, on_paper).map(String::into_bytes)
-        }
+        Kind::MusicXml => staff::music_xml(desk, on_paper).map(String::into_bytes),
+        Kind::Abc => staff::abc_text(desk, on_paper).map(String::into_bytes),
     }
 }
 

@@ -2,10 +2,10 @@
 
 use crate::chorus::course::Course;
 use crate::desk::Desk;
-use crate::files::musicxml;
+use crate::files::{abc, musicxml};
 use crate::insight::roles::{self, NoteInsight};
 use crate::notation::{self, Head, Measure, Part, Passage, Symbol, Written};
-use crate::riff::Note;
+use crate::riff::{Note, Riff};
 use crate::theory::instrument::{Clef, Family, Reading};
 use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::Pitch;
@@ -53,25 +53,52 @@ pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
 /// What stands on the staff as a file for programs that print music, as the player of the desk's instrument reads it;
 /// `None` where there is no note.
 pub fn music_xml(desk: &Desk, what: What) -> Option<String> {
-    let (changes, over) = (desk.changes(), desk.over());
-    let (whole, riff) = (over.course.whole(), desk.riff());
-    let (passage, name) = match what {
-        What::Riff => (Passage::of_riff(&changes, riff, desk.session().bar), notebook::title(riff)),
-        What::Chorus => (Passage::of_chorus(&whole, &over.heard), chorus::name(desk.chorus())),
-    };
     let tune = desk.tune();
-    let written_as = written_as(desk, None, passage.notes());
-    let written = notation::write(&passage, written_as.reading, written_as.clef);
-    let about = musicxml::About {
-        name: &name,
-        part: &capital(tune.instrument.title()),
-        tempo: tune.tempo,
-        swing: tune.swing,
-        feel: &capital(tune::feel_text(tune)),
-        written_above: written_as.reading.interval(),
-        riff: (what == What::Riff).then_some(riff),
-    };
-    (!passage.notes().is_empty()).then(|| musicxml::write(&written, &about))
+    on_paper(desk, what, |passage, name, riff| {
+        let written_as = written_as(desk, None, passage.notes());
+        let written = notation::write(passage, written_as.reading, written_as.clef);
+        let about = musicxml::About {
+            name,
+            part: &capital(tune.instrument.title()),
+            tempo: tune.tempo,
+            swing: tune.swing,
+            feel: &capital(tune::feel_text(tune)),
+            written_above: written_as.reading.interval(),
+            riff,
+        };
+        musicxml::write(&written, &about)
+    })
+}
+
+/// What stands on the staff as text in ABC, as it sounds; `None` where there is no note.
+pub fn abc_text(desk: &Desk, what: What) -> Option<String> {
+    let tune = desk.tune();
+    on_paper(desk, what, |passage, name, riff| {
+        let written = notation::write(passage, Reading::concert(tune.key), Clef::Treble);
+        let about = abc::About { name, tempo: tune.tempo, feel: &capital(tune::feel_text(tune)), riff };
+        abc::write_staff(&written, &about)
+    })
+}
+
+/// Writes what stands on the staff: the passage, its name, and the riff where it is one.
+fn on_paper(
+    desk: &Desk,
+    what: What,
+    write: impl Fn(&Passage, &str, Option<&Riff>) -> String,
+) -> Option<String> {
+    match what {
+        What::Riff => {
+            let (changes, riff) = (desk.changes(), desk.riff());
+            let passage = Passage::of_riff(&changes, riff, desk.session().bar);
+            (!passage.notes().is_empty()).then(|| write(&passage, &notebook::title(riff), Some(riff)))
+        }
+        What::Chorus => {
+            let over = desk.over();
+            let whole = over.course.whole();
+            let passage = Passage::of_chorus(&whole, &over.heard);
+            (!passage.notes().is_empty()).then(|| write(&passage, &chorus::name(desk.chorus()), None))
+        }
+    }
 }
 
 /// What stands beside the staff on a sheet.

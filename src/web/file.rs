@@ -42,7 +42,7 @@ impl App {
         taken(self, bytes, part, id, name).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
-    /// What is heard as a file of music whose name ends in `ending` (`mid`, `musicxml`), once through; in a MIDI file
+    /// What is heard as a file of music whose name ends in `ending` (`mid`, `musicxml`, `abc`), once through; in a MIDI file
     /// `straight` has even beats, as it is written. Empty where there is nothing to hear, or the room for files is not
     /// open.
     #[wasm_bindgen(js_name = musicFile)]

@@ -29,6 +29,9 @@ browserTest("a riff goes out as a file and comes back as a riff", async ({ page,
   const score = await downloaded(printed);
   assert.match(score.toString(), /<work-title>Ferry bell<\/work-title>[^]*<kind text="7">dominant<\/kind>/);
 
+  await page.getByLabel("A file", { exact: true }).selectOption("abc");
+  await page.getByRole("button", { name: "Save “Ferry bell in G.abc”" }).waitFor();
+
   const scan = page.locator(".scan");
   await scan.locator("summary").click();
   const code = scan.getByRole("button");

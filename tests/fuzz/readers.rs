@@ -265,6 +265,7 @@ fn abcs() -> Vec<Vec<u8>> {
 }
 
 fn abc(input: &[u8]) {
+    melodies(input);
     let Ok(tune) = abc::read(&text_of(input)) else { return };
     assert_eq!(abc::read(&abc::write(&tune, &[])).as_ref(), Ok(&tune));
     carries_all(&shown(tune.riff));

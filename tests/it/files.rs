@@ -15,10 +15,10 @@ use riffloom::notebook::demo::porch_light;
 use riffloom::notebook::{Entry, demo};
 use riffloom::perform::song::Times;
 use riffloom::rhythm::feel::SwingRatio;
-use riffloom::riff::{Riff, RiffId};
-use riffloom::theory::instrument::Instrument;
+use riffloom::riff::{Note, Riff, RiffId};
+use riffloom::theory::instrument::{Clef, Instrument, Reading};
 use riffloom::theory::pitch::Pitch;
-use riffloom::units::QuartersPerMinute;
+use riffloom::units::{QuartersPerMinute, Ticks};
 
 /// A desk with a riff on it, in the demo's tune.
 fn desk(riff: Riff) -> Desk {
@@ -206,6 +206,50 @@ proptest! {
         let _ = incoming::read(&bytes);
         let _ = incoming::read(text.as_bytes());
     }
+}
+
+proptest! {
+    /// A riff comes back from ABC as it stands on the staff, chords over it and all.
+    #[test]
+    fn a_riff_comes_back_from_abc(tune in super::abc::tunes()) {
+        let changes = standard::changes(FormKind::Twelve, tune.key, ChordStyle::Sevenths, tune.metre);
+        let passage = Passage::of_riff(&changes, &tune.riff, 0);
+        let written = notation::write(&passage, Reading::concert(tune.key), Clef::Treble);
+        prop_assume!(written.exact && !tune.riff.notes().is_empty());
+        let tempo = QuartersPerMinute::new(92.0).unwrap();
+        let about = abc::About { name: &tune.riff.name, tempo, feel: "Slow \"swing\"", riff: Some(&tune.riff) };
+        let text = abc::write_staff(&written, &about);
+        let back = abc::read(&text);
+        prop_assert!(back.is_ok(), "{:?}\n{}", back, text);
+        let back = back.unwrap();
+        prop_assert_eq!((back.key, back.metre), (tune.key, tune.metre));
+        prop_assert_eq!(&back.riff, &tune.riff, "{}", text);
+        let music = incoming::read(text.as_bytes()).unwrap().unwrap();
+        prop_assert_eq!(&music.parts[0].melody.riff, &back.riff);
+        prop_assert_eq!(music.tempo, Some(tempo));
+        // Whoever reads it as music of any kind reads the same notes.
+        let sheet = abc::read_sheet(&text).unwrap();
+        let lengths = |notes: &[Note]| -> Vec<_> { notes.iter().map(|note| (note.length, note.pitch)).collect() };
+        prop_assert_eq!(lengths(&sheet.lines[0].notes), lengths(tune.riff.notes()));
+    }
+}
+
+/// Two tunes of one file, by hand from the standard: repeats (section 4.8), endings (4.9), a chord (4.17), a chord symbol
+/// (4.18) and another metre (3.1.6) are no riff's, and the melody comes all the same.
+#[test]
+fn tunes_with_more_than_a_riff_holds_come_as_melodies() {
+    let text = "% a book\nX:1\nT:First\nM:3/4\nL:1/4\nQ:3/4=40\nK:D\n\"D\"D F A |1 [FA]3 :|2 [M:4/4] d4 |]\n\nX:2\nT:Second\nM:2/4\nL:1/8\nK:G\nG2 B2|]\n";
+    let music = incoming::read(text.as_bytes()).unwrap().unwrap();
+    let names: Vec<&str> = music.parts.iter().map(|part| part.name.as_str()).collect();
+    assert_eq!(names, ["First", "Second"]);
+    let first = &music.parts[0].melody;
+    let notes: Vec<(f64, String)> =
+        first.riff.notes().iter().map(|note| (note.onset.in_quarters(), note.pitch.to_string())).collect();
+    let expected = [(0.0, "D4"), (1.0, "F#4"), (2.0, "A4"), (3.0, "A4"), (6.0, "D5")];
+    assert_eq!(notes, expected.map(|(at, pitch)| (at, pitch.to_owned())));
+    assert_eq!((first.lost.under, first.lost.repeats, first.lost.chords), (1, 3, 1));
+    let one = incoming::read(text.split("X:2").next().unwrap().as_bytes()).unwrap().unwrap();
+    assert_eq!((one.name.as_str(), one.tempo.unwrap().value()), ("First", 120.0));
 }
 
 /// The same under another name: a file has one where a riff has none.

@@ -1,4 +1,4 @@
-"""Written music as files: MusicXML held to its schema, and read by music21 and verovio.
+"""Written music as files: MusicXML held to its schema; MusicXML and ABC read by music21 and verovio; both read here.
 
 Tunes are drawn at random as ABC. music21 reads the same ABC by itself: its notes are what a file must have. The schema
 is version 4.0 as the package `musicxml` ships it, with those that it imports from `xmlschema`.
@@ -14,8 +14,10 @@ import re
 import tempfile
 import unittest
 import xml.etree.ElementTree as ET
+import zipfile
 
 import mido
+import music21
 import verovio
 import xmlschema
 from music21 import articulations, converter, harmony, note, stream
@@ -24,6 +26,10 @@ import riffloom
 from test_variation import BEATS, DOTTED, KEYS, STEPS, THIRDS, letter
 
 TUNES = 60
+CORPUS = pathlib.Path(music21.__file__).parent / "corpus"
+CHORALES = 60
+# Tunes of each book.
+BOOK = 50
 # Where its player's notes sound: half steps from the written pitch, from any table of transposing instruments.
 INSTRUMENTS = {"keyboard": 0, "trumpet": -2, "alto-sax": -9, "tenor-sax": -14, "horn": -7, "viola": 0, "bass-guitar": -12,
                "recorder": 12, "baritone-sax": -21, "trombone": 0}
@@ -98,7 +104,7 @@ def notes(score, shift=0):
             found[-1][1] += length
             continue
         accented = any(isinstance(each, articulations.Accent) for each in one.articulations)
-        found.append([at, length, one.pitch.midi + shift, accented, crushed])
+        found.append([at, length, max(pitch.midi for pitch in one.pitches) + shift, accented, crushed])
         crushed = []
     return [(round(at, 4), round(length, 4), *rest) for at, length, *rest in found]
 
@@ -167,9 +173,16 @@ class Files(unittest.TestCase):
         self.assertTrue(accents > 50 and crushed > 20 and pickups > 10, (accents, crushed, pickups))
 
     def test_verovio_plays_the_same_notes(self):
+        self.plays_the_same(self.export(self.drawn(16), ".musicxml"), "xml")
+
+    def test_verovio_plays_the_same_notes_of_abc(self):
+        self.plays_the_same(self.export(self.drawn(18), ".out.abc"), "abc")
+
+    def plays_the_same(self, files, form):
         compared = 0
-        for path, text, _, name in self.export(self.drawn(16), ".musicxml"):
+        for path, text, _, name in files:
             toolkit = verovio.toolkit()
+            toolkit.setInputFrom(form)
             self.assertTrue(toolkit.loadData(path.read_text()), text)
             file = mido.MidiFile(file=io.BytesIO(base64.b64decode(toolkit.renderToMIDI())))
             found = []
@@ -208,6 +221,42 @@ class Files(unittest.TestCase):
                 expected = harmony.ChordSymbol(CHORDS[symbol])
                 self.assertEqual(set(one.pitchClasses), set(expected.pitchClasses), symbol)
                 self.assertEqual(one.root().name, expected.root().name, symbol)
+
+    def test_abc_has_the_notes_that_music21_reads(self):
+        for path, text, key, _ in self.export(self.drawn(17), ".out.abc"):
+            # music21 passes over accents and words that it does not know.
+            expected = [one[:3] + one[4:] for one in meant(text)]
+            found = [one[:3] + one[4:] for one in notes(converter.parse(path.read_text(), format="abc"))]
+            self.assertEqual(found, expected, f"{text}\n{path.read_text()}")
+
+    def test_melodies_that_nobody_here_wrote(self):
+        """The tunes of four books in ABC and the upper voices of chorales in MusicXML, all from music21's corpus, note by
+        note as far as a riff goes."""
+        sources = []
+        for path in sorted((CORPUS / "bach").glob("bwv*.mxl"))[:CHORALES]:
+            with zipfile.ZipFile(path) as packed:
+                name = next(name for name in packed.namelist() if name.endswith(".xml") and "META-INF" not in name)
+                sources.append((path.stem + ".xml", packed.read(name)))
+        for book in ("airdsAirs/book1.abc", "essenFolksong/altdeu10.abc", "nottingham-dataset/reelsa-c.abc"):
+            tunes = (CORPUS / book).read_text(encoding="utf-8", errors="replace").split("\nX:")[1:BOOK + 1]
+            sources += [(f"{pathlib.Path(book).stem}-{at}.abc", f"X:{tune}\n".encode()) for at, tune in enumerate(tunes)]
+        for name, source in sources:
+            self.path(name).write_bytes(source)
+        answers = riffloom.ask([["import", str(self.path(name))] for name, _ in sources])
+        read = 0
+        for (name, _), answer in zip(sources, answers):
+            self.assertNotIn("error", answer, name)
+            source = converter.parse(self.path(name))
+            source = source.parts[0] if name.endswith(".xml") else source
+            expected = [one[:3] for one in notes(source)]
+            found = [one[:3] for one in notes(converter.parse(answer["abc"], format="abc"))]
+            self.assertEqual(len(found) + answer["lost"]["beyond"], len(expected), name)
+            if answer["lost"]["beyond"] or answer["lost"]["cut"]:
+                # The last one may have been cut where the riff ends.
+                found[-1] = (found[-1][0], expected[len(found) - 1][1], found[-1][2])
+            self.assertEqual(found, expected[:len(found)], f"{name}\n{answer['abc']}")
+            read += 1
+        self.assertGreaterEqual(read, 200)
 
     def test_what_is_written_says_how_it_swings(self):
         [(path, *_)] = self.export(self.drawn(3, 1), ".musicxml")

@@ -6,7 +6,7 @@ import { button, element } from "./dom.js";
 /** @typedef {import("../pkg/riffloom.js").FileView} FileView */
 
 /** What is offered to be opened. */
-const KINDS = ".json,.mid,.midi,.musicxml,.xml,application/json,audio/midi";
+const KINDS = ".json,.mid,.midi,.musicxml,.xml,.abc,application/json,audio/midi";
 /** How long the browser may take to fetch what it saves, in milliseconds. */
 const FETCHED = 60_000;
 
@@ -31,7 +31,7 @@ export function fileOpener(session) {
   const picker = element("input", { type: "file", accept: KINDS, hidden: true, onchange: () => void look() });
   const open = button("Open a file", () => picker.click(), {
     class: "quiet",
-    "aria-label": "Open a file: a notebook that was saved, MIDI or MusicXML",
+    "aria-label": "Open a file: a notebook that was saved, MIDI, MusicXML or ABC",
   });
 
   async function look() {

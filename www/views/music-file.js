@@ -12,6 +12,11 @@ const KINDS = {
     type: "application/vnd.recordare.musicxml+xml",
     saved: "It is written as your instrument reads it, with chords and tempo.",
   },
+  abc: {
+    text: "to read as text (ABC)",
+    type: "text/vnd.abc",
+    saved: "It is written as it sounds, with chords and tempo.",
+  },
 };
 
 /**

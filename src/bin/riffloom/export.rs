@@ -1,11 +1,11 @@
 //! `riffloom export`: a riff, or a chorus of riffs with the band, as a file for another program.
 
-use riffloom::files::{Kind, midi, musicxml};
+use riffloom::files::{Kind, abc, midi, musicxml};
 use riffloom::notation::{self, Passage};
 use riffloom::perform::Score;
 use riffloom::perform::song::{self, About, Times};
 use riffloom::rhythm::feel::SwingRatio;
-use riffloom::theory::instrument::Instrument;
+use riffloom::theory::instrument::{Instrument, Reading};
 use riffloom::theory::key::Key;
 use serde::Serialize;
 
@@ -17,11 +17,11 @@ pub const COMMAND: crate::Command = crate::Command {
     name: "export",
     usage: "export FILE.abc… --key K --form F --tempo B [--feel 2:1] [--straight] [--alone] [--choruses N] \
             [--placements JSON] [--times N] [--parts click,drums,bass,comp,solo] [--band drums=brushes] [--seed N] \
-            [--instrument NAME] --out FILE.mid|FILE.musicxml",
+            [--instrument NAME] --out FILE.mid|FILE.musicxml|FILE.abc",
     about: "Writes a Standard MIDI File with what render would play, a track a part. --straight has even beats, as they\n\
-            are written. --alone is the riff once, without the band. Or writes MusicXML: the riff or the chorus alone, on a staff\n\
-            as the player of --instrument reads it (see instruments; a keyboard where nothing is said). Prints how long\n\
-            it is and the parts with how many notes each has.",
+            are written. --alone is the riff once, without the band. Or writes the riff or the chorus alone: as MusicXML on\n\
+            a staff as the player of --instrument reads it (see instruments; a keyboard where nothing is said), as ABC as it\n\
+            sounds. Prints how long it is and the parts with how many notes each has.",
     values: &[
         "key",
         "form",
@@ -64,7 +64,7 @@ fn run(options: &Options) -> Result<String, Failure> {
     })?;
     let (bytes, answer) = match kind {
         Kind::Midi => played(options)?,
-        Kind::MusicXml => written(options)?,
+        Kind::MusicXml | Kind::Abc => written(options, kind)?,
     };
     std::fs::write(out, bytes).map_err(|error| Failure::new(format!("{out}: {error}")))?;
     json(&answer)
@@ -88,7 +88,7 @@ fn played(options: &Options) -> Result<(Vec<u8>, Answer), Failure> {
 }
 
 /// Music on a staff: the riff in the first bar of the form, or the chorus.
-fn written(options: &Options) -> Result<(Vec<u8>, Answer), Failure> {
+fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> {
     let (key, tempo, swing) = (options.key()?, options.tempo()?, options.feel()?);
     let name = options.value("instrument").unwrap_or("keyboard");
     let instrument = Instrument::named(name)
@@ -105,20 +105,23 @@ fn written(options: &Options) -> Result<(Vec<u8>, Answer), Failure> {
         whole = options.form_in(tune.metre)?.changes;
         Passage::of_riff(&whole, &tune.riff, 0)
     };
-    let sheet = notation::write(&passage, instrument.reading(key), instrument.clef());
-    let about = musicxml::About {
-        name: title,
-        part: instrument.title(),
-        tempo,
-        swing,
-        feel: if swing > SwingRatio::STRAIGHT { "Swing" } else { "" },
-        written_above: instrument.reading(key).interval(),
-        riff: options.value("placements").is_none().then_some(&tune.riff),
+    let riff = options.value("placements").is_none().then_some(&tune.riff);
+    let feel = if swing > SwingRatio::STRAIGHT { "Swing" } else { "" };
+    let is_abc = kind == Kind::Abc;
+    let reading = if is_abc { Reading::concert(key) } else { instrument.reading(key) };
+    let sheet = notation::write(&passage, reading, instrument.clef());
+    let text = if is_abc {
+        abc::write_staff(&sheet, &abc::About { name: title, tempo, feel, riff })
+    } else {
+        let (part, written_above) = (instrument.title(), reading.interval());
+        musicxml::write(
+            &sheet,
+            &musicxml::About { name: title, part, tempo, swing, feel, written_above, riff },
+        )
     };
-    let bytes = musicxml::write(&sheet, &about).into_bytes();
     let last = sheet.measures.last().map_or(0.0, |measure| (measure.at + measure.metre.bar()).in_quarters());
     let part = Part { name: instrument.title().to_owned(), channel: None, notes: passage.notes().len() };
-    Ok((bytes, Answer { quarters: Number(last), parts: vec![part] }))
+    Ok((text.into_bytes(), Answer { quarters: Number(last), parts: vec![part] }))
 }
 
 fn score(options: &Options) -> Result<(Score, String), Failure> {

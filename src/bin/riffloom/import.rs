@@ -8,7 +8,7 @@ use crate::output::{Number, json};
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "import",
-    usage: "import FILE.mid|FILE.musicxml [--part N]",
+    usage: "import FILE.mid|FILE.musicxml|FILE.abc [--part N]",
     about: "Prints the melodies of a file of music, and of part N (counted from 0; 0 where nothing is said) a riff as\n\
             ABC, with what of it could not be kept: how many notes lay under a higher one, came after the riff's end,\n\
             were cut where the next begins or moved to the grid; the swing that is written even, as a ratio or null;\n\
@@ -50,7 +50,7 @@ struct Lost {
 fn run(options: &Options) -> Result<String, Failure> {
     let [path] = options.words.as_slice() else { return Err(Failure::new("expected one file of music")) };
     let bytes = std::fs::read(path).map_err(|error| Failure::new(format!("{path}: {error}")))?;
-    let no_music = || Failure::new(format!("{path}: expected a MIDI file or MusicXML"));
+    let no_music = || Failure::new(format!("{path}: expected a MIDI file, MusicXML or ABC"));
     let music = incoming::read(&bytes).ok_or_else(no_music)?;
     let music = music.map_err(|error| Failure::new(format!("{path}: {error}")))?;
     let index = options.parsed::<usize>("part")?.unwrap_or(0);

@@ -14,8 +14,17 @@ pub(super) fn tune(header: Header, events: &[Event]) -> Result<Tune, Error> {
     let origin = laid.first_bar_line(bar)?;
     let (Some(from), Some(to)) = (laid.from, laid.to) else { return Err(Error::Empty) };
     let beat = header.metre.beat();
+    let said: Vec<Division> = header.divisions.iter().filter_map(|parts| Division::new(*parts)).collect();
+    // What was said of the riff holds as long as the notes lie in it, so that a person may edit the music.
+    let as_said = header.start.filter(|start| Riff::may_begin(*start, beat)).and_then(|start| {
+        let bars = -(start + origin).div_floor(bar).min(0);
+        let from = origin + bar * bars + start;
+        let to = from + beat * said.len() as i64;
+        let fits = laid.notes.iter().all(|note| note.onset >= from && note.end() <= to);
+        fits.then_some((start, from, to))
+    });
+    let (start, from, to) = as_said.unwrap_or((from - origin, from, to));
     let beats = (to - from + beat - Ticks(1)).div_floor(beat).max(1);
-    let start = from - origin;
     let most = Riff::MOST_BEATS as i64;
     if beats > most {
         return Err(Error::Beats { found: beats });
@@ -26,7 +35,6 @@ pub(super) fn tune(header: Header, events: &[Event]) -> Result<Tune, Error> {
     let notes: Vec<Note> =
         laid.notes.into_iter().map(|note| Note { onset: note.onset - from, ..note }).collect();
     let shown = divisions(beat, header.metre.is_compound(), beats as usize, &notes);
-    let said: Vec<Division> = header.divisions.iter().filter_map(|parts| Division::new(*parts)).collect();
     let divisions = if said.len() == shown.len() { said } else { shown };
     let riff = Riff::from_parts(RiffId(0), String::new(), start, beat, divisions, notes);
     let riff = edit::rename(&riff.ok_or(Error::Empty)?, &header.title);
@@ -54,6 +62,7 @@ impl Laid {
                     laid.end_bar(at);
                     continue;
                 }
+                Event::Metre(_) => continue,
                 Event::Bars { count, what, line } => {
                     let bars = i64::try_from(*count).ok().filter(|bars| (1..=99).contains(bars));
                     (what, bars.map(|bars| bar * bars), *line)

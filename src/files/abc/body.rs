@@ -3,6 +3,7 @@
 use super::Error;
 use super::header::{self, Header, Line, Signature};
 use super::length::{self, Fraction, take_number};
+use crate::rhythm::metre::Metre;
 use crate::riff::Ornament;
 use crate::theory::pitch::{NoteName, Pitch, Step};
 
@@ -22,6 +23,29 @@ pub(super) enum Event {
     Bars { count: i128, what: What, line: usize },
     /// A bar line of any kind.
     BarLine,
+    /// Another metre; only where [`Reach::Music`] is read.
+    Metre(Metre),
+}
+
+/// How much is read.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reach {
+    /// What a riff can hold: all else is refused.
+    Riff,
+    /// Music of any kind, of which what a melody cannot hold is passed over and counted.
+    Music,
+}
+
+/// What was read.
+#[derive(Default)]
+pub(super) struct Heard {
+    pub events: Vec<Event>,
+    /// Notes under the highest of a chord.
+    pub under: usize,
+    /// Repeats and other endings.
+    pub repeats: usize,
+    /// Chord symbols.
+    pub chords: usize,
 }
 
 /// What takes time.
@@ -36,9 +60,10 @@ pub(super) enum What {
 }
 
 /// Reads lines of music.
-pub(super) fn read(header: &Header, lines: &[Line]) -> Result<Vec<Event>, Error> {
+pub(super) fn read(header: &Header, lines: &[Line], reach: Reach) -> Result<Heard, Error> {
     let mut reader = Reader {
         header,
+        reach,
         signature: header.signature,
         unit: header.unit,
         line: 0,
@@ -48,7 +73,7 @@ pub(super) fn read(header: &Header, lines: &[Line]) -> Result<Vec<Event>, Error>
         held: None,
         accent: false,
         ornament: None,
-        events: Vec::new(),
+        heard: Heard::default(),
     };
     for line in lines {
         reader.line = line.number;
@@ -57,11 +82,12 @@ pub(super) fn read(header: &Header, lines: &[Line]) -> Result<Vec<Event>, Error>
             None => reader.music(line.text)?,
         }
     }
-    Ok(reader.events)
+    Ok(reader.heard)
 }
 
 struct Reader<'a> {
     header: &'a Header,
+    reach: Reach,
     signature: Signature,
     unit: Fraction,
     line: usize,
@@ -75,7 +101,7 @@ struct Reader<'a> {
     held: Option<Pitch>,
     accent: bool,
     ornament: Option<Ornament>,
-    events: Vec<Event>,
+    heard: Heard,
 }
 
 impl Reader<'_> {
@@ -92,8 +118,9 @@ impl Reader<'_> {
                     self.rest(sign, &mut rest)?;
                 }
                 '|' | ':' | ']' => {
-                    rest = after.trim_start_matches(['|', ':', ']']);
-                    self.bar_line(rest)?;
+                    let behind = after.trim_start_matches(['|', ':', ']']);
+                    self.heard.repeats += usize::from(rest[..rest.len() - behind.len()].contains(':'));
+                    rest = self.bar_line(behind)?;
                 }
                 '[' => rest = self.bracket(after)?,
                 '(' => {
@@ -109,7 +136,14 @@ impl Reader<'_> {
                     self.tie();
                 }
                 '!' => rest = self.decoration(after),
-                '"' => rest = after.split_once('"').ok_or_else(|| self.unexpected('"', "another “\"”"))?.1,
+                '"' => {
+                    let (text, behind) =
+                        after.split_once('"').ok_or_else(|| self.unexpected('"', "another “\"”"))?;
+                    // Section 4.18: what begins with another sign is a word and no chord.
+                    self.heard.chords +=
+                        usize::from(text.starts_with(|sign: char| sign.is_ascii_uppercase()));
+                    rest = behind;
+                }
                 'L' => {
                     rest = after;
                     self.accent = true;
@@ -118,7 +152,19 @@ impl Reader<'_> {
                     rest = after;
                     self.length(&mut rest)?;
                 }
+                '&' if self.reach == Reach::Music => {
+                    let behind = after.find('|').map_or("", |end| &after[end..]);
+                    let beside = &after[..after.len() - behind.len()];
+                    self.heard.under +=
+                        beside.chars().filter(|sign| "ABCDEFGabcdefg".contains(*sign)).count();
+                    rest = behind;
+                }
                 '&' => return Err(self.not_in_a_riff("a second voice beside the first")),
+                // Section 8.1: signs that are kept for later; an old way of writing decorations.
+                '#' | '*' | ';' | '?' | '@' if self.reach == Reach::Music => rest = after,
+                '+' if self.reach == Reach::Music => {
+                    rest = after.split_once('+').map_or(after, |(_, behind)| behind);
+                }
                 // Slurs, beams, line ends, and the short signs of section 4.14, which change neither time nor pitch.
                 ')' | '`' | '\\' | '$' | '.' | '~' | 'H'..='W' | 'h'..='w' => rest = after,
                 _ if sign.is_whitespace() => rest = after,
@@ -175,7 +221,7 @@ impl Reader<'_> {
             self.push(what, length);
         } else {
             let count = take_number(rest).unwrap_or(1);
-            self.events.push(Event::Bars { count, what, line: self.line });
+            self.heard.events.push(Event::Bars { count, what, line: self.line });
         }
         Ok(())
     }
@@ -190,7 +236,7 @@ impl Reader<'_> {
             length = length.times(stretch);
         }
         self.held = None;
-        self.events.push(Event::Timed { what, length, line: self.line });
+        self.heard.events.push(Event::Timed { what, length, line: self.line });
     }
 
     fn length(&self, rest: &mut &str) -> Result<Fraction, Error> {
@@ -231,7 +277,7 @@ impl Reader<'_> {
         let rest = text.trim_start_matches(sign);
         let short = 1_i128 << (text.len() - rest.len()).min(4);
         let parts = Fraction::new(2 * short - 1, short).zip(Fraction::new(1, short));
-        let before = self.events.last_mut().filter(|_| short <= 8 && self.broken.is_none());
+        let before = self.heard.events.last_mut().filter(|_| short <= 8 && self.broken.is_none());
         let (Some(Event::Timed { length, .. }), Some((long, short))) = (before, parts) else {
             return Err(self.unexpected(sign, "a note before it and a note behind it"));
         };
@@ -242,7 +288,8 @@ impl Reader<'_> {
     }
 
     fn tie(&mut self) {
-        if let Some(Event::Timed { what: What::Note { pitch, tied, .. }, .. }) = self.events.last_mut() {
+        if let Some(Event::Timed { what: What::Note { pitch, tied, .. }, .. }) = self.heard.events.last_mut()
+        {
             *tied = true;
             self.held = Some(*pitch);
         }
@@ -285,16 +332,51 @@ impl Reader<'_> {
             return Ok(rest);
         }
         let digit = text.starts_with(|sign: char| sign.is_ascii_digit());
-        Err(self.not_in_a_riff(if digit { "other endings" } else { "chords" }))
+        match self.reach {
+            Reach::Riff => Err(self.not_in_a_riff(if digit { "other endings" } else { "chords" })),
+            Reach::Music if digit => Ok(self.ending(text)),
+            Reach::Music => self.chord(text),
+        }
     }
 
-    fn bar_line(&mut self, rest: &str) -> Result<(), Error> {
-        if rest.starts_with(|sign: char| sign.is_ascii_digit()) {
+    /// A bar line, and what ending it begins; gives what follows.
+    fn bar_line<'t>(&mut self, rest: &'t str) -> Result<&'t str, Error> {
+        let digit = rest.starts_with(|sign: char| sign.is_ascii_digit());
+        if digit && self.reach == Reach::Riff {
             return Err(self.not_in_a_riff("other endings"));
         }
         self.altered = [None; 7];
-        self.events.push(Event::BarLine);
-        Ok(())
+        self.heard.events.push(Event::BarLine);
+        Ok(if digit { self.ending(rest) } else { rest })
+    }
+
+    /// The numbers of an ending, as in `1,3` or `1-3`.
+    fn ending<'t>(&mut self, text: &'t str) -> &'t str {
+        self.heard.repeats += 1;
+        text.trim_start_matches(|sign: char| sign.is_ascii_digit() || matches!(sign, ',' | '-' | '.'))
+    }
+
+    /// Section 4.17: notes that begin together, as long as the first of them; the highest is kept.
+    fn chord<'t>(&mut self, text: &'t str) -> Result<&'t str, Error> {
+        let (inside, mut rest) = text.split_once(']').ok_or_else(|| self.unexpected('[', "“]” behind it"))?;
+        let (mut inside, mut notes) = (inside, Vec::new());
+        while let Some(sign) = inside.chars().next() {
+            if matches!(sign, '^' | '_' | '=' | 'A'..='G' | 'a'..='g') {
+                let pitch = self.pitch(&mut inside)?;
+                notes.push((pitch, self.length(&mut inside)?));
+            } else if sign == '!' {
+                inside = self.decoration(&inside[1..]);
+            } else {
+                inside = &inside[sign.len_utf8()..];
+            }
+        }
+        let highest = notes.iter().map(|(pitch, _)| *pitch).max_by_key(|pitch| pitch.semitones());
+        let (Some(pitch), Some((_, first))) = (highest, notes.first()) else { return Ok(rest) };
+        let times = length::take(&mut rest).ok_or(Error::Length { line: self.line })?;
+        self.heard.under += notes.len() - 1;
+        let (accent, ornament) = (std::mem::take(&mut self.accent), self.ornament.take());
+        self.push(What::Note { pitch, accent, ornament, tied: false }, first.times(times));
+        Ok(rest)
     }
 
     /// A field in the middle of the music.
@@ -304,8 +386,10 @@ impl Reader<'_> {
             'L' => self.unit = header::unit(value, self.line)?,
             'M' => {
                 let other = header::metre(value, self.line)?.filter(|metre| *metre != self.header.metre);
-                if other.is_some() {
-                    return Err(self.not_in_a_riff("another metre half-way"));
+                match (other, self.reach) {
+                    (Some(_), Reach::Riff) => return Err(self.not_in_a_riff("another metre half-way")),
+                    (Some(metre), Reach::Music) => self.heard.events.push(Event::Metre(metre)),
+                    (None, _) => {}
                 }
             }
             'V' => return Err(self.not_in_a_riff("another voice in the middle of a line")),

@@ -5,6 +5,7 @@ use super::{Error, cut};
 use crate::rhythm::metre::Metre;
 use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::{NoteName, Step, split_name};
+use crate::units::Ticks;
 
 /// What the fields before the music say.
 pub(super) struct Header {
@@ -16,11 +17,19 @@ pub(super) struct Header {
     pub unit: Fraction,
     /// How each beat is divided, where the text says so; see [`DIVISIONS`].
     pub divisions: Vec<u8>,
+    /// Where the riff begins, from the bar line, where the text says so; see [`START`].
+    pub start: Option<Ticks>,
+    /// Quarters a minute, where the text says so.
+    pub tempo: Option<f64>,
 }
 
 /// The directive that says how each beat is divided, where the notes do not show it. Section 11: programs pass over
 /// directives that they do not know.
 pub(super) const DIVISIONS: &str = "%%riffloom-divisions";
+
+/// The directive that says where the riff begins, in quarters from the bar line (`-9/4`), where its bars and
+/// rests do not show it.
+pub(super) const START: &str = "%%riffloom-start";
 
 /// Alterations of the seven steps from C on, and octaves to add.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,6 +67,10 @@ pub(super) fn read(text: &str) -> Result<(Header, Vec<Line<'_>>), Error> {
         let number = index + 1;
         if let Some(parts) = line.strip_prefix(DIVISIONS) {
             fields.divisions = divisions(parts, number)?;
+            continue;
+        }
+        if let Some(quarters) = line.strip_prefix(START) {
+            fields.start = start(quarters);
             continue;
         }
         if line.trim().is_empty() {
@@ -145,6 +158,8 @@ struct Fields {
     metre: Option<Metre>,
     unit: Option<Fraction>,
     divisions: Vec<u8>,
+    start: Option<Ticks>,
+    tempo: Option<f64>,
 }
 
 impl Default for Fields {
@@ -157,6 +172,8 @@ impl Default for Fields {
             metre: None,
             unit: None,
             divisions: Vec::new(),
+            start: None,
+            tempo: None,
         }
     }
 }
@@ -167,6 +184,7 @@ impl Fields {
             'T' if self.title.is_none() => self.title = Some(unescaped(value)),
             'M' => self.metre = metre(value, line)?,
             'L' => self.unit = Some(unit(value, line)?),
+            'Q' if self.tempo.is_none() => self.tempo = tempo(value),
             _ => (),
         }
         Ok(())
@@ -184,12 +202,27 @@ impl Fields {
             metre,
             unit: self.unit.unwrap_or(unit),
             divisions: self.divisions,
+            start: self.start,
+            tempo: self.tempo,
         }
     }
 }
 
 fn fraction(over: i128, under: i128) -> Fraction {
     Fraction::new(over, under).expect("small numbers above zero")
+}
+
+/// Section 3.1.8: `1/4=92`, also of several lengths and with words between quotes; a number alone counts quarters.
+fn tempo(value: &str) -> Option<f64> {
+    let plain: String = value.split('"').step_by(2).collect::<Vec<_>>().join(" ");
+    let (lengths, number) = plain.split_once('=').unwrap_or(("1/4", &plain));
+    let length = |text: &str| {
+        let (over, under) = text.split_once('/').unwrap_or((text, "1"));
+        Some(over.trim().parse::<f64>().ok()? / under.trim().parse::<f64>().ok()? * 4.0)
+    };
+    let quarters = lengths.split_whitespace().map(length).sum::<Option<f64>>()?;
+    let number: f64 = number.trim().parse().ok()?;
+    Some(quarters * number).filter(|quarters| quarters.is_finite() && *quarters > 0.0)
 }
 
 /// `\%`, `\&` and `\\` are the signs themselves (section 8.2).
@@ -211,6 +244,15 @@ fn divisions(text: &str, line: usize) -> Result<Vec<u8>, Error> {
         found: cut(text.trim()),
         expected: "for each beat the number of its parts, 1 to 8",
     })
+}
+
+/// A number of quarters, as `-9/4` or `-3`; `None` where it is no whole number of ticks.
+fn start(text: &str) -> Option<Ticks> {
+    let (over, under) = text.split_once('/').unwrap_or((text, "1"));
+    let (over, under) = (over.trim().parse::<i32>().ok()?, under.trim().parse::<i32>().ok()?);
+    let ticks = i64::from(over) * Ticks::PER_QUARTER;
+    let under = i64::from(under);
+    (under > 0 && ticks % under == 0).then(|| Ticks(ticks / under))
 }
 
 /// Section 3.1.6: `4/4`, `C`, `C|`; `none` and nothing are no metre.

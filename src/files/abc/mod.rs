@@ -2,7 +2,8 @@
 //!
 //! What is read is ABC 2.1 as far as one voice of single notes goes; chord symbols, slurs, lyrics and layout are passed
 //! over, and what would make a different riff if it were passed over (chords, other endings, another metre half-way)
-//! is refused. Of several tunes the first is read, of several voices the first that has music.
+//! is refused; [`read_sheet`] reads music of any kind for a melody of it. Of several tunes the first is read, of several
+//! voices the first that has music.
 //!
 //! A `z` rest belongs to the riff, an `x` rest only positions it. A short first bar is a pickup, a short last bar ends
 //! the riff; where there is only one bar, it ends it. A `{g}` right before a note is a crushed note, `!slide!` a scoop.
@@ -13,6 +14,8 @@ mod assemble;
 mod body;
 mod header;
 mod length;
+mod music;
+mod staff;
 mod write;
 
 use std::fmt;
@@ -23,6 +26,8 @@ use crate::theory::key::Key;
 use crate::units::Ticks;
 
 pub(super) use assemble::divisions;
+pub use music::{MOST_BYTES_OF_TUNES, claims_to_be, read_sheet, tunes};
+pub use staff::{About, write_staff};
 pub use write::write;
 
 /// What a text in ABC holds.
@@ -143,8 +148,8 @@ pub fn read(text: &str) -> Result<Tune, Error> {
         return Err(Error::TooLong { bytes: text.len() });
     }
     let (header, music) = header::read(text)?;
-    let events = body::read(&header, &music)?;
-    assemble::tune(header, &events)
+    let heard = body::read(&header, &music, body::Reach::Riff)?;
+    assemble::tune(header, &heard.events)
 }
 
 /// The first characters of a text, for messages.

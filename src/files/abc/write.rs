@@ -6,6 +6,7 @@ use super::Tune;
 use super::assemble;
 use super::header::{DIVISIONS, Signature};
 use crate::riff::{Note, Ornament, Riff};
+use crate::theory::key::Key;
 use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 
@@ -36,15 +37,14 @@ pub fn write(tune: &Tune, comments: &[&str]) -> String {
         bar: tune.metre.bar(),
         dotted,
         start: start(riff, tune.metre.bar()),
-        signature: Signature::of_fifths(tune.key.fifths()),
-        altered: [false; 7],
+        signs: Signs::of(tune.key),
     };
     writer.music();
     writer.text
 }
 
 /// Section 8.2: `\`, `%` and `&` in a title.
-fn escaped(name: &str) -> String {
+pub(super) fn escaped(name: &str) -> String {
     name.replace('\\', "\\\\").replace('%', "\\%").replace('&', "\\&")
 }
 
@@ -80,9 +80,39 @@ struct Writer<'a> {
     /// Whether beats are dotted.
     dotted: bool,
     start: Ticks,
+    signs: Signs,
+}
+
+/// The accidentals of a bar as they are written.
+pub(super) struct Signs {
     signature: Signature,
     /// Steps that had an accidental in this bar.
     altered: [bool; 7],
+}
+
+impl Signs {
+    /// Those of a new bar in a key.
+    pub fn of(key: Key) -> Signs {
+        Signs { signature: Signature::of_fifths(key.fifths()), altered: [false; 7] }
+    }
+
+    /// Writes a pitch, with an accidental where the signature has another one or one stood in this bar.
+    pub fn pitch(&mut self, text: &mut String, pitch: Pitch) {
+        let pitch = pitch.at_most_double();
+        let step = pitch.name.step.index() as usize;
+        if self.altered[step] || pitch.name.alter != self.signature.alters[step] {
+            self.altered[step] = true;
+            text.push_str(["__", "_", "=", "^", "^^"][(pitch.name.alter + 2) as usize]);
+        }
+        let letter = ["C", "D", "E", "F", "G", "A", "B"][step];
+        if pitch.octave >= 5 {
+            text.push_str(&letter.to_ascii_lowercase());
+            text.push_str(&"'".repeat((pitch.octave - 5) as usize));
+        } else {
+            text.push_str(letter);
+            text.push_str(&",".repeat((4 - pitch.octave) as usize));
+        }
+    }
 }
 
 impl Writer<'_> {
@@ -119,7 +149,7 @@ impl Writer<'_> {
     fn between(&mut self, at: Ticks) {
         if at.rem_floor(self.bar) == Ticks::ZERO {
             self.text.push_str(" | ");
-            self.altered = [false; 7];
+            self.signs.altered = [false; 7];
         } else if (at - self.start).rem_floor(self.riff.beat()) == Ticks::ZERO {
             self.text.push(' ');
         }
@@ -217,9 +247,9 @@ impl Writer<'_> {
             What::Note(index) => {
                 let note = self.riff.notes()[index].clone();
                 if piece.from == self.start + note.onset {
-                    self.signs(&note);
+                    self.before(&note);
                 }
-                self.pitch(note.pitch);
+                self.signs.pitch(&mut self.text, note.pitch);
             }
         }
         self.text.push_str(&length(written));
@@ -231,10 +261,10 @@ impl Writer<'_> {
     }
 
     /// What stands before a note, in the order of section 4.20.
-    fn signs(&mut self, note: &Note) {
+    fn before(&mut self, note: &Note) {
         if let Some(Ornament::Crushed(pitch)) = note.ornament {
             self.text.push('{');
-            self.pitch(pitch);
+            self.signs.pitch(&mut self.text, pitch);
             self.text.push('}');
         }
         if note.ornament == Some(Ornament::Scoop) {
@@ -242,23 +272,6 @@ impl Writer<'_> {
         }
         if note.accent {
             self.text.push_str("!>!");
-        }
-    }
-
-    fn pitch(&mut self, pitch: Pitch) {
-        let pitch = pitch.at_most_double();
-        let step = pitch.name.step.index() as usize;
-        if self.altered[step] || pitch.name.alter != self.signature.alters[step] {
-            self.altered[step] = true;
-            self.text.push_str(["__", "_", "=", "^", "^^"][(pitch.name.alter + 2) as usize]);
-        }
-        let letter = ["C", "D", "E", "F", "G", "A", "B"][step];
-        if pitch.octave >= 5 {
-            self.text.push_str(&letter.to_ascii_lowercase());
-            self.text.push_str(&"'".repeat((pitch.octave - 5) as usize));
-        } else {
-            self.text.push_str(letter);
-            self.text.push_str(&",".repeat((4 - pitch.octave) as usize));
         }
     }
 }
@@ -280,17 +293,21 @@ fn has_own_note(length: Ticks) -> bool {
 }
 
 /// A length behind a note, in eighths.
-fn length(written: Ticks) -> String {
-    let eighth = Ticks::PER_QUARTER / 2;
-    let (mut a, mut b) = (written.0, eighth);
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    match (written.0 / a, eighth / a) {
+pub(super) fn length(written: Ticks) -> String {
+    match in_lowest(written, Ticks::quarters(1) / 2) {
         (1, 1) => String::new(),
         (over, 1) => over.to_string(),
         (1, 2) => "/".to_owned(),
         (1, under) => format!("/{under}"),
         (over, under) => format!("{over}/{under}"),
     }
+}
+
+/// How often `unit` goes into `time`, as a fraction in lowest terms.
+pub(super) fn in_lowest(time: Ticks, unit: Ticks) -> (i64, i64) {
+    let (mut a, mut b) = (time.0.abs().max(1), unit.0);
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    (time.0 / a, unit.0 / a)
 }
