@@ -63,6 +63,8 @@ impl std::error::Error for Error {}
 pub fn kind(bytes: &[u8]) -> Option<Kind> {
     if midi::claims_to_be(bytes) {
         Some(Kind::Midi)
+    } else if musicxml::claims_to_be_packed(bytes) {
+        Some(Kind::Mxl)
     } else if musicxml::claims_to_be(bytes) {
         Some(Kind::MusicXml)
     } else {
@@ -81,9 +83,12 @@ fn text_of(bytes: &[u8]) -> Option<String> {
 pub fn read(bytes: &[u8]) -> Option<Result<Music, Error>> {
     Some(match kind(bytes)? {
         Kind::Midi => midi::read(bytes).map(of_song).map_err(Error::Midi),
-        Kind::MusicXml => {
-            let sheet = musicxml::read(bytes).map_err(Error::MusicXml);
-            sheet.map(|sheet| of_sheet(Kind::MusicXml, &sheet))
+        kind @ (Kind::MusicXml | Kind::Mxl) => {
+            let sheet = match kind {
+                Kind::Mxl => musicxml::unpack(bytes).and_then(|score| musicxml::read(&score)),
+                _ => musicxml::read(bytes),
+            };
+            sheet.map(|sheet| of_sheet(kind, &sheet)).map_err(Error::MusicXml)
         }
         Kind::Abc => of_tunes(&text_of(bytes).unwrap_or_default()).map_err(Error::Abc),
     })

@@ -18,19 +18,22 @@ pub enum Kind {
     Midi,
     /// MusicXML as text.
     MusicXml,
+    /// MusicXML, packed.
+    Mxl,
     /// Text in ABC.
     Abc,
 }
 
 impl Kind {
     /// Every form, the most common first.
-    pub const ALL: [Kind; 3] = [Kind::Midi, Kind::MusicXml, Kind::Abc];
+    pub const ALL: [Kind; 4] = [Kind::Midi, Kind::MusicXml, Kind::Mxl, Kind::Abc];
 
     /// How the name of such a file ends, without the dot.
     pub fn ending(self) -> &'static str {
         match self {
             Kind::Midi => "mid",
             Kind::MusicXml => "musicxml",
+            Kind::Mxl => "mxl",
             Kind::Abc => "abc",
         }
     }

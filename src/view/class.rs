@@ -12,7 +12,7 @@ use crate::view::model::{
     AnswerView, BoardView, ChoiceView, ClassRiffView, ClassView, LessonChoices, LessonForm, LessonRow,
     LimitView, MarkView, OpenedView, TierForm, WorkView,
 };
-use crate::view::{count, message, notebook, track, tune};
+use crate::view::{count, filename, message, notebook, tune};
 
 /// The marks that a teacher can give: each says what is heard, none is better than another.
 const MARK_NAMES: [&str; MARKS] =
@@ -388,7 +388,7 @@ fn board(desk: &Desk) -> BoardView {
     };
     let csv = lesson::csv(&table(desk, &views));
     let lesson = class.chosen().and_then(Kept::lesson).map_or("answers".to_owned(), title_of);
-    let file = format!("{}.csv", track::clean(&lesson));
+    let file = filename::of_table(&lesson);
     BoardView { title, answers: views, names, about, csv, file, chorus: desk.class_chorus() }
 }
 

@@ -3,15 +3,15 @@
 use crate::desk::Desk;
 use crate::desk::merged::{Came, Merged};
 use crate::desk::score::{What, Who};
-use crate::files::Kind;
 use crate::files::incoming::{Music, Part};
 use crate::files::melody::Lost;
+use crate::files::{Kind, musicxml};
 use crate::perform::song::Times;
 use crate::practice::review::Day;
 use crate::riff::Riff;
 use crate::view::message::sentence;
 use crate::view::model::{FilePartView, FileView, KeepingView, OfferView};
-use crate::view::{count, staff, track};
+use crate::view::{count, filename, staff};
 
 /// What is in a notebook's file, where `merged` is what would become of it.
 pub fn notebook(merged: &Merged) -> FileView {
@@ -53,7 +53,7 @@ pub fn music(music: &Music) -> FileView {
 fn kind_title(kind: Kind) -> &'static str {
     match kind {
         Kind::Midi => "A MIDI file",
-        Kind::MusicXml => "A MusicXML file",
+        Kind::MusicXml | Kind::Mxl => "A MusicXML file",
         Kind::Abc => "A tune in ABC",
     }
 }
@@ -106,13 +106,14 @@ pub fn exported(desk: &Desk, (what, who): (What, Who), kind: Kind, times: Times)
     match kind {
         Kind::Midi => desk.midi_file((what, who), times),
         Kind::MusicXml => staff::music_xml(desk, on_paper).map(String::into_bytes),
+        Kind::Mxl => staff::music_xml(desk, on_paper).map(|score| musicxml::pack(&score)),
         Kind::Abc => staff::abc_text(desk, on_paper).map(String::into_bytes),
     }
 }
 
 /// What that file is called: "Porch light in F.mid".
 pub fn exported_name(desk: &Desk, heard: (What, Who), kind: Kind) -> String {
-    track::named(desk, heard, kind.ending())
+    filename::of_music(desk, heard, kind)
 }
 
 /// A file of which nothing can be used, and why.
@@ -220,6 +221,5 @@ pub fn keeping(desk: &Desk, saved: Option<Day>, lasting: bool) -> KeepingView {
         }
         Some(days) => format!("You saved it to a file {days} days ago."),
     };
-    let file = format!("Riffloom notebook {}.json", desk.today().date());
-    KeepingView { text: format!("{place} {when}"), due, file }
+    KeepingView { text: format!("{place} {when}"), due, file: filename::of_notebook(desk.today()) }
 }

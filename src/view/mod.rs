@@ -5,6 +5,7 @@ pub mod band;
 pub mod class;
 pub mod cloth;
 pub mod file;
+mod filename;
 pub mod free;
 pub mod large;
 pub mod model;

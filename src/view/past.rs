@@ -12,7 +12,7 @@ use crate::practice::subject::Subject;
 use crate::theory::key::Key;
 use crate::view::count;
 use crate::view::model::{MarkedView, PastRowView, PastView, PlanView, PointView, TurnView};
-use crate::view::{chorus, notebook};
+use crate::view::{chorus, filename, notebook};
 
 /// Ten minutes for today.
 pub fn plan_view(desk: &Desk) -> PlanView {
@@ -130,6 +130,7 @@ pub fn view(desk: &Desk, of: Subject) -> PastView {
     };
     let marked = |at: f64, text: String| MarkedView { at, text };
     PastView {
+        file: filename::of_table(&format!("Looking back at {name}")),
         title: format!("Looking back at {name}"),
         standing: standing(desk, of),
         points: passes.iter().map(point).collect(),
@@ -142,7 +143,6 @@ pub fn view(desk: &Desk, of: Subject) -> PastView {
         label: label(passes, slow, fast),
         rows: passes.iter().rev().map(|pass| row(desk, pass)).collect(),
         csv: csv(&name, passes),
-        file: "riffloom-history.csv".to_owned(),
     }
 }
 

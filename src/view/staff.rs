@@ -15,7 +15,7 @@ use crate::view::model::{
     HeadView, MeasureView, RoleName, SheetChordView, SheetView, StaffPartView, StaffView, SymbolView,
 };
 use crate::view::words::names::listed;
-use crate::view::{capital, chorus, cloth, notebook, role_name, spoken, strip, tune};
+use crate::view::{capital, chorus, cloth, filename, notebook, role_name, spoken, strip, tune};
 
 /// What stands on a staff.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,7 +37,7 @@ pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
             let (riff, bar) = (desk.riff(), desk.session().bar);
             let passage = Passage::of_riff(&changes, riff, bar);
             let roles: Vec<RoleName> = roles::over(&changes, riff, bar).iter().map(role_name).collect();
-            staff(desk, &passage, &roles, part)
+            staff(desk, (what, &passage), &roles, part)
         }
         What::Chorus => {
             let over = desk.over();
@@ -45,7 +45,7 @@ pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
             let passage = Passage::of_chorus(&whole, &over.heard);
             let insight = |note: &Note| -> NoteInsight { roles::of_note(&whole, note, 0, note.onset) };
             let roles: Vec<RoleName> = passage.notes().iter().map(|note| role_name(&insight(note))).collect();
-            staff(desk, &passage, &roles, part)
+            staff(desk, (what, &passage), &roles, part)
         }
     }
 }
@@ -144,6 +144,7 @@ pub fn sheet(desk: &Desk, what: What, part: &str) -> SheetView {
             What::Chorus => cloth::of_chorus(&over.course, &over.heard),
         },
         empty_bars: EMPTY_BARS,
+        file: filename::of_weave(desk, what),
     }
 }
 
@@ -185,7 +186,7 @@ fn written_as(desk: &Desk, part: Option<Part>, notes: &[Note]) -> WrittenAs {
     }
 }
 
-fn staff(desk: &Desk, passage: &Passage, roles: &[RoleName], part: &str) -> StaffView {
+fn staff(desk: &Desk, (what, passage): (What, &Passage), roles: &[RoleName], part: &str) -> StaffView {
     let tune = desk.tune();
     let chosen = named(part);
     let written_as = written_as(desk, chosen, passage.notes());
@@ -199,6 +200,7 @@ fn staff(desk: &Desk, passage: &Passage, roles: &[RoleName], part: &str) -> Staf
         written_for: written_for(desk, chosen, &written_as),
         note: note(&written),
         parts: parts(desk, chosen),
+        file: filename::of_staff(desk, what, written_as.reading.key(), &whom(desk, chosen)),
         measures: measures(&written, roles),
     }
 }
@@ -210,14 +212,18 @@ fn note(written: &Written) -> String {
 
 /// "Written for trumpet, in A.", "Written as it sounds, in bass clef, in G. It is moved down an octave."
 fn written_for(desk: &Desk, part: Option<Part>, written: &WrittenAs) -> String {
-    let whom = part.map_or_else(|| format!("for {}", desk.tune().instrument.title()), part_text);
-    let text = format!("Written {whom}, in {}.", written.reading.key().pretty());
+    let text = format!("Written {}, in {}.", whom(desk, part), written.reading.key().pretty());
     let way = if written.octaves < 0 { "down" } else { "up" };
     match written.octaves.abs() {
         0 => text,
         1 => format!("{text} It is moved {way} an octave."),
         more => format!("{text} It is moved {way} {more} octaves."),
     }
+}
+
+/// "for trumpet", "for B♭ instruments".
+fn whom(desk: &Desk, part: Option<Part>) -> String {
+    part.map_or_else(|| format!("for {}", desk.tune().instrument.title()), part_text)
 }
 
 fn parts(desk: &Desk, chosen: Option<Part>) -> Vec<StaffPartView> {

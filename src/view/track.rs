@@ -2,14 +2,10 @@
 
 use crate::desk::Desk;
 use crate::desk::score::{What, Who};
-use crate::form::FormChoice;
 use crate::perform::track;
 use crate::units::SampleRate;
 use crate::view::model::TrackView;
-use crate::view::{chorus, tune};
-
-/// The longest name of a file, in characters: some systems allow no more than 255 bytes.
-const LONGEST_NAME: usize = 60;
+use crate::view::{chorus, filename, tune};
 
 /// What is said of `times` through what is heard of whom, after `count_in` bars.
 pub fn view(desk: &Desk, heard: (What, Who), times: u32, count_in: u8, rate: SampleRate) -> TrackView {
@@ -23,7 +19,7 @@ pub fn view(desk: &Desk, heard: (What, Who), times: u32, count_in: u8, rate: Sam
         What::Riff | What::Placement => None,
     };
     let only = looped.map_or_else(String::new, |bars| format!(" Only what is looped: {bars}."));
-    TrackView { file: named(desk, heard, "wav"), about: about(length, rate) + &only, most }
+    TrackView { file: filename::of_sound(desk, heard), about: about(length, rate) + &only, most }
 }
 
 /// "About 38 seconds long. 7 MB."
@@ -36,40 +32,6 @@ fn about(seconds: f64, rate: SampleRate) -> String {
         super::count((seconds / 60.0).round() as usize, "minute", "minutes")
     };
     format!("About {long} long, {size} MB.")
-}
-
-/// "Porch light, 12-bar blues in G, 92.wav": the riff or the chorus where it is heard, and the tune where that is. The riff alone
-/// is "Porch light in G.mid" where it has a key, which a file of sound does not tell.
-pub(super) fn named(desk: &Desk, (what, who): (What, Who), ending: &str) -> String {
-    let tune = desk.tune();
-    let form = match &tune.form {
-        FormChoice::Standard(kind) => tune::form_title(*kind),
-        FormChoice::Chart(_) => "own changes",
-    };
-    let or = |name: &str, other: &str| {
-        let name = clean(name);
-        if name.is_empty() { other.to_owned() } else { name }
-    };
-    let riff = or(&desk.riff().name, "Riff");
-    let chorus = || or(&chorus::name(desk.chorus()), "Chorus");
-    let ground = format!("{form} in {}, {:.0}", tune.key, tune.tempo.value());
-    let name = match what {
-        What::Band => ground,
-        _ if who == Who::BandAlone => ground,
-        What::Riff if ending == "wav" => riff,
-        What::Riff => format!("{riff} in {}", tune.key),
-        What::Chorus if who == Who::SoloAlone && ending != "wav" => format!("{} in {}", chorus(), tune.key),
-        What::Form | What::Placement => format!("{riff}, {ground}"),
-        What::Chorus => format!("{}, {ground}", chorus()),
-    };
-    format!("{name}.{ending}")
-}
-
-/// A name without what file systems refuse.
-pub(super) fn clean(name: &str) -> String {
-    let allowed = |c: char| if c.is_control() || r#"/\:*?"<>|"#.contains(c) { ' ' } else { c };
-    let name: String = name.chars().map(allowed).take(LONGEST_NAME).collect();
-    name.split_whitespace().collect::<Vec<_>>().join(" ").trim_matches('.').to_owned()
 }
 
 #[cfg(test)]
@@ -85,15 +47,5 @@ mod tests {
         ] {
             assert_eq!(about(seconds, SampleRate::HZ_48000), words);
         }
-    }
-
-    #[test]
-    fn names_are_ones_that_every_system_takes() {
-        for (name, file) in
-            [("Salt wind", "Salt wind"), ("a/b: \"c\"?\n", "a b c"), ("..", ""), ("♪ ü", "♪ ü")]
-        {
-            assert_eq!(clean(name), file);
-        }
-        assert!(clean(&"long ".repeat(99)).chars().count() <= LONGEST_NAME);
     }
 }

@@ -1,4 +1,4 @@
-//! The readers: records, a notebook's file, links, ABC, MIDI files, MusicXML, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
+//! The readers: records, a notebook's file, links, ABC, MIDI files, MusicXML, also packed, charts, chord symbols, the bytes of a MIDI keyboard, commands as JSON, names.
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
@@ -8,7 +8,7 @@ use riffloom::desk::command::Command;
 use riffloom::desk::score::{What, Who};
 use riffloom::desk::stored::Stored;
 use riffloom::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, Several};
-use riffloom::files::{Kind, abc, incoming, midi, record, whole};
+use riffloom::files::{Kind, abc, incoming, midi, musicxml, record, whole};
 use riffloom::form::{chart, text};
 use riffloom::notebook::choruses::ChorusEntry;
 use riffloom::notebook::demo::{porch_light, salt_wind};
@@ -44,6 +44,7 @@ pub fn targets() -> Vec<Target> {
         Target { name: "chord", seeds: chords, check: chord },
         Target { name: "midi-file", seeds: midi_files, check: midi_file },
         Target { name: "musicxml", seeds: music_xmls, check: melodies },
+        Target { name: "mxl", seeds: mxls, check: melodies },
         Target { name: "midi", seeds: midi_bytes, check: midi },
         Target { name: "command-json", seeds: command_jsons, check: command_json },
         Target { name: "names", seeds: names, check: name },
@@ -361,6 +362,14 @@ fn music_xmls() -> Vec<Vec<u8>> {
         <type>quarter</type><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes>\
         </time-modification></note><backup><duration>1</duration></backup></part></measure></score-timewise>";
     desks.iter().flat_map(both).flatten().chain([score.to_vec()]).collect()
+}
+
+/// What is packed is changed before it is unpacked: by chance it rarely reads again, and must not go on for long.
+fn mxls() -> Vec<Vec<u8>> {
+    let score = "<score-partwise><part id='a'><measure><note><pitch><step>C</step><octave>4</octave></pitch>\
+        <duration>1</duration></note></measure></part></score-partwise>";
+    let more = music_xmls().into_iter().filter_map(|score| String::from_utf8(score).ok());
+    more.take(1).chain([score.to_owned(), " ".repeat(70_000)]).map(|score| musicxml::pack(&score)).collect()
 }
 
 fn midi_bytes() -> Vec<Vec<u8>> {

@@ -8,7 +8,7 @@ use riffloom::desk::score::{What, Who};
 use riffloom::desk::{Desk, Done};
 use riffloom::files::abc::Tune;
 use riffloom::files::melody::Melody;
-use riffloom::files::{abc, incoming, midi, musicxml, qr};
+use riffloom::files::{Kind, abc, incoming, midi, musicxml, qr};
 use riffloom::form::standard::{self, ChordStyle, FormKind};
 use riffloom::notation::{self, Passage};
 use riffloom::notebook::demo::porch_light;
@@ -18,7 +18,7 @@ use riffloom::rhythm::feel::SwingRatio;
 use riffloom::riff::{Note, Riff, RiffId};
 use riffloom::theory::instrument::{Clef, Instrument, Reading};
 use riffloom::theory::pitch::Pitch;
-use riffloom::units::{QuartersPerMinute, Ticks};
+use riffloom::units::QuartersPerMinute;
 
 /// A desk with a riff on it, in the demo's tune.
 fn desk(riff: Riff) -> Desk {
@@ -206,6 +206,58 @@ proptest! {
         let _ = incoming::read(&bytes);
         let _ = incoming::read(text.as_bytes());
     }
+}
+
+/// Packed, a score is the same music; what would grow beyond what is read is refused, and so is what was changed on the
+/// way. What Python's zipfile and music21 say of it stands in `tests/reference/test_files.py`.
+#[test]
+fn a_packed_score_is_the_same_music() {
+    let tune = abc::read("X:1\nT:Porch & light\nM:4/4\nL:1/8\nK:G\nz d2 e _B2 =B2 | G4 z4|]").unwrap();
+    let (text, _) = on_paper(&tune, Instrument::keyboard());
+    let packed = musicxml::pack(&text);
+    assert!(packed.len() * 2 < text.len());
+    assert_eq!(musicxml::unpack(&packed), Ok(text.clone().into_bytes()));
+    let music = incoming::read(&packed).unwrap().unwrap();
+    assert_eq!(
+        (music.kind, &music.parts),
+        (Kind::Mxl, &incoming::read(text.as_bytes()).unwrap().unwrap().parts)
+    );
+    for at in 0..packed.len() {
+        let mut changed = packed.clone();
+        changed[at] ^= 0x10;
+        let read = incoming::read(&changed).and_then(Result::ok);
+        assert!(read.is_none_or(|read| read.parts == music.parts), "byte {at}");
+        let _ = incoming::read(&packed[..at]);
+    }
+    let bomb = musicxml::pack(&" ".repeat(musicxml::MOST_BYTES + 1));
+    assert!(bomb.len() < musicxml::MOST_BYTES / 500);
+    let refused = incoming::read(&bomb).unwrap().unwrap_err();
+    assert_eq!(
+        refused.to_string(),
+        "this MusicXML file has more in it than the 4 MB that can be opened here"
+    );
+}
+
+/// A file is named by the key in which the music stands in it, and for whom: from G an alto saxophone's part stands in E
+/// (a major sixth higher), a guitar's stays in G (an octave higher).
+#[test]
+fn files_are_named_by_the_key_in_which_they_are_written() {
+    let name = |instrument: &str, heard, kind| {
+        let instrument = Instrument::named(instrument).unwrap();
+        let riff = porch_light();
+        let tune = riffloom::notebook::tune::Tune { instrument, ..riffloom::notebook::tune::Tune::demo() };
+        let id = riff.id;
+        let entry = Entry { riff: riff.into(), key: Some(demo::key()), revision: 1 };
+        let desk = Desk::restored(Some(tune), vec![entry], Some(id), RiffId(99));
+        riffloom::view::file::exported_name(&desk, heard, kind)
+    };
+    let (riff, band) = ((What::Riff, Who::AsSet), (What::Form, Who::WithSolo));
+    assert_eq!(name("alto-sax", riff, Kind::MusicXml), "Porch light in E for alto sax.musicxml");
+    assert_eq!(name("alto-sax", riff, Kind::Mxl), "Porch light in E for alto sax.mxl");
+    assert_eq!(name("guitar", riff, Kind::MusicXml), "Porch light in G.musicxml");
+    assert_eq!(name("alto-sax", riff, Kind::Abc), "Porch light in G.abc");
+    assert_eq!(name("alto-sax", riff, Kind::Midi), "Porch light in G.mid");
+    assert_eq!(name("alto-sax", band, Kind::Midi), "Porch light, 12-bar blues in G, 92.mid");
 }
 
 proptest! {

@@ -6,7 +6,7 @@ import { button, element } from "./dom.js";
 /** @typedef {import("../pkg/riffloom.js").FileView} FileView */
 
 /** What is offered to be opened. */
-const KINDS = ".json,.mid,.midi,.musicxml,.xml,.abc,application/json,audio/midi";
+const KINDS = ".json,.mid,.midi,.musicxml,.xml,.mxl,.abc,application/json,audio/midi";
 /** How long the browser may take to fetch what it saves, in milliseconds. */
 const FETCHED = 60_000;
 

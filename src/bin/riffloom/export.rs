@@ -17,10 +17,10 @@ pub const COMMAND: crate::Command = crate::Command {
     name: "export",
     usage: "export FILE.abc… --key K --form F --tempo B [--feel 2:1] [--straight] [--alone] [--choruses N] \
             [--placements JSON] [--times N] [--parts click,drums,bass,comp,solo] [--band drums=brushes] [--seed N] \
-            [--instrument NAME] --out FILE.mid|FILE.musicxml|FILE.abc",
+            [--instrument NAME] --out FILE.mid|FILE.musicxml|FILE.mxl|FILE.abc",
     about: "Writes a Standard MIDI File with what render would play, a track a part. --straight has even beats, as they\n\
-            are written. --alone is the riff once, without the band. Or writes the riff or the chorus alone: as MusicXML on\n\
-            a staff as the player of --instrument reads it (see instruments; a keyboard where nothing is said), as ABC as it\n\
+            are written. --alone is the riff once, without the band. Or writes the riff or the chorus alone: as MusicXML (packed\n\
+            where the name ends in .mxl) on a staff as the player of --instrument reads it (see instruments; a keyboard where nothing is said), as ABC as it\n\
             sounds. Prints how long it is and the parts with how many notes each has.",
     values: &[
         "key",
@@ -64,7 +64,7 @@ fn run(options: &Options) -> Result<String, Failure> {
     })?;
     let (bytes, answer) = match kind {
         Kind::Midi => played(options)?,
-        Kind::MusicXml | Kind::Abc => written(options, kind)?,
+        Kind::MusicXml | Kind::Mxl | Kind::Abc => written(options, kind)?,
     };
     std::fs::write(out, bytes).map_err(|error| Failure::new(format!("{out}: {error}")))?;
     json(&answer)
@@ -121,7 +121,8 @@ fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> 
     };
     let last = sheet.measures.last().map_or(0.0, |measure| (measure.at + measure.metre.bar()).in_quarters());
     let part = Part { name: instrument.title().to_owned(), channel: None, notes: passage.notes().len() };
-    Ok((text.into_bytes(), Answer { quarters: Number(last), parts: vec![part] }))
+    let bytes = if kind == Kind::Mxl { musicxml::pack(&text) } else { text.into_bytes() };
+    Ok((bytes, Answer { quarters: Number(last), parts: vec![part] }))
 }
 
 fn score(options: &Options) -> Result<(Score, String), Failure> {

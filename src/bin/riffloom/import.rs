@@ -8,7 +8,7 @@ use crate::output::{Number, json};
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "import",
-    usage: "import FILE.mid|FILE.musicxml|FILE.abc [--part N]",
+    usage: "import FILE.mid|FILE.musicxml|FILE.mxl|FILE.abc [--part N]",
     about: "Prints the melodies of a file of music, and of part N (counted from 0; 0 where nothing is said) a riff as\n\
             ABC, with what of it could not be kept: how many notes lay under a higher one, came after the riff's end,\n\
             were cut where the next begins or moved to the grid; the swing that is written even, as a ratio or null;\n\

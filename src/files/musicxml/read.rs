@@ -25,7 +25,7 @@ const LONGEST: f64 = 1e3 * Ticks::PER_QUARTER as f64;
 /// Why bytes are no file that can be used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Error {
-    /// More than [`MOST_BYTES`], or more elements than are read.
+    /// More than [`MOST_BYTES`], packed or unpacked, or more elements than are read.
     TooLarge,
     /// The text is no XML, or breaks off.
     Damaged,
@@ -38,7 +38,7 @@ pub enum Error {
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Error::TooLarge => "this MusicXML file has more in it than can be opened here",
+            Error::TooLarge => "this MusicXML file has more in it than the 4 MB that can be opened here",
             Error::Damaged => "this MusicXML file is damaged: a part of it is missing or changed",
             Error::Foreign => "this file has no written music in it: expected a score in MusicXML",
             Error::Empty => "this MusicXML file has no notes",
@@ -63,7 +63,7 @@ pub fn claims_to_be(bytes: &[u8]) -> bool {
 }
 
 /// The text of a file: UTF-8, UTF-16 with or without its mark, else each byte as its character (ISO 8859-1).
-fn text_of(bytes: &[u8]) -> String {
+pub(super) fn text_of(bytes: &[u8]) -> String {
     let wide = |bytes: &[u8], of: fn([u8; 2]) -> u16| {
         let units = bytes.as_chunks::<2>().0.iter().map(|pair| of(*pair));
         char::decode_utf16(units).map(|sign| sign.unwrap_or(char::REPLACEMENT_CHARACTER)).collect()

@@ -19,6 +19,8 @@ view_models! {
         pub note: String,
         /// The parts that it can be written for.
         pub parts: Vec<StaffPartView>,
+        /// What a picture of it is called, without its ending: "Porch light in E for alto sax".
+        pub file: String,
         /// The bars.
         pub measures: Vec<MeasureView>,
     }
@@ -101,6 +103,8 @@ view_models! {
         pub cloth: ClothView,
         /// How many empty bars there are to write in at most.
         pub empty_bars: usize,
+        /// What a picture of the cloth is called, without its ending: "Porch light in G, weave".
+        pub file: String,
     }
 
     /// A chord and its notes.
