@@ -32,6 +32,11 @@ browserTest("a riff goes out as a file and comes back as a riff", async ({ page,
   await page.getByLabel("A file", { exact: true }).selectOption("abc");
   await page.getByRole("button", { name: "Save “Ferry bell in G.abc”" }).waitFor();
 
+  await page.getByLabel("A file", { exact: true }).selectOption("mxl");
+  const pack = page.getByRole("button", { name: "Save “Ferry bell in G.mxl”" });
+  const [packed] = await Promise.all([page.waitForEvent("download"), pack.click()]);
+  assert.equal((await downloaded(packed)).subarray(0, 2).toString("latin1"), "PK");
+
   const scan = page.locator(".scan");
   await scan.locator("summary").click();
   const code = scan.getByRole("button");

@@ -12,6 +12,11 @@ const KINDS = {
     type: "application/vnd.recordare.musicxml+xml",
     saved: "It is written as your instrument reads it, with chords and tempo.",
   },
+  mxl: {
+    text: "to print and edit, packed (MXL)",
+    type: "application/vnd.recordare.musicxml",
+    saved: "It is the same as MusicXML, and smaller.",
+  },
   abc: {
     text: "to read as text (ABC)",
     type: "text/vnd.abc",
