@@ -1,10 +1,12 @@
-// In "Pass it on": the riff or the chorus as a file of music, for another program.
+// In "Pass it on": the riff or the chorus as a file of music for another program, or as a picture.
 import { Heard } from "../session.js";
 import { button, element, write } from "./dom.js";
 import { saveAs } from "./files.js";
 import { hasChorus } from "./track.js";
 
-/** How the name of a file ends, what it is for, and its type. @type {Record<string, { text: string, type: string, saved: string }>} */
+/** @typedef {import("./picture.js").Sight} Sight */
+
+/** How the name of a file of music ends, what it is for, and its type. @type {Record<string, { text: string, type: string, saved: string }>} */
 const KINDS = {
   mid: { text: "to play and arrange (MIDI)", type: "audio/midi", saved: "Notes, tempo, key and names are in it." },
   musicxml: {
@@ -24,6 +26,16 @@ const KINDS = {
   },
 };
 
+/** Pictures: of what, and how the name of the file ends. @type {Record<string, { text: string, sight: Sight, ending: string }>} */
+const PICTURES = {
+  "staff.png": { text: "the staff (PNG)", sight: "staff", ending: "png" },
+  "staff.svg": { text: "the staff, sharp at any size (SVG)", sight: "staff", ending: "svg" },
+  "weave.png": { text: "the weave (PNG)", sight: "weave", ending: "png" },
+  "weave.svg": { text: "the weave, sharp at any size (SVG)", sight: "weave", ending: "svg" },
+};
+
+const NO_NOTE = "There is no note in it yet: write one first.";
+
 /**
  * The part of the panel in which a file of music is saved; `refresh` says anew what it would be.
  * @param {import("../session.js").Session} session
@@ -32,7 +44,8 @@ export function mountMusicFile(session) {
   const kind = element(
     "select",
     { id: "music-kind", onchange: () => refresh() },
-    ...Object.entries(KINDS).map(([value, { text }]) => element("option", { value }, text)),
+    group("Music", KINDS),
+    group("A picture", PICTURES),
   );
   const band = element("input", { type: "checkbox", onchange: () => refresh() });
   const swung = element("input", { type: "checkbox" });
@@ -43,11 +56,11 @@ export function mountMusicFile(session) {
     element("label", { class: "check" }, swung, " Swing as played"),
   );
   const told = element("p", { class: "hint", role: "status" });
-  const save = button("", make, { class: "quiet" });
+  const save = button("", () => void make(), { class: "quiet" });
   const whole = element(
     "section",
     { class: "track", "aria-labelledby": "music-title" },
-    element("h3", { id: "music-title" }, "For another music program"),
+    element("h3", { id: "music-title" }, "For another program"),
     element("div", { class: "row" }, element("label", { for: "music-kind" }, "A file"), kind),
     played,
     element("div", { class: "row" }, save),
@@ -61,18 +74,51 @@ export function mountMusicFile(session) {
   }
 
   function refresh() {
-    played.hidden = kind.value !== "mid";
-    write(save, `Save “${session.app.musicName(heard(), kind.value)}”`);
+    const chosen = kind.value;
+    const picture = PICTURES[chosen];
+    played.hidden = chosen !== "mid";
     write(told, "");
+    if (!picture) return void write(save, `Save “${session.app.musicName(heard(), chosen)}”`);
+    write(save, "Save the picture");
+    void pictures().then((room) => {
+      const name = room?.pictureName(session, picture.sight, hasChorus(session), picture.ending);
+      if (name && kind.value === chosen) write(save, `Save “${name}”`);
+    });
   }
 
-  function make() {
+  /** The engraver and its room, which come when a picture is wanted; nothing where they do not. */
+  async function pictures() {
+    if (!(await session.opened("staff"))) return null;
+    return import("./picture.js").catch((error) => {
+      console.info("A part of the page did not come:", error);
+      session.dispatchEvent(new CustomEvent("missing"));
+      return null;
+    });
+  }
+
+  async function make() {
+    const picture = PICTURES[kind.value];
+    if (picture) {
+      const room = await pictures();
+      if (!room) return;
+      const isChorus = hasChorus(session);
+      if (!room.pictureName(session, picture.sight, isChorus, picture.ending)) return void write(told, NO_NOTE);
+      await room.savePicture(session, picture.sight, isChorus, picture.ending);
+      const reads = picture.sight === "staff" ? "It is written as the staff on this page is, black on white." : "";
+      return void write(told, `Saved. ${reads}`);
+    }
     const bytes = session.app.musicFile(heard(), kind.value, !swung.checked);
-    if (bytes.length === 0) return void write(told, "There is no note in it yet: write one first.");
+    if (bytes.length === 0) return void write(told, NO_NOTE);
     const { type, saved } = KINDS[kind.value] ?? { type: "", saved: "" };
     saveAs(session.app.musicName(heard(), kind.value), /** @type {Uint8Array<ArrayBuffer>} */ (bytes), type);
     write(told, `Saved. ${saved}`);
   }
 
   return { whole, refresh };
+}
+
+/** @param {string} label @param {Record<string, { text: string }>} kinds */
+function group(label, kinds) {
+  const options = Object.entries(kinds).map(([value, { text }]) => element("option", { value }, text));
+  return element("optgroup", { label }, ...options);
 }
