@@ -30,6 +30,11 @@ impl Dice {
         (self.next() % width) as i32 - i32::from(most)
     }
 
+    /// Evenly spread chance with mean 0 and standard deviation 1: from −√3 to √3.
+    pub fn spread(&mut self) -> f64 {
+        (f64::from(self.next() as u16) / 32_767.5 - 1.0) * 3.0_f64.sqrt()
+    }
+
     fn next(&mut self) -> u64 {
         let number = mixed(self.0);
         self.0 = self.0.wrapping_add(STEP);

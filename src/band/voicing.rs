@@ -22,12 +22,12 @@ pub enum Voices {
 }
 
 impl Voices {
-    /// The highest note of chords that lie below `soloist`, the lowest note that the soloist plays: as low as leaves room
-    /// for every chord.
-    pub fn below(soloist: Option<i32>) -> i32 {
+    /// The highest note of chords that lie below `lowest`, the lowest note that the soloist plays (127 where there is none):
+    /// as low as leaves room for every chord.
+    pub fn below(lowest: i32) -> i32 {
         // Fewer half steps leave chords that no hand comes to within a third; tried on charts by chance.
         const ROOM: i32 = 16;
-        soloist.map_or(HIGHEST, |lowest| (lowest - 1).clamp(LOWEST + ROOM, HIGHEST))
+        (lowest - 1).clamp(LOWEST + ROOM, HIGHEST)
     }
 }
 

@@ -341,7 +341,8 @@ impl Desk {
         score.arrangement = self.tune().arrangement();
         score.arrangement.click = settings.click.unwrap_or_default();
         score.arrangement.drop_out = settings.silent;
-        score.touch = Touch { laid_back: 0.0, ..self.tune().band.touch(self.practice_tempo()) };
+        let touch = self.tune().band.touch(self.practice_tempo());
+        score.touch = Touch { laid_back: 0.0, phrasing: None, ..touch };
         score.count_in = 1;
         let looped = if is_chorus { self.weaving.looped } else { self.session.looped };
         if let Some((from, to)) = looped {

@@ -4,9 +4,10 @@ use std::rc::Rc;
 
 use crate::desk::Desk;
 use crate::desk::command::Command;
+use crate::form::Changes;
 use crate::notebook::tune::Tune;
 use crate::perform::{Part, Parts, Score, track};
-use crate::riff::edit;
+use crate::riff::{Riff, edit};
 use crate::rooms::door;
 
 /// What is played.
@@ -93,7 +94,7 @@ impl Desk {
                 }
                 self.with_band(score)
             }
-            What::Riff => Score::alone(changes, Rc::clone(self.riff()), tune.swing, session.bar),
+            What::Riff => self.by_itself(changes, Rc::clone(self.riff()), session.bar),
             What::Chorus | What::Placement => woven(self, what).unwrap_or_else(|| self.score(What::Band)),
         }
     }
@@ -110,6 +111,15 @@ impl Desk {
         score.times = tune.band.times.map(u32::from);
         score.arrangement = tune.arrangement();
         score.touch = tune.band.touch(tune.tempo);
+        score.swing = tune.band.swing(tune.swing, tune.tempo);
+        score
+    }
+
+    /// A riff alone, begun in bar `bar` of the form, as it is with the band.
+    fn by_itself(&self, changes: Rc<Changes>, riff: Rc<Riff>, bar: usize) -> Score {
+        let tune = self.tune();
+        let mut score = Score::alone(changes, riff, tune.band.swing(tune.swing, tune.tempo), bar);
+        score.touch.phrasing = tune.band.phrasing(tune.tempo);
         score
     }
 
@@ -126,6 +136,6 @@ impl Desk {
         let placed = &over.placed[over.spots.iter().position(|spot| *spot == chosen)?];
         let (bar, into_bar) = over.course.bar_at(placed.at());
         let riff = edit::begin_at(&placed.riff, into_bar).ok()?;
-        Some(Score::alone(over.course.whole().into(), riff.into(), self.tune().swing, bar))
+        Some(self.by_itself(over.course.whole().into(), riff.into(), bar))
     }
 }

@@ -4,6 +4,7 @@ use crate::band::settings::{
     Arrangement, BassStyle, Busyness, ClickPattern, CompStyle, DropOut, DrumStyle, StopTime, name_of, named,
 };
 use crate::perform::Levels;
+use crate::perform::phrasing::Phrasing;
 use crate::perform::touch::Touch;
 use crate::rhythm::feel::SwingRatio;
 use crate::units::{QuartersPerMinute, Tuning};
@@ -21,8 +22,10 @@ pub struct Band {
     pub laid_back: u8,
     /// Whether the ride cymbal swings as its tempo asks, or else as everybody does.
     pub ride_by_tempo: bool,
-    /// Whether drums, bass and chords are a little loose, as people are, or else exact. The click is always exact.
+    /// Whether drums, bass and chords keep time and swell as people do, or else are exact. The click is always exact.
     pub loose: bool,
+    /// How the riff is shaped: 0 as it is written, 1 and 2 as in [`Phrasing::SHAPED`] and [`Phrasing::SINGS`].
+    pub shaped: u8,
     /// The voice of the riff and of the keys on the screen: one of [`VOICES`].
     pub solo: &'static str,
     /// The voice of the chords: one of [`VOICES`].
@@ -51,6 +54,7 @@ impl Default for Band {
             laid_back: 0,
             ride_by_tempo: false,
             loose: true,
+            shaped: 1,
             solo: "keys",
             comp: "guitar",
             click: "wood",
@@ -88,6 +92,8 @@ pub enum Setting {
     Ride,
     /// Whether the players are exact.
     Timing,
+    /// How the riff is shaped.
+    Phrasing,
     /// The voice of the riff.
     SoloVoice,
     /// The voice of the chords.
@@ -98,7 +104,7 @@ pub enum Setting {
     Tuning,
 }
 
-const SETTINGS: [(Setting, &str); 16] = [
+const SETTINGS: [(Setting, &str); 17] = [
     (Setting::Drums, "drums"),
     (Setting::Bass, "bass"),
     (Setting::Comp, "comp"),
@@ -111,6 +117,7 @@ const SETTINGS: [(Setting, &str); 16] = [
     (Setting::LaidBack, "laid-back"),
     (Setting::Ride, "ride"),
     (Setting::Timing, "timing"),
+    (Setting::Phrasing, "phrasing"),
     (Setting::SoloVoice, "solo-voice"),
     (Setting::CompVoice, "comp-voice"),
     (Setting::ClickVoice, "click-voice"),
@@ -120,7 +127,7 @@ const SETTINGS: [(Setting, &str); 16] = [
 /// The settings that go with a link, so that somebody else has the same ground; how loud it is and what plays the riff
 /// and the chords stays everybody's own. A setting has its place here for its number, counted from 1, and a value its
 /// place in [`Setting::values`]: both are written into links, so new ones come last.
-const IN_LINKS: [Setting; 12] = [
+const IN_LINKS: [Setting; 13] = [
     Setting::Drums,
     Setting::Bass,
     Setting::Comp,
@@ -133,6 +140,7 @@ const IN_LINKS: [Setting; 12] = [
     Setting::LaidBack,
     Setting::Ride,
     Setting::Timing,
+    Setting::Phrasing,
 ];
 
 /// Left to the feel of the tune.
@@ -163,6 +171,7 @@ const TIMES: [(Option<u8>, &str); 6] =
     [(None, "on"), (Some(1), "1"), (Some(2), "2"), (Some(3), "3"), (Some(4), "4"), (Some(8), "8")];
 const LAID_BACK: [(u8, &str); 3] = [(0, "on-the-beat"), (1, "a-little"), (2, "laid-back")];
 const RIDE: [(bool, &str); 2] = [(false, "as-all"), (true, "by-tempo")];
+const PHRASING: [(u8, &str); 3] = [(0, "plain"), (1, "shaped"), (2, "sings")];
 const TIMING: [(bool, &str); 2] = [(true, "loose"), (false, "exact")];
 /// By the A in hertz.
 #[rustfmt::skip]
@@ -206,6 +215,7 @@ impl Setting {
             Setting::LaidBack => names(&LAID_BACK),
             Setting::Ride => names(&RIDE),
             Setting::Timing => names(&TIMING),
+            Setting::Phrasing => names(&PHRASING),
             Setting::SoloVoice | Setting::CompVoice => VOICES.to_vec(),
             Setting::ClickVoice => CLICKS.to_vec(),
             Setting::Tuning => TUNINGS.to_vec(),
@@ -235,6 +245,7 @@ impl Band {
             Setting::LaidBack => name_of(&self.laid_back, &LAID_BACK),
             Setting::Ride => name_of(&self.ride_by_tempo, &RIDE),
             Setting::Timing => name_of(&self.loose, &TIMING),
+            Setting::Phrasing => name_of(&self.shaped, &PHRASING),
             Setting::SoloVoice => Some(self.solo),
             Setting::CompVoice => Some(self.comp),
             Setting::ClickVoice => Some(self.click),
@@ -265,6 +276,7 @@ impl Band {
             Setting::LaidBack => next.laid_back = named(value, &LAID_BACK)?,
             Setting::Ride => next.ride_by_tempo = named(value, &RIDE)?,
             Setting::Timing => next.loose = named(value, &TIMING)?,
+            Setting::Phrasing => next.shaped = named(value, &PHRASING)?,
             Setting::SoloVoice => next.solo = voice(&VOICES)?,
             Setting::CompVoice => next.comp = voice(&VOICES)?,
             Setting::ClickVoice => next.click = voice(&CLICKS)?,
@@ -310,8 +322,20 @@ impl Band {
         Touch {
             ride: self.ride_by_tempo.then(|| SwingRatio::by_tempo(tempo)),
             laid_back: Touch::LAID_BACK * f64::from(self.laid_back) / 2.0,
-            looseness: if self.loose { Touch::LOOSE } else { 0.0 },
+            people: self.loose.then_some(tempo),
+            phrasing: self.phrasing(tempo),
         }
+    }
+
+    /// How the riff is shaped at a tempo; `None` where it is plain.
+    pub fn phrasing(&self, tempo: QuartersPerMinute) -> Option<Phrasing> {
+        let strength = if self.shaped > 1 { Phrasing::SINGS } else { Phrasing::SHAPED };
+        (self.shaped > 0).then_some(Phrasing { tempo, strength })
+    }
+
+    /// How the players share out beats that are to swing so far.
+    pub fn swing(&self, asked: SwingRatio, tempo: QuartersPerMinute) -> SwingRatio {
+        if self.loose { asked.among_people(tempo) } else { asked }
     }
 
     /// Whether the same notes sound in the same voices: only levels may differ.

@@ -5,6 +5,7 @@
 
 mod asked;
 mod line;
+pub mod phrasing;
 mod placed;
 pub mod planner;
 mod solo;
@@ -315,8 +316,16 @@ impl Score {
             (Part::Bass, band::bass::bar),
             (Part::Comp, band::comp::bar),
         ];
+        let swell = self.touch.swell(context.index, bars, context.chorus);
         for (part, play) in plays.into_iter().filter(|(part, _)| self.parts.has(*part)) {
-            events.extend(play(&context).iter().map(|note| self.band_event(part, bar, note)));
+            events.extend(play(&context).iter().map(|note| {
+                let mut event = self.band_event(part, bar, note);
+                if swell != 0.0 && part != Part::Click {
+                    let velocity = phrasing::louder(event.velocity, swell).clamp(1, 127);
+                    event.velocity = Velocity::new(velocity).unwrap_or(event.velocity);
+                }
+                event
+            }));
         }
         events.append(&mut solo);
     }
@@ -347,13 +356,23 @@ impl Score {
         self.arrangement.pulse.unwrap_or_else(by_swing)
     }
 
-    /// The lowest note that the soloist plays.
-    fn lowest_solo(&self) -> Option<i32> {
-        let plays = self.parts.has(Part::Solo);
-        let alone = self.riff.iter().flat_map(|riff| riff.notes());
-        let placed = self.line.iter().flat_map(|line| line.notes());
-        let notes = alone.chain(placed).filter(|_| plays);
-        notes.filter_map(|note| Some(i32::from(note.pitch.midi()?.number()))).min()
+    /// The highest note that the chords may have: they lie below what the soloist plays.
+    fn highest_of_chords(&self) -> i32 {
+        let mut lowest = 127;
+        let mut below = |riff: &Riff| {
+            for midi in riff.notes().iter().filter_map(|note| note.pitch.midi()) {
+                lowest = lowest.min(midi.number());
+            }
+        };
+        if self.parts.has(Part::Solo) {
+            if let Some(riff) = &self.riff {
+                below(riff);
+            }
+            if let Some(line) = &self.line {
+                line.riffs().for_each(below);
+            }
+        }
+        Voices::below(lowest.into())
     }
 
     /// How the chords of each looped bar lie under the hands; nothing where no chords are played.
@@ -364,7 +383,7 @@ impl Score {
         let chords = self.cycle().iter().flat_map(|bar| bar.chords.iter().map(|place| &place.chord));
         let chords: Vec<_> = chords.collect();
         let voices = self.arrangement.comp.voices();
-        let mut led = voicing::lead(&chords, voices, Voices::below(self.lowest_solo())).into_iter();
+        let mut led = voicing::lead(&chords, voices, self.highest_of_chords()).into_iter();
         self.cycle().iter().map(|bar| led.by_ref().take(bar.chords.len()).collect()).collect()
     }
 
@@ -383,7 +402,7 @@ impl Score {
         let before = before.unwrap_or(&written[0]);
         let chord = &content.chords[0].chord;
         let voices = self.arrangement.comp.voices();
-        Cow::Owned(vec![voicing::nearest(before, chord, voices, Voices::below(self.lowest_solo()))])
+        Cow::Owned(vec![voicing::nearest(before, chord, voices, self.highest_of_chords())])
     }
 
     fn band_event(&self, part: Part, bar: &BarOnLine, note: &BandNote) -> Event {

@@ -8,7 +8,7 @@ use crate::chorus::kept::{LaidOut, silent_from};
 use crate::chorus::placement::Placed;
 use crate::perform::{Asked, BarOnLine, Event, Part, Parts, Score};
 use crate::rhythm::feel::SwingRatio;
-use crate::riff::{Note, Riff};
+use crate::riff::Riff;
 use crate::units::{ScoreTime, Ticks};
 
 /// Riffs where they stand, from the first bar line of the form.
@@ -69,8 +69,8 @@ impl SoloLine {
     }
 
     /// All that is played in it, in no order.
-    pub(super) fn notes(&self) -> impl Iterator<Item = &Note> {
-        self.riffs.iter().flat_map(|one| one.riff.notes())
+    pub(super) fn riffs(&self) -> impl Iterator<Item = &Riff> {
+        self.riffs.iter().map(|one| &one.riff)
     }
 
     /// Whether nothing sounds in it.

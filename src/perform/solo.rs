@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::perform::phrasing::{Shape, louder};
 use crate::perform::{Attack, BarOnLine, Event, Part, Repeat, Score, Written};
 use crate::riff::{Note, Ornament, Riff};
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
@@ -61,25 +62,43 @@ impl Score {
             let at = begin + note.onset;
             bar.at <= at && at < bar.end() && within.contains(&note.onset)
         };
+        let mut shapes = None;
         for (index, note) in riff.notes().iter().enumerate().filter(in_bar) {
             let at = begin + note.onset;
             let Some(midi) = note.pitch.midi() else { continue };
             let written = Some(Written { note: index, begun });
-            let event = Event { written, ..self.solo_event(riff, note, midi, at, bar) };
+            let shapes = shapes.get_or_insert_with(|| self.shapes(riff, begin));
+            let event = Event { written, ..self.solo_event(riff, note, midi, at, bar, shapes.get(index)) };
             events.extend(self.crushed_event(note, &event));
             events.push(event);
         }
     }
 
-    fn solo_event(&self, riff: &Riff, note: &Note, midi: MidiNote, at: ScoreTime, bar: &BarOnLine) -> Event {
-        let swing = self.swing;
+    fn solo_event(
+        &self,
+        riff: &Riff,
+        note: &Note,
+        midi: MidiNote,
+        at: ScoreTime,
+        bar: &BarOnLine,
+        shape: Option<&Shape>,
+    ) -> Event {
         let end = at + note.length;
-        let written = self.bent(bar, at, riff.division_at(note.onset), swing);
-        let position = written + self.touch.solo_delay(at - bar.at, bar.metre.beat());
-        let ends = self.bent(&self.bar_at(end), end, riff.division_at(note.end() - Ticks(1)), swing);
-        let velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
-        let attack = if note.ornament == Some(Ornament::Scoop) { Attack::Scooped } else { Attack::Plain };
-        let length = (ends - position).max((ends - written) / 2.0);
+        let written = self.bent(bar, at, riff.division_at(note.onset), self.swing);
+        let ends = self.bent(&self.bar_at(end), end, riff.division_at(note.end() - Ticks(1)), self.swing);
+        let mut late = self.touch.solo_delay(at, at - bar.at, bar.metre.beat(), self.arrangement.seed);
+        let mut velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
+        let mut scooped = note.ornament == Some(Ornament::Scoop);
+        let mut gap = 0.0;
+        if let Some(shape) = shape {
+            // A short note keeps most of its length.
+            late = late.min((ends - written) / 3.0);
+            (velocity, gap) = (shape.velocity, shape.gap);
+            scooped |= shape.scooped && note.ornament.is_none();
+        }
+        let position = written + late;
+        let attack = if scooped { Attack::Scooped } else { Attack::Plain };
+        let length = (ends - position - gap).max((ends - written) / 2.0);
         Event { part: Part::Solo, at, position, length, midi, velocity, attack, written: None }
     }
 
@@ -87,7 +106,10 @@ impl Score {
     fn crushed_event(&self, note: &Note, event: &Event) -> Option<Event> {
         let Some(Ornament::Crushed(pitch)) = note.ornament else { return None };
         let length = crushed_length(note).in_quarters();
+        // Of a shaped riff it is 3 dB softer (common practice, no source).
+        let softer = self.touch.phrasing.and_then(|_| Velocity::new(louder(event.velocity, -3.0)));
         Some(Event {
+            velocity: softer.unwrap_or(event.velocity),
             at: event.at - crushed_length(note),
             position: event.position - length,
             length,

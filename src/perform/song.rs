@@ -38,10 +38,13 @@ const BASS: u8 = 33;
 /// All sounds of `score` in parts, the soloist first, or `None` where it goes on for ever. What comes before the first
 /// bar line gets whole bars. Where the soloist plays alone and once, the file ends with the riff.
 pub fn song(score: &Score, about: &About, times: Times) -> Option<Song> {
-    let score = &match times {
+    let mut score = match times {
         Times::Played => score.clone(),
         Times::Written => written(score.clone()),
     };
+    // A file of notes is worked on further: the riff is in it as it is written, and nobody else's phrasing.
+    score.touch.phrasing = None;
+    let score = &score;
     let end = score.end()?;
     let until = end + score.bar_at(end).metre.bar();
     let quarters = |at: ScoreTime| at.since_start().in_quarters();

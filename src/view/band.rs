@@ -60,7 +60,7 @@ const GROUPS: [(&str, &[Setting]); 4] = [
     ("The form", &[Setting::Intro, Setting::Times, Setting::StopTime]),
     ("The players", &[Setting::Busyness, Setting::CompVoice, Setting::Tuning]),
     ("The click", &[Setting::SilentBars, Setting::ClickVoice]),
-    ("Time feel", &[Setting::LaidBack, Setting::Timing, Setting::Ride]),
+    ("Time feel", &[Setting::Timing, Setting::Phrasing, Setting::LaidBack, Setting::Ride]),
 ];
 
 pub(super) fn part_title(part: Part) -> &'static str {
@@ -157,9 +157,10 @@ fn title(setting: Setting) -> &'static str {
         Setting::SilentBars => "Silent bars",
         Setting::Intro => "Intro",
         Setting::Times => "Times through",
-        Setting::LaidBack => "Your riff",
+        Setting::LaidBack => "Your riff comes",
         Setting::Ride => "Ride cymbal",
         Setting::Timing => "The band",
+        Setting::Phrasing => "Your riff",
         Setting::SoloVoice => "What plays your riff",
         Setting::CompVoice => "What plays the chords",
         Setting::ClickVoice => "What clicks",
@@ -213,8 +214,11 @@ const WORDS: &[(Setting, &str, &str, &str)] = &[
     (Setting::LaidBack, "laid-back", "laid back", "behind the beat"),
     (Setting::Ride, "as-all", "swings like the rest", ""),
     (Setting::Ride, "by-tempo", "swings by the tempo", "slow: longer-short; fast: even. For drums that swing"),
-    (Setting::Timing, "loose", "a little loose", "like people; the click stays exact"),
+    (Setting::Timing, "loose", "as people are", "not quite together, now softer, now louder; the click stays exact"),
     (Setting::Timing, "exact", "exact", "every stroke in its place"),
+    (Setting::Phrasing, "plain", "plain", "every note alike, exactly on time"),
+    (Setting::Phrasing, "shaped", "shaped", "some notes louder, some softer, as a player does"),
+    (Setting::Phrasing, "sings", "sings", "more of it; long blue notes slide up"),
     (Setting::SoloVoice, "keys", "electric piano", ""),
     (Setting::SoloVoice, "organ", "organ", ""),
     (Setting::SoloVoice, "guitar", "guitar", ""),

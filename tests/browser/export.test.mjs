@@ -14,6 +14,8 @@ const target = process.env.CARGO_TARGET_DIR ?? join(root, "target");
 const riffloom = join(target, "debug/riffloom");
 const STEPS = [67, null, 71, null, 74, null, null, null];
 const TEMPO = 180;
+/** How a new page plays: the band as people are, the riff shaped. */
+const PLAYED = "timing=loose,phrasing=shaped";
 
 /** @param {import("playwright-core").Page} page */
 async function prepare(page) {
@@ -21,11 +23,6 @@ async function prepare(page) {
   await writeRiff(page, STEPS);
   await setTempo(page, TEMPO);
   await setBand(page, ["drums", "bass", "solo"]);
-  // The command line's band plays exactly.
-  await page.getByRole("button", { name: /^Who plays:/ }).click();
-  await page.locator("details.more > summary").click();
-  await page.locator('select[data-what="timing"]').selectOption("exact");
-  await page.keyboard.press("Escape");
 }
 
 /**
@@ -62,6 +59,8 @@ function rendered(link, words) {
       "2:1",
       "--tempo",
       String(TEMPO),
+      "--band",
+      PLAYED,
       ...words,
       "--out",
       sound,

@@ -1,5 +1,7 @@
 // The Riff screen as a person uses it: real clicks and key presses, by the names that are on the page.
 
+import assert from "node:assert/strict";
+
 /**
  * A riff of two bars with a rest after every note, as it is written here and as it must sound: in beats from the riff's
  * start, off-beats two thirds along as a shuffle has them (2:1), and MIDI note numbers.
@@ -89,6 +91,21 @@ export async function setBand(page, wanted) {
     const [value, on] = [await each.getAttribute("data-value"), (await each.getAttribute("aria-checked")) === "true"];
     if (wanted.includes(value ?? "") !== on) await each.click();
   }
+  await page.keyboard.press("Escape");
+}
+
+/**
+ * Has the riff played as it is written, by the keyboard: not shaped, and exactly in time.
+ * @param {import("playwright-core").Page} page
+ */
+export async function playPlain(page) {
+  await tabTo(page, /^Who plays:/);
+  await page.keyboard.press("Enter");
+  await tabTo(page, "More");
+  await page.keyboard.press("Enter");
+  await tabTo(page, "Your riff");
+  await page.keyboard.press("Home");
+  assert.equal(await page.locator('select[data-what="phrasing"]').inputValue(), "plain");
   await page.keyboard.press("Escape");
 }
 

@@ -11,7 +11,18 @@ import {
   withoutRoom,
 } from "./lib.mjs";
 import { matchOnsets, pitchAt, startsAfterSilence } from "./onsets.mjs";
-import { button, key, notesOnStrip, RESTED, saved, setBand, setTempo, tabTo, writeRiff } from "./riff-page.mjs";
+import {
+  button,
+  key,
+  notesOnStrip,
+  playPlain,
+  RESTED,
+  saved,
+  setBand,
+  setTempo,
+  tabTo,
+  writeRiff,
+} from "./riff-page.mjs";
 import { lateStarts, recording, tap, tapReady } from "./tap.mjs";
 
 const TEMPO = 200;
@@ -48,6 +59,7 @@ async function prepare(/** @type {import("playwright-core").Page} */ page) {
   );
   await setTempo(page, TEMPO);
   await setBand(page, ["solo"]);
+  await playPlain(page);
   await tapReady(page);
 }
 
@@ -176,6 +188,7 @@ browserTest("written and played by the keyboard alone", { prepare: listen, timed
     await page.keyboard.press("Space");
     await page.keyboard.press("Escape");
   }
+  await playPlain(page);
   await tapReady(page);
   await tabTo(page, "Play with the band");
   await playAndCompare(page, 4, () => page.keyboard.press("Enter"));

@@ -92,6 +92,8 @@ fn settings_keep_their_numbers() {
         (10, 2, "laid-back=laid-back"),
         (11, 1, "ride=by-tempo"),
         (12, 1, "timing=exact"),
+        (13, 0, "phrasing=plain"),
+        (13, 2, "phrasing=sings"),
     ] {
         let band = Band::read(means);
         assert_eq!(band.numbered(), [(number, value)], "{means}");

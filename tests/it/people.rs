@@ -1,16 +1,20 @@
-//! A thousand seeds of the band: the bass leads on and repeats no bar, the chords keep out of the riff's way.
+//! The band as people, and the riff as somebody plays it: timing and loudness against what was measured of players. The
+//! bass leads on and repeats no bar, the chords keep out of the riff's way.
 
 use std::rc::Rc;
 
-use riffloom::band::settings::{Arrangement, BassStyle, Busyness, CompStyle};
+use riffloom::band::settings::{Arrangement, BassStyle, Busyness, CompStyle, DrumStyle};
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
+use riffloom::notebook::band::Band;
+use riffloom::perform::phrasing::Phrasing;
+use riffloom::perform::touch::Touch;
 use riffloom::perform::{Event, Part, Parts, Score};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Note, Riff, RiffId};
-use riffloom::units::Ticks;
 use riffloom::units::percussion::Percussion;
+use riffloom::units::{QuartersPerMinute, Ticks};
 
 /// Onset in eighths, length in eighths, pitch, accent.
 type Written = (i64, i64, &'static str, bool);
@@ -31,8 +35,106 @@ fn riff(beats: usize, written: &[Written]) -> Rc<Riff> {
     )
 }
 
+fn score(riff: Option<Rc<Riff>>, speed: f64, seed: u32, strength: f64) -> Score {
+    let changes = changes(FormKind::Twelve, "G".parse().unwrap(), ChordStyle::Sevenths, Metre::FOUR_FOUR);
+    let tempo = QuartersPerMinute::new(speed).unwrap();
+    let mut score = Score::new(changes.into(), riff, SwingRatio::TRIPLET, Parts::of(&Part::ALL));
+    score.arrangement = Arrangement { seed, drums: Some(DrumStyle::Swing), ..Arrangement::default() };
+    let phrasing = (strength > 0.0).then_some(Phrasing { tempo, strength });
+    score.touch = Touch { people: Some(tempo), phrasing, ..Touch::default() };
+    score
+}
+
+/// How late sounds on the beat come, in milliseconds.
+fn lateness(events: &[Event], speed: f64, wanted: impl Fn(&Event) -> bool) -> Vec<f64> {
+    let on_beat = |event: &&Event| event.at.since_start().rem_floor(Ticks::QUARTER) == Ticks::ZERO;
+    let chosen = events.iter().filter(|event| wanted(event)).filter(on_beat);
+    chosen.map(|event| (event.position - event.at.since_start().in_quarters()) * 60_000.0 / speed).collect()
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+fn deviation(values: &[f64]) -> f64 {
+    let middle = mean(values);
+    (values.iter().map(|value| (value - middle).powi(2)).sum::<f64>() / values.len() as f64).sqrt()
+}
+
 const QUARTERS: [Written; 4] =
     [(0, 2, "G4", false), (2, 2, "Bb4", false), (4, 2, "C5", false), (6, 2, "D5", false)];
+
+/// Bass after ride: 23.279 − 0.0536 times the tempo (rules by Friberg, published code); soloist after the beat: medians
+/// of 72 blues solos of the Weimar Jazz Database, 27.1, 25.5 and 16.5 ms at 100–140, 140–180 and 180–220; foot before
+/// ride 2 to 26 ms (Journal of New Music Research 46(4), 2017).
+#[test]
+fn players_lie_behind_one_another_as_was_measured() {
+    for (speed, bass_line, solo_line) in [(120.0, 16.8, 27.1), (160.0, 14.7, 25.5), (200.0, 12.6, 16.5)] {
+        let events = score(Some(riff(4, &QUARTERS)), speed, 5, Phrasing::SHAPED).events(0.0, 48.0 * 16.0);
+        let drum = |drum: Percussion| {
+            mean(&lateness(&events, speed, |e| e.part == Part::Drums && e.midi == drum.midi()))
+        };
+        let of = |part: Part| mean(&lateness(&events, speed, |event| event.part == part));
+        let (ride, foot) = (drum(Percussion::Ride), drum(Percussion::PedalHiHat));
+        assert_eq!(of(Part::Click), 0.0);
+        assert!(
+            (of(Part::Bass) - ride - bass_line).abs() < 2.0,
+            "{speed}: bass {}, ride {ride}",
+            of(Part::Bass)
+        );
+        assert!((of(Part::Solo) - solo_line).abs() < 2.0, "{speed}: solo {}", of(Part::Solo));
+        assert!((2.0..26.0).contains(&(ride - foot)), "{speed}: foot {foot}, ride {ride}");
+        // Nobody is so far behind that two onsets are surely heard one after the other: 60 ms.
+        assert!(events.iter().all(|event| event.part != Part::Drums || event.position >= 0.0));
+        assert!(lateness(&events, speed, |_| true).iter().all(|late| (0.0..60.0).contains(late)));
+    }
+}
+
+/// Correlated, not white: neighbours waver alike (lag-1 correlation of the rules' noise 0.82 with the hand left out,
+/// computed from its published code; in jazz, Sogorski, Geisel and Priesemann 2018), and less than listeners notice: 2.5 %
+/// of the quarter (Friberg and Sundberg 1995).
+#[test]
+fn players_waver_slowly_and_less_than_is_noticed() {
+    for seed in 0..8 {
+        let events = score(None, 120.0, seed, 0.0).events(0.0, 48.0 * 16.0);
+        let ride = |e: &Event| e.part == Part::Drums && e.midi == Percussion::Ride.midi();
+        let late = lateness(&events, 120.0, ride);
+        let (middle, spread) = (mean(&late), deviation(&late));
+        let pairs: Vec<f64> = late.windows(2).map(|pair| (pair[0] - middle) * (pair[1] - middle)).collect();
+        let correlation = mean(&pairs) / (spread * spread);
+        assert!((1.0..12.5).contains(&spread), "seed {seed}: {spread} ms");
+        assert!((0.1..0.9).contains(&correlation), "seed {seed}: {correlation}");
+    }
+}
+
+/// The line of an ensemble's ratio: 2:1 at 210.2 and 1:1 at 310.2 quarters a minute (rules by Friberg, published code).
+/// What is asked for to be even stays so.
+#[test]
+fn the_ratio_falls_with_the_tempo() {
+    for (speed, ratio) in [(120.0, 2.0), (200.0, 2.0), (240.0, 1.702), (280.0, 1.302), (320.0, 1.0)] {
+        let tempo = QuartersPerMinute::new(speed).unwrap();
+        assert_eq!(SwingRatio::STRAIGHT.among_people(tempo), SwingRatio::STRAIGHT);
+        let mut score = score(None, speed, 1, 0.0);
+        score.swing = Band::default().swing(score.swing, tempo);
+        let events = score.events(0.0, 48.0 * 16.0);
+        let ride = |e: &&Event| e.part == Part::Drums && e.midi == Percussion::Ride.midi();
+        let (off, on): (Vec<&Event>, Vec<&Event>) = events
+            .iter()
+            .filter(ride)
+            .partition(|e| e.at.since_start().rem_floor(Ticks::QUARTER) == Ticks::QUARTER / 2);
+        let into = |events: &[&Event]| {
+            let of =
+                |event: &&Event| event.position - event.at.since_start().div_floor(Ticks::QUARTER) as f64;
+            mean(&events.iter().map(of).collect::<Vec<_>>())
+        };
+        let part = into(&off) - into(&on);
+        assert!((part / (1.0 - part) - ratio).abs() < 0.05, "{speed}: {}", part / (1.0 - part));
+    }
+}
+
+fn solo(score: &Score, until: f64) -> Vec<Event> {
+    score.events(0.0, until).into_iter().filter(|event| event.part == Part::Solo).collect()
+}
 
 /// A phrase of eighths with a leap, a repeated note and a rest.
 const PHRASE: [Written; 8] = [
@@ -45,6 +147,76 @@ const PHRASE: [Written; 8] = [
     (7, 1, "G4", false),
     (10, 4, "F4", false),
 ];
+
+/// "No two neighbouring equal solo notes", whatever the seed; an accent is heard: 5 steps of velocity are more than the
+/// 2.7 to 4.5 that listeners just notice (Psychology of Music 51(6), 2023).
+#[test]
+fn no_neighbours_are_alike_and_accents_stand_out() {
+    let riffs = [riff(8, &PHRASE), riff(4, &QUARTERS), riff(4, &[(0, 4, "G4", false)])];
+    for (seed, riff) in (0..1000).zip(riffs.iter().cycle()) {
+        let strength = if seed % 2 == 0 { Phrasing::SHAPED } else { Phrasing::SINGS };
+        let mut score = score(Some(Rc::clone(riff)), 120.0, seed, strength);
+        score.parts = Parts::of(&[Part::Solo]);
+        let events = solo(&score, 96.0);
+        for pair in events.windows(2) {
+            assert_ne!(pair[0].velocity, pair[1].velocity, "seed {seed}: {pair:?}");
+        }
+        let accented =
+            |event: &&Event| event.written.is_some_and(|written| riff.notes()[written.note].accent);
+        let (loud, plain): (Vec<&Event>, Vec<&Event>) = events.iter().partition(accented);
+        let softest = loud.iter().map(|event| event.velocity.value()).min();
+        let loudest = plain.iter().map(|event| event.velocity.value()).max();
+        assert!(softest.is_none_or(|softest| Some(softest) >= loudest.map(|most| most + 5)), "seed {seed}");
+    }
+}
+
+/// The mean velocity of each note of a riff over many times, and how long it is held against what is written.
+fn means(written: &[Written], strength: f64) -> Vec<(f64, f64)> {
+    let riff = riff(8, written);
+    let mut score = score(Some(Rc::clone(&riff)), 120.0, 3, strength);
+    score.parts = Parts::of(&[Part::Solo]);
+    let events = solo(&score, 48.0 * 20.0);
+    let of = |index: usize| {
+        let each: Vec<&Event> = events.iter().filter(|e| e.written.unwrap().note == index).collect();
+        let velocity = mean(&each.iter().map(|e| f64::from(e.velocity.value())).collect::<Vec<_>>());
+        (velocity, mean(&each.iter().map(|e| e.length).collect::<Vec<_>>()))
+    };
+    (0..written.len()).map(of).collect()
+}
+
+/// Rules of KTH (Friberg, Bresin and Sundberg 2006): the higher the louder, 3 dB an octave; phrases relax at their ends;
+/// off-beats of swing are 3 dB louder; a gap of 35 ms before the same note again, of 20 to 60 at the end of a phrase.
+#[test]
+fn riffs_are_shaped_by_the_rules() {
+    let low_high = means(&[(0, 2, "G3", false), (6, 2, "G4", false)], Phrasing::SHAPED);
+    // 3 dB by 40·log10: a factor of 1.19; the chord's root has no charge, so only chance is besides, and its mean is none.
+    assert!((low_high[1].0 / low_high[0].0 - 1.19).abs() < 0.03, "{low_high:?}");
+    let same: Vec<Written> = (0..8).map(|at| (at * 2, 2, "G4", false)).collect();
+    let arched = means(&same, Phrasing::SINGS);
+    assert!(arched[2].0 > arched[0].0 + 1.0 && arched[2].0 > arched[7].0 + 3.0, "{arched:?}");
+    let eighths: Vec<Written> = (0..8).map(|at| (at, 1, "G4", false)).collect();
+    let swung = means(&eighths, Phrasing::SHAPED);
+    assert!((swung[3].0 / swung[2].0 - 1.19).abs() < 0.05, "{swung:?}");
+    // 35 ms are 0.07 of a quarter at 120.
+    let plain = means(&same, 0.0);
+    let early = plain[3].1 - arched[3].1;
+    assert!((0.07..0.25).contains(&early), "{early}");
+    assert!(plain.iter().all(|(velocity, _)| *velocity == 80.0));
+}
+
+/// Each time through grows and relaxes, and the click does not.
+#[test]
+fn the_band_follows_the_chorus() {
+    let events = score(None, 120.0, 1, 0.0).events(0.0, 96.0);
+    let level = |part: Part, from: f64, to: f64| {
+        let within = events.iter().filter(|e| e.part == part && (from..to).contains(&e.position));
+        mean(&within.map(|event| f64::from(event.velocity.value())).collect::<Vec<_>>())
+    };
+    assert!(level(Part::Bass, 32.0, 40.0) > level(Part::Bass, 0.0, 8.0) + 2.0);
+    assert!(level(Part::Bass, 32.0, 40.0) > level(Part::Bass, 44.0, 48.0) + 2.0);
+    assert!(level(Part::Bass, 48.0, 96.0) > level(Part::Bass, 0.0, 48.0) + 1.0);
+    assert_eq!(level(Part::Click, 32.0, 40.0), level(Part::Click, 0.0, 8.0));
+}
 
 fn numbers(events: &[Event], part: Part) -> Vec<(Ticks, i32)> {
     let chosen = events.iter().filter(|event| event.part == part);

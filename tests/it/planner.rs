@@ -7,6 +7,7 @@ use proptest::prelude::*;
 use riffloom::band::settings::{Arrangement, BassStyle, Busyness, DrumStyle, StopTime};
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::form::text;
+use riffloom::perform::phrasing::Phrasing;
 use riffloom::perform::planner::{Actions, HORIZON, LEAST_AHEAD, Planned, Planner, Scene};
 use riffloom::perform::sounding::{LEAST_PERIOD, Sounding};
 use riffloom::perform::touch::Touch;
@@ -252,7 +253,9 @@ fn play(steps: Vec<(f64, Edit)>) -> Result<(), TestCaseError> {
                             stop_time: StopTime::NAMES[style].0,
                             ..Arrangement::default()
                         };
-                        current.touch = Touch { ride: None, laid_back, looseness };
+                        let people = tempo(60.0 + 4000.0 * looseness);
+                        let phrasing = Some(Phrasing { tempo: people, strength: Phrasing::SINGS });
+                        current.touch = Touch { ride: None, laid_back, people: Some(people), phrasing };
                     }
                     Edit::Nothing | Edit::Jump(_) => {}
                 }

@@ -6,7 +6,7 @@ use riffloom::desk::command::Command;
 use riffloom::desk::practice::Doing;
 use riffloom::files::record::{self, TuneRecord};
 use riffloom::notebook::tune::Tune;
-use riffloom::perform::Asked;
+use riffloom::perform::{Asked, Part};
 use riffloom::practice::Heard;
 use riffloom::practice::delay::{Delay, Found};
 use riffloom::practice::ladder::{Next, Went};
@@ -14,7 +14,7 @@ use riffloom::practice::run::{PassEnded, Setup};
 use riffloom::practice::settings::{Settings, Sight};
 use riffloom::practice::window::Room;
 use riffloom::riff::{RiffId, write_id};
-use riffloom::units::{AudioTime, MidiNote, Seconds, Velocity};
+use riffloom::units::{AudioTime, MidiNote, ScoreTime, Seconds, Velocity};
 use riffloom::view::practice;
 
 /// *Porch light* over twelve bars: five notes, six times.
@@ -202,6 +202,46 @@ fn a_new_drill_does_not_begin_the_25_minutes_anew() {
         }
         desk.practice_tick(BEGIN, Seconds(60.0 * (1000 + minute) as f64));
         assert_eq!(practice::view(&desk).rest.is_empty(), minute < 25, "minute {minute}");
+    }
+}
+
+/// However the band keeps time and the riff is phrased, practice has the written grid: whole beats, and off-beats two
+/// thirds along as a shuffle of 2 : 1 has them. What is asked for, what the riff plays along and the click lie on it.
+#[test]
+fn practice_has_the_riff_as_it_is_written() {
+    for (bpm, phrasing) in [(72.0, "sings"), (120.0, "shaped"), (240.0, "sings")] {
+        let mut desk = demo();
+        desk.apply(Command::SetTempo { bpm }).unwrap();
+        for (what, value) in [("phrasing", phrasing), ("timing", "loose"), ("laid-back", "laid-back")] {
+            desk.apply(Command::SetBand { what: what.into(), value: value.into() }).unwrap();
+        }
+        for what in ["band", "along"] {
+            set(&mut desk, what, "on");
+        }
+        set(&mut desk, "click", "beats");
+        let (setup, goals) = begin(&mut desk);
+        let grid = |at: ScoreTime| {
+            let quarters = at.since_start().in_quarters();
+            assert!([0.0, 0.5].contains(&quarters.fract()), "the demo has halves of beats");
+            if quarters.fract() == 0.0 { quarters } else { quarters.floor() + 2.0 / 3.0 }
+        };
+        for (at, asked) in &goals {
+            assert!(((*at - BEGIN).0 * bpm / 60.0 - grid(asked.at)).abs() < 1e-9, "{bpm}: {asked:?}");
+        }
+        let events = setup.score.events(0.0, 48.0);
+        let of = |part: Part| events.iter().filter(move |event| event.part == part);
+        assert!(of(Part::Solo).count() >= goals.len() - 1);
+        for event in of(Part::Solo) {
+            assert!((event.position - grid(event.at)).abs() < 1e-9, "{bpm}: {event:?}");
+            assert!([Velocity::PLAIN, Velocity::ACCENT].contains(&event.velocity), "{bpm}: {event:?}");
+        }
+        assert_eq!(of(Part::Click).count(), 48);
+        assert!(of(Part::Click).all(|event| event.position.fract() == 0.0));
+        // The drums are people all the same, off-beats with the riff's.
+        let rides = of(Part::Drums).filter(|event| event.at.since_start().in_quarters().fract() == 0.5);
+        let late: Vec<f64> = rides.map(|event| (event.position - grid(event.at)) * 60_000.0 / bpm).collect();
+        assert!(!late.is_empty() && late.iter().all(|late| (0.0..=50.0).contains(late)), "{bpm}: {late:?}");
+        assert!(late.iter().any(|late| *late > 1.0), "{bpm}: {late:?}");
     }
 }
 

@@ -5,7 +5,9 @@ use riffloom::chorus::placement::Alteration;
 use riffloom::files::record::{self, RiffRecord};
 use riffloom::form::FormChoice;
 use riffloom::form::standard::{ChordStyle, FormKind};
+use riffloom::notebook::band::Setting;
 use riffloom::notebook::past::Past;
+use riffloom::notebook::tune::Tune;
 use riffloom::practice::subject::Subject;
 use riffloom::riff::variation::How;
 use riffloom::riff::{Ornament, RiffId};
@@ -69,6 +71,15 @@ fn tunes_read() {
     assert_eq!((kept.band.as_str(), kept.practice.as_str()), ("drums=brushes bass-level=-4", "sight=chords"));
     assert_eq!((kept.instrument.as_str(), kept.material.as_str()), ("trumpet", "major-blues"));
     assert_eq!((kept.chosen, kept.chorus), (RiffId(3), Some(ChorusId(4))));
+    // It was kept before players had a timing of their own and riffs were shaped: it gets both as a new tune has them.
+    let band = Tune::of_record(&kept).band;
+    assert_eq!((band.value(Setting::Timing), band.value(Setting::Phrasing)), ("loose", "shaped"));
+
+    let plain = record::read_tune(kept!("tune-plain")).unwrap();
+    assert_eq!(record::read_tune(&record::write_tune(&plain)).as_ref(), Ok(&plain));
+    let band = Tune::of_record(&plain).band;
+    assert_eq!((band.value(Setting::Timing), band.value(Setting::Phrasing)), ("exact", "plain"));
+    assert_eq!(band.write(), plain.band);
 
     let first = record::read_tune(kept!("tune-first")).unwrap();
     assert_eq!(record::read_tune(&record::write_tune(&first)).as_ref(), Ok(&first));

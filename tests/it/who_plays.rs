@@ -7,6 +7,7 @@ use riffloom::desk::{Desk, Done, Refusal};
 use riffloom::files::{link, record};
 use riffloom::notebook::band::{Band, CLICKS, Setting, VOICES};
 use riffloom::notebook::tune::Tune;
+use riffloom::perform::phrasing::Phrasing;
 use riffloom::perform::touch::Touch;
 use riffloom::perform::track::Track;
 use riffloom::perform::{Levels, Part, Parts};
@@ -118,10 +119,13 @@ fn what_is_set_is_what_is_played() {
     let score = desk.score(What::Form);
     assert_eq!((score.intro, score.times, score.arrangement.seed), (2, Some(3), 1));
     assert_eq!(score.touch.laid_back, Touch::LAID_BACK);
-    assert_eq!(score.touch.looseness, Touch::LOOSE);
+    assert_eq!(score.touch.people, Some(desk.tune().tempo));
+    assert_eq!(score.touch.phrasing.map(|phrasing| phrasing.strength), Some(Phrasing::SHAPED));
     assert!(score.touch.ride.is_some());
     set(&mut desk, "timing", "exact").unwrap();
-    assert_eq!(desk.score(What::Band).touch.looseness, 0.0);
+    set(&mut desk, "phrasing", "plain").unwrap();
+    let touch = desk.score(What::Band).touch;
+    assert_eq!((touch.people, touch.phrasing), (None, None));
 }
 
 /// The click keeps time for the others: it is never loose, however the band is set.

@@ -28,7 +28,9 @@ pub const COMMAND: crate::Command = crate::Command {
     about: "Writes what the page would play: 16-bit PCM at 48 kHz, stereo, dithered. Prints when bar 1 falls and each\n\
             sound's part, time, length, MIDI note (drums by General MIDI numbers) and velocity. All parts play unless\n\
             --parts says which. --voice is the riff's. --count-in is in bars, 0 where nothing is said. --band sets what\n\
-            the page sets of the band, by the names that it keeps; without it the band is steady and exact.\n\
+            the page sets of the band, by the names that it keeps: timing=loose|exact (as people are, or exact),\n\
+            phrasing=plain|shaped|sings (how the riff is played) and so on; what it does not name is as on a new page.\n\
+            Without --band all is steady, plain and exact.\n\
             --dry leaves the room out. --placements takes a chorus of the files as suggest prints it, --choruses long;\n\
             --times says how often all of it is played.",
     values: &[
@@ -139,6 +141,7 @@ pub fn score_of(options: &Options) -> Result<Score, Failure> {
     let tempo = options.tempo()?;
     if let Some(band) = band(options)? {
         (score.arrangement, score.touch, score.intro) = (band.arrangement, band.touch(tempo), band.intro);
+        score.swing = band.swing(score.swing, tempo);
     }
     score.arrangement.seed = options.parsed("seed")?.unwrap_or(0);
     score.arrangement.pulse = options.is_dotted().then_some(Pulse::Triplets);
