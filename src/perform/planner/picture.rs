@@ -159,8 +159,10 @@ impl Planner {
         let after = self.score_at(comes_at);
         let is_over = after.end().is_some_and(|end| comes_at >= end);
         let (coming, next, _) = Planner::chord_at(after, comes_at);
+        // Where an edit brings another chord to the same place, that place is shown with it already.
+        let is_other = next != chord && coming != here;
         let is_near = comes_at - at <= bar.metre.beat();
-        Scene { time, here, coming: Some(coming).filter(|_| next != chord && !is_over && is_near) }
+        Scene { time, here, coming: Some(coming).filter(|_| is_other && !is_over && is_near) }
     }
 
     /// The chord of `score` at `at`: where it stands on the form, which it is, and until when.
