@@ -17,18 +17,27 @@ import { fileURLToPath } from "node:url";
 import { nodeResolve } from "@rollup/plugin-node-resolve";
 import { build, transform } from "esbuild";
 import { rollup } from "rollup";
+import { oneFile } from "./one-file.mjs";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
 const [www, dist, next] = ["www", "dist", "target/dist-next"].map((folder) => join(root, folder));
 
 /** What is copied as it is. */
 const COPIED = ["index.html", "manifest.webmanifest", "icons"];
+/** The page as one file, for places without a network; it is no part of the page that is served. */
+const ONE_FILE = "riffloom.html";
 /** The oldest engines that the page is written for. */
 const ENGINES = ["chrome111", "firefox115", "safari16.4"];
 
 /** The signs of music that the page draws, of the hundreds in the engraver's font (names: SMuFL). */
 const GLYPHS =
   /^(noteheadWhole|noteheadHalf|noteheadBlack|flag\d+(th|nd)(Up|Down)|rest(Whole|Half|Quarter|\d+(th|nd))|accidental(Flat|Natural|Sharp|DoubleSharp|DoubleFlat)|[cfg]Clef|timeSig\d|articAccent(Above|Below))$/;
+
+const minify = {
+  name: "minify",
+  /** @param {string} code */
+  renderChunk: (code) => transform(code, { minify: true, format: "esm", target: ENGINES, legalComments: "none" }),
+};
 
 /** Finds the engraver's modules one by one, and leaves of its font what is drawn: together half of its weight. */
 const engraver = {
@@ -69,7 +78,16 @@ if (existsSync(join(www, "listen-model.bin")))
   cpSync(join(www, "listen-model.bin"), join(next, "rooms/listen-model.bin"));
 fetchEarly();
 nameGuard();
-stampServiceWorker();
+const served = filesIn(next);
+writeFileSync(
+  join(next, ONE_FILE),
+  oneFile(
+    next,
+    await wholeScripts(),
+    served.filter((name) => /\.(wasm|bin)$|^style\/rooms\//.test(name)),
+  ),
+);
+stampServiceWorker(served);
 // In one go, so that a page opened meanwhile gets the old version or the new one.
 rmSync(dist, { recursive: true, force: true });
 renameSync(next, dist);
@@ -82,13 +100,7 @@ async function bundleScripts() {
   const workers = scripts("workers");
   const entries = ["app.js", ...scripts("rooms"), ...workers, ...scripts("audio")];
   const input = Object.fromEntries(entries.map((name) => [name.replace(/\.js$/, ""), join(www, name)]));
-  // The module's glue and its doors know each other, as they must, and the engraver's modules look for a `this`.
-  const bundle = await rollup({
-    input,
-    plugins: [engraver, nodeResolve()],
-    onLog: (level, log, say) =>
-      !["CIRCULAR_DEPENDENCY", "THIS_IS_UNDEFINED"].includes(log.code ?? "") && say(level, log),
-  });
+  const bundle = await read(input);
   const { output } = await bundle.write({
     dir: next,
     entryFileNames: "[name].js",
@@ -99,14 +111,31 @@ async function bundleScripts() {
       if (!isReached("app.js")) return null;
       return workers.some(isReached) ? "core" : "first";
     },
-    plugins: [
-      {
-        name: "minify",
-        renderChunk: (code) => transform(code, { minify: true, format: "esm", target: ENGINES, legalComments: "none" }),
-      },
-    ],
+    plugins: [minify],
   });
   return output.filter((each) => each.type === "chunk");
+}
+
+/** The scripts that the page starts, each in one piece with all that it imports. */
+async function wholeScripts() {
+  const names = ["app.js", ...scripts("workers"), ...scripts("audio")];
+  const whole = names.map(async (name) => {
+    const bundle = await read(join(www, name));
+    const { output } = await bundle.generate({ inlineDynamicImports: true, plugins: [minify] });
+    return [name, output[0].code];
+  });
+  return Object.fromEntries(await Promise.all(whole));
+}
+
+/** @param {import("rollup").InputOption} input */
+function read(input) {
+  return rollup({
+    input,
+    plugins: [engraver, nodeResolve()],
+    // The module's glue and its doors know each other, as they must, and the engraver's modules look for a `this`.
+    onLog: (level, log, say) =>
+      !["CIRCULAR_DEPENDENCY", "THIS_IS_UNDEFINED"].includes(log.code ?? "") && say(level, log),
+  });
 }
 
 /**
@@ -170,13 +199,21 @@ function nameGuard() {
   writeFileSync(join(next, "index.html"), named);
 }
 
-/** Writes sw.js with the list of all other files that the page uses, and a version that changes when any of them, or sw.js, does. */
-function stampServiceWorker() {
-  const worker = readFileSync(join(www, "sw.js"), "utf8");
-  const files = readdirSync(next, { recursive: true, encoding: "utf8" })
-    .filter((name) => statSync(join(next, name)).isFile())
+/** The files in a folder, by their paths below it. @param {string} folder */
+function filesIn(folder) {
+  return readdirSync(folder, { recursive: true, encoding: "utf8" })
+    .filter((name) => statSync(join(folder, name)).isFile())
     .map((name) => name.replaceAll("\\", "/"))
     .sort();
+}
+
+/**
+ * Writes sw.js with the list of all other files that the page uses, and a version that changes when any of them, or sw.js,
+ * does.
+ * @param {string[]} files
+ */
+function stampServiceWorker(files) {
+  const worker = readFileSync(join(www, "sw.js"), "utf8");
   const hash = createHash("sha256").update(worker);
   for (const name of files) hash.update(name).update(readFileSync(join(next, name)));
   const stamped = worker

@@ -7,12 +7,16 @@ import { CODE, CUSTOM, IMPORT, bodies, importedFunctions, reader, sections } fro
 /** How many bytes travel for these: brotli 11, as hosts of pages pack once and for all. @param {Buffer} bytes */
 export const packedSize = (bytes) => brotliCompressSync(bytes).length;
 
-/** Every file that a visit downloads; pictures for a home screen come when the page is installed. @param {string} dist */
+/**
+ * Every file that a visit downloads; pictures for a home screen come when the page is installed, and the page as one file
+ * when somebody asks for it.
+ * @param {string} dist
+ */
 export function pageFiles(dist) {
   const names = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) =>
     statSync(join(dist, name)).isFile(),
   );
-  return names.filter((name) => !/^icons\/.*\.png$/.test(name)).sort();
+  return names.filter((name) => !/^icons\/.*\.png$|^riffloom\.html$/.test(name)).sort();
 }
 
 /**

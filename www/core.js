@@ -1,5 +1,7 @@
 // The core's module, compiled once for the page and its workers.
 
+import { where } from "./where.js";
+
 /** How long to wait before it is fetched again where it did not come, in milliseconds. */
 const AGAIN = [400, 2000];
 
@@ -22,7 +24,7 @@ export async function compiled(path) {
 
 /** @param {string} path */
 async function compiledOnce(path) {
-  const response = await fetch(path);
+  const response = await fetch(where(path));
   if (!response.ok) throw new Error(`${path}: ${response.status}`);
   // Where a server calls the module something else, the browser does not compile it as it comes.
   if (response.headers.get("content-type") !== "application/wasm")

@@ -6,6 +6,7 @@
 // view/microphone.rs), which runs in the worker.
 import { keepDelay, pairInUse } from "./delays.js";
 import { building } from "./rooms.js";
+import { where } from "./where.js";
 
 /** @typedef {import("./pkg/riffloom.js").EarView} EarView */
 /** @typedef {import("./pkg/riffloom.js").TunerView} TunerView */
@@ -155,11 +156,11 @@ export class Microphone extends EventTarget {
 
   async #started() {
     const sent = await building(this.session.core, ["listen"]);
-    const worker = new Worker(new URL("workers/listener.js", document.baseURI), { type: "module" });
+    const worker = new Worker(where("workers/listener.js"), { type: "module" });
     this.#answers = false;
     worker.addEventListener("message", ({ data }) => this.#take(data));
     worker.addEventListener("error", () => this.#broken(worker));
-    worker.postMessage({ building: sent, model: new URL("rooms/listen-model.bin", document.baseURI).href });
+    worker.postMessage({ building: sent, model: where("rooms/listen-model.bin") });
     return worker;
   }
 
@@ -188,7 +189,7 @@ export class Microphone extends EventTarget {
     const stream = this.#stream;
     const track = stream?.getAudioTracks()[0];
     if (!context || !stream || !track) throw new Error("there is no sound to listen with");
-    await context.audioWorklet.addModule(new URL("audio/ear.js", document.baseURI).href);
+    await context.audioWorklet.addModule(where("audio/ear.js"));
     if (stream !== this.#stream) return;
     const source = context.createMediaStreamSource(stream);
     // Its way out carries nothing; without one some browsers do not run it.

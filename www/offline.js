@@ -1,14 +1,16 @@
 // Keeps the page for use without a network, and tells when a newer version is there.
 
+import { isOneFile } from "./where.js";
+
 /**
  * Registers the service worker. `onNewVersion` is called with a function that changes to the new version and loads
  * the page again: call that when the person asks for it, never in the middle of a take.
  *
- * Where there is no service worker (a private window, a page opened from a file) the page works without.
+ * Where there is no service worker (a private window) the page works without; the one file needs none.
  * @param {(change: () => void) => void} onNewVersion
  */
 export async function keepOffline(onNewVersion) {
-  if (!("serviceWorker" in navigator)) return;
+  if (isOneFile || !("serviceWorker" in navigator)) return;
   try {
     const registration = await navigator.serviceWorker.register("sw.js", { updateViaCache: "none" });
     const offer = () => {

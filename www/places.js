@@ -1,6 +1,7 @@
 // The parts of the page beyond the first, and what each is made of: rooms of the core, a script, a style sheet. They come
 // while nobody waits for them, and at once when they are asked for.
 import { ROOMS, openRoom } from "./rooms.js";
+import { where } from "./where.js";
 
 /** @typedef {(changed: import("./session.js").Changed) => void} View */
 /** @typedef {{ mount: (session: import("./session.js").Session) => View[] }} Script */
@@ -27,7 +28,7 @@ const PLACES = {
 function styled(name) {
   const sheet = document.createElement("link");
   sheet.rel = "stylesheet";
-  sheet.href = `style/rooms/${name}.css`;
+  sheet.href = where(`style/rooms/${name}.css`);
   return new Promise((done, fail) => {
     sheet.addEventListener("load", done);
     sheet.addEventListener("error", () => {

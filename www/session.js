@@ -17,6 +17,7 @@ import { compiled } from "./core.js";
 import { freshId } from "./ids.js";
 import { building, isOpen, openAgain, openRoom } from "./rooms.js";
 import { Storage } from "./storage.js";
+import { where } from "./where.js";
 
 export { Heard };
 
@@ -221,7 +222,7 @@ export class Session extends EventTarget {
     this.ticks = 0;
     /** Whether the browser was asked to keep this for good. */
     this.asked = false;
-    this.ticker = new Worker(new URL("workers/ticker.js", document.baseURI), { type: "module" });
+    this.ticker = new Worker(where("workers/ticker.js"), { type: "module" });
     this.ticker.addEventListener("message", () => this.#tick());
     /** @type {Worker | null} */
     this.sampler = null;
@@ -833,7 +834,7 @@ export class Session extends EventTarget {
   }
 
   #startSampler() {
-    const sampler = new Worker(new URL("workers/sampler.js", document.baseURI), { type: "module" });
+    const sampler = new Worker(where("workers/sampler.js"), { type: "module" });
     sampler.addEventListener("message", ({ data }) => this.app.giveSample(data.code, data.rate, data.frames));
     sampler.postMessage({ core: this.core, codes: [], rate: 0 });
     return sampler;
@@ -867,7 +868,7 @@ export class Session extends EventTarget {
       const what = this.what === Heard.Placement ? Heard.Riff : this.what;
       // A measurement of what is played no more is given up.
       this.leveller?.terminate();
-      const leveller = new Worker(new URL("workers/mixer.js", document.baseURI), { type: "module" });
+      const leveller = new Worker(where("workers/mixer.js"), { type: "module" });
       leveller.onmessage = ({ data }) => {
         this.app.setProgramme(data.gain);
         leveller.terminate();

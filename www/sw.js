@@ -27,7 +27,9 @@ worker.addEventListener("fetch", (event) => {
   const { request } = event;
   if (request.method !== "GET") return;
   const url = new URL(request.url);
-  const address = request.mode === "navigate" ? home : url.origin + url.pathname;
+  // The page as a file is fetched when somebody wants it; whatever else is gone to is the page.
+  const isPage = request.mode === "navigate" && !url.pathname.endsWith("/riffloom.html");
+  const address = isPage ? home : url.origin + url.pathname;
   if (kept.has(address)) event.respondWith(answer(address, request));
 });
 

@@ -1,4 +1,5 @@
 // What help tells: a picture of the page with its parts named, the keys, what is kept where, and a page for teachers.
+import { ONE_FILE, isOneFile } from "../where.js";
 import { button, byId, element, svg } from "./dom.js";
 
 /** What each number in the picture names, and what one does there. */
@@ -171,6 +172,7 @@ export function mountHelpPages() {
         ...KEPT.flatMap(([name, text]) => [element("dt", {}, name ?? ""), element("dd", {}, text ?? "")]),
       ),
     ),
+    fold("Without a network", withoutNetwork()),
     fold(
       "A lesson of forty minutes",
       element(
@@ -365,4 +367,25 @@ function text(x, y, words) {
   const made = svg("text", { x, y, "text-anchor": "middle" });
   made.textContent = words;
   return made;
+}
+
+/** How the page is used where there is no network, or no address. */
+function withoutNetwork() {
+  if (isOneFile)
+    return element(
+      "p",
+      {},
+      "This page is one file. Copy it to a stick or another computer and open it there. What you write is kept by the browser that you opened it with. To take it along, use “Save it all to a file” in the notebook.",
+    );
+  return element(
+    "div",
+    {},
+    element("p", {}, "Once it has been opened, this page also opens without a network."),
+    element(
+      "p",
+      {},
+      element("a", { href: ONE_FILE, download: ONE_FILE }, "Save Riffloom as one file"),
+      " for computers that have no network: put it on a stick and open it with a double click. What you write there is kept there.",
+    ),
+  );
 }

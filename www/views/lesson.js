@@ -1,7 +1,7 @@
 // The lesson on which a learner works: a slim line above the desk with one step, one sentence and the way on; the rest
 // behind "More" where the window is small. And a lesson that waits to be begun.
 import { button, element, sync, write } from "./dom.js";
-import { linkOut } from "./link-out.js";
+import { addressOf, linkOut } from "./link-out.js";
 import { saveAs } from "./files.js";
 import { freshId } from "../ids.js";
 import { go } from "./tabs.js";
@@ -212,12 +212,7 @@ export function mountLesson(session) {
               { class: "row" },
               button(
                 "Save as a file",
-                () =>
-                  saveAs(
-                    `${name.replace(/[/\\:*?"<>|]/g, " ")}.txt`,
-                    `${location.origin}${location.pathname}#${view.made}\n`,
-                    "text/plain",
-                  ),
+                () => saveAs(`${name.replace(/[/\\:*?"<>|]/g, " ")}.txt`, `${addressOf(view.made)}\n`, "text/plain"),
                 { class: "quiet" },
               ),
             ),

@@ -1,4 +1,5 @@
 // A link on its way out: a field, a button that copies it, the system's share sheet, and a QR code.
+import { ONE_FILE, isOneFile } from "../where.js";
 import { button, element } from "./dom.js";
 import { scanPicture } from "./scan.js";
 
@@ -39,8 +40,23 @@ export function waysOut(address, { label, title, copied }, told) {
   return { field, buttons: navigator.canShare?.(data) ? [copy, share] : [copy] };
 }
 
-/** The address of this page with a link behind it. @param {string} link what stands behind the `#` */
-export const addressOf = (link) => `${location.origin}${location.pathname}#${link}`;
+/**
+ * The address of this page with a link behind it. Where the page is a file, its place on this device is nobody's business.
+ * @param {string} link what stands behind the `#`
+ */
+export const addressOf = (link) => `${isOneFile ? ONE_FILE : location.origin + location.pathname}#${link}`;
+
+/** What is said beside a link of a page that has no address. */
+export const whereItOpens = () =>
+  isOneFile
+    ? [
+        element(
+          "p",
+          { class: "hint" },
+          "This page is a file, without an address. To open the link, paste it into “Got a link?” in “Pass it on”, on any Riffloom page.",
+        ),
+      ]
+    : [];
 
 /**
  * @param {string} link what stands behind the `#`
@@ -50,5 +66,5 @@ export function linkOut(link, name) {
   const address = addressOf(link);
   const told = element("span", { class: "hint", role: "status" });
   const { field, buttons } = waysOut(address, { label: `Link: ${name}`, title: name, copied: "Copied." }, told);
-  return [element("div", { class: "row" }, field, ...buttons, told), scanPicture(address)];
+  return [element("div", { class: "row" }, field, ...buttons, told), scanPicture(address), ...whereItOpens()];
 }

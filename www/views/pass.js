@@ -1,7 +1,7 @@
 // What the panel "Pass it on" shows: a link that holds the riff or the chorus, also as a picture, a field for a link, and
 // files.
 import { button, byId, element } from "./dom.js";
-import { addressOf, waysOut } from "./link-out.js";
+import { addressOf, waysOut, whereItOpens } from "./link-out.js";
 import { mountMusicFile } from "./music-file.js";
 import { scanPicture } from "./scan.js";
 import { openLink } from "./share.js";
@@ -40,7 +40,7 @@ export function mountPass(session) {
       field,
       element("div", { class: "row" }, ...buttons),
       told,
-      ...(link ? [scanPicture(address)] : []),
+      ...(link ? [element("div", {}, scanPicture(address), ...whereItOpens())] : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"),
       element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
       element(
