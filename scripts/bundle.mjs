@@ -33,10 +33,12 @@ const ENGINES = ["chrome111", "firefox115", "safari16.4"];
 const GLYPHS =
   /^(noteheadWhole|noteheadHalf|noteheadBlack|flag\d+(th|nd)(Up|Down)|rest(Whole|Half|Quarter|\d+(th|nd))|accidental(Flat|Natural|Sharp|DoubleSharp|DoubleFlat)|[cfg]Clef|timeSig\d|articAccent(Above|Below))$/;
 
+/** @type {import("esbuild").TransformOptions} */
+const SMALL = { minify: true, format: "esm", target: ENGINES, legalComments: "none" };
 const minify = {
   name: "minify",
   /** @param {string} code */
-  renderChunk: (code) => transform(code, { minify: true, format: "esm", target: ENGINES, legalComments: "none" }),
+  renderChunk: (code) => transform(code, SMALL),
 };
 
 /** Finds the engraver's modules one by one, and leaves of its font what is drawn: together half of its weight. */
@@ -121,8 +123,10 @@ async function wholeScripts() {
   const names = ["app.js", ...scripts("workers"), ...scripts("audio")];
   const whole = names.map(async (name) => {
     const bundle = await read(join(www, name));
-    const { output } = await bundle.generate({ inlineDynamicImports: true, plugins: [minify] });
-    return [name, output[0].code];
+    // From a file a browser starts no worker that is a module.
+    const format = name.startsWith("workers/") ? "iife" : "es";
+    const { output } = await bundle.generate({ inlineDynamicImports: true, format });
+    return [name, (await transform(output[0].code, { ...SMALL, format: undefined })).code];
   });
   return Object.fromEntries(await Promise.all(whole));
 }

@@ -6,7 +6,7 @@
 // view/microphone.rs), which runs in the worker.
 import { keepDelay, pairInUse } from "./delays.js";
 import { building } from "./rooms.js";
-import { where } from "./where.js";
+import { forWorker, startWorker, where } from "./where.js";
 
 /** @typedef {import("./pkg/riffloom.js").EarView} EarView */
 /** @typedef {import("./pkg/riffloom.js").TunerView} TunerView */
@@ -22,6 +22,8 @@ const FADES = 400;
 const [MARKERS, MARKERS_AFTER, MARKERS_APART] = [6, 0.3, 0.8];
 /** What is asked for: the sound as it is. */
 const PLAIN = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
+/** What was learnt about how notes sound. */
+const MODEL = "rooms/listen-model.bin";
 
 export class Microphone extends EventTarget {
   /** @type {Worker | null} */
@@ -156,11 +158,11 @@ export class Microphone extends EventTarget {
 
   async #started() {
     const sent = await building(this.session.core, ["listen"]);
-    const worker = new Worker(where("workers/listener.js"), { type: "module" });
+    const worker = startWorker("workers/listener.js");
     this.#answers = false;
     worker.addEventListener("message", ({ data }) => this.#take(data));
     worker.addEventListener("error", () => this.#broken(worker));
-    worker.postMessage({ building: sent, model: where("rooms/listen-model.bin") });
+    worker.postMessage({ building: sent, model: forWorker(MODEL, where(MODEL)) });
     return worker;
   }
 

@@ -3,12 +3,14 @@
 import { compiled } from "./core.js";
 import { App, initSync } from "./pkg/riffloom.js";
 import { pieces } from "./pkg/doors.js";
+import { forWorker } from "./where.js";
 
 /** The page's rooms, in the order in which they are likely to be wanted; the one that listens is a worker's. @type {Room[]} */
 export const ROOMS = ["practice", "files", "mixing", "chorus", "vary", "shelf", "staff", "class"];
 
 /** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing" | "shelf" | "listen" | "staff" | "class"} Room */
-/** What a worker needs to open the same rooms. @typedef {{ core: WebAssembly.Module, rooms: [Room, [string, WebAssembly.Module][]][] }} Building */
+/** Code on its way to a worker: compiled, or not where browsers pass no compiled code on. @typedef {WebAssembly.Module | ArrayBuffer} Sent */
+/** What a worker needs to open the same rooms. @typedef {{ core: Sent, rooms: [Room, [string, Sent][]][] }} Building */
 
 /** @type {Map<string, Promise<WebAssembly.Module>>} */
 const fetched = new Map();
@@ -42,7 +44,10 @@ const open = new Set();
 export const isOpen = (room) => open.has(room);
 
 /** @param {string} name */
-const fetchPiece = (name) => once(fetched, name, () => compiled(`rooms/${name}.wasm`));
+const pathOf = (name) => `rooms/${name}.wasm`;
+
+/** @param {string} name */
+const fetchPiece = (name) => once(fetched, name, () => compiled(pathOf(name)));
 
 /**
  * Opens a room of the core, and fetches it first where it has not come yet.
@@ -86,12 +91,15 @@ export function openAgain() {
 export async function building(core, rooms) {
   const each = rooms.map(async (room) => {
     const parts = (pieces[room] ?? []).map(
-      async (name) => /** @type {[string, WebAssembly.Module]} */ ([name, await fetchPiece(name)]),
+      async (name) => /** @type {[string, Sent]} */ ([name, forWorker(pathOf(name), await fetchPiece(name))]),
     );
-    return /** @type {[Room, [string, WebAssembly.Module][]]} */ ([room, await Promise.all(parts)]);
+    return /** @type {[Room, [string, Sent][]]} */ ([room, await Promise.all(parts)]);
   });
-  return { core, rooms: await Promise.all(each) };
+  return { core: sentCore(core), rooms: await Promise.all(each) };
 }
+
+/** The core on its way to a worker. @param {WebAssembly.Module} core */
+export const sentCore = (core) => forWorker("riffloom_bg.wasm", core);
 
 /**
  * Opens the rooms that were sent to a worker, whose core is there.
@@ -99,7 +107,8 @@ export async function building(core, rooms) {
  */
 export async function openSent({ rooms }) {
   for (const [room, parts] of rooms) {
-    for (const [name, piece] of parts) fetched.set(name, Promise.resolve(piece));
+    for (const [name, piece] of parts)
+      fetched.set(name, piece instanceof ArrayBuffer ? WebAssembly.compile(piece) : Promise.resolve(piece));
     await openRoom(room);
   }
 }

@@ -15,9 +15,9 @@ import { PressClock } from "./clock.js";
 import { written } from "./command.js";
 import { compiled } from "./core.js";
 import { freshId } from "./ids.js";
-import { building, isOpen, openAgain, openRoom } from "./rooms.js";
+import { building, isOpen, openAgain, openRoom, sentCore } from "./rooms.js";
 import { Storage } from "./storage.js";
-import { where } from "./where.js";
+import { startWorker } from "./where.js";
 
 export { Heard };
 
@@ -222,7 +222,7 @@ export class Session extends EventTarget {
     this.ticks = 0;
     /** Whether the browser was asked to keep this for good. */
     this.asked = false;
-    this.ticker = new Worker(where("workers/ticker.js"), { type: "module" });
+    this.ticker = startWorker("workers/ticker.js");
     this.ticker.addEventListener("message", () => this.#tick());
     /** @type {Worker | null} */
     this.sampler = null;
@@ -834,9 +834,9 @@ export class Session extends EventTarget {
   }
 
   #startSampler() {
-    const sampler = new Worker(where("workers/sampler.js"), { type: "module" });
+    const sampler = startWorker("workers/sampler.js");
     sampler.addEventListener("message", ({ data }) => this.app.giveSample(data.code, data.rate, data.frames));
-    sampler.postMessage({ core: this.core, codes: [], rate: 0 });
+    sampler.postMessage({ core: sentCore(this.core), codes: [], rate: 0 });
     return sampler;
   }
 
@@ -868,7 +868,7 @@ export class Session extends EventTarget {
       const what = this.what === Heard.Placement ? Heard.Riff : this.what;
       // A measurement of what is played no more is given up.
       this.leveller?.terminate();
-      const leveller = new Worker(where("workers/mixer.js"), { type: "module" });
+      const leveller = startWorker("workers/mixer.js");
       leveller.onmessage = ({ data }) => {
         this.app.setProgramme(data.gain);
         leveller.terminate();

@@ -1,6 +1,6 @@
 // Making a sound file of the riff, of the built chorus, or of a track to practise with.
 import { Heard } from "../session.js";
-import { where } from "../where.js";
+import { startWorker } from "../where.js";
 import { button, element } from "./dom.js";
 
 /** Frames a second in a file, which must not depend on the device that made it. */
@@ -113,7 +113,7 @@ export function mountTrack(session) {
     show(true);
     bar.value = 0;
     stop.focus();
-    const worker = new Worker(where("workers/mixer.js"), { type: "module" });
+    const worker = startWorker("workers/mixer.js");
     work = { stop: () => worker.terminate() };
     /** @type {(Blob | Uint8Array<ArrayBuffer>)[]} */
     let pieces = [];

@@ -37,7 +37,7 @@ let measuring = null;
 /**
  * @typedef {object} Told
  * @property {import("../rooms.js").Building} [building]
- * @property {string} [model] where its file is
+ * @property {string | ArrayBuffer} [model] where its file is, or what it holds
  * @property {MessagePort} [port]
  * @property {number} [rate]
  * @property {number} [a4]
@@ -86,17 +86,21 @@ async function take({
 
 /**
  * @param {import("../rooms.js").Building} building
- * @param {string} model
+ * @param {string | ArrayBuffer} model
  */
 async function start(building, model) {
   const [bytes] = await Promise.all([
-    fetch(model).then(async (response) => {
-      if (!response.ok) throw new Error(`${model}: ${response.status}`);
-      return new Uint8Array(await response.arrayBuffer());
-    }),
+    typeof model === "string" ? fetched(model) : new Uint8Array(model),
     init({ module_or_path: building.core }).then(() => openSent(building)),
   ]);
   return bytes;
+}
+
+/** @param {string} address */
+async function fetched(address) {
+  const response = await fetch(address);
+  if (!response.ok) throw new Error(`${address}: ${response.status}`);
+  return new Uint8Array(await response.arrayBuffer());
 }
 
 /**

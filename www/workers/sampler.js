@@ -6,7 +6,7 @@ import init, { __wbg_reset_state as resetCore, renderSample } from "../pkg/riffl
 let ready;
 
 self.addEventListener("message", async (/** @type {MessageEvent} */ event) => {
-  const { core, codes, rate } = /** @type {{ core?: WebAssembly.Module, codes: Uint32Array, rate: number }} */ (
+  const { core, codes, rate } = /** @type {{ core?: import("../rooms.js").Sent, codes: Uint32Array, rate: number }} */ (
     event.data
   );
   if (core) ready = init({ module_or_path: core });

@@ -1,7 +1,7 @@
 // Suggestions: what they are asked for with, the best ten, and why each. They are looked for in a worker.
 import { building } from "../../rooms.js";
 import { Heard } from "../../session.js";
-import { where } from "../../where.js";
+import { startWorker } from "../../where.js";
 import { button, element, place, say } from "../dom.js";
 
 /** @typedef {import("../../pkg/riffloom.js").AskView} AskView */
@@ -123,7 +123,7 @@ export function mountAsk(session, root) {
     worker?.terminate();
     worker = null;
     if (!next) return;
-    worker = new Worker(where("workers/suggester.js"), { type: "module" });
+    worker = startWorker("workers/suggester.js");
     const answered = (/** @type {string[]} */ answer) => session.takeIn(session.app.takeAnswer(next, answer));
     worker.addEventListener("message", ({ data }) => answered(data));
     worker.addEventListener("error", () => answered(["Nothing was found. Choose fewer riffs and ask again."]));
