@@ -79,7 +79,7 @@ const BESIDE = {
   "/__tap__.js": new URL("tap-worklet.js", import.meta.url),
   "/__core__.js": new URL("core-page.js", import.meta.url),
   ...Object.fromEntries(
-    ["pkg/riffloom.js", "pkg/doors.js", "core.js", "rooms.js"].map((name) => [
+    ["pkg/riffloom.js", "pkg/doors.js", "core.js", "rooms.js", "where.js"].map((name) => [
       `/__core__/${name}`,
       new URL(`../../www/${name}`, import.meta.url),
     ]),

@@ -5,6 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { Problems, accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
+import { downloaded } from "./page.mjs";
 import { button, notesOnStrip, saved } from "./riff-page.mjs";
 
 const built = fileURLToPath(new URL("../../dist/riffloom.html", import.meta.url));
@@ -104,5 +105,5 @@ browserTest("the served page hands the one file out", async ({ page, site }) => 
     page.getByRole("link", { name: "Save Riffloom as one file" }).click(),
   ]);
   assert.equal(download.suggestedFilename(), "riffloom.html");
-  assert.deepEqual(readFileSync(await download.path()), readFileSync(built));
+  assert.deepEqual(await downloaded(download), readFileSync(built));
 });

@@ -115,7 +115,7 @@ browserTest("the link to the keyboard is no riff", async ({ page, site }) => {
 browserTest("opened from a file the page says where it works", async ({ page, problems }) => {
   problems.expect(/./);
   await page.goto(new URL("index.html", dist).href);
-  await page.getByText("Riffloom cannot run straight from a file.").waitFor();
+  await page.getByText("Without a network open riffloom.html").waitFor();
   assert.ok(await page.getByRole("button", { name: "Play with the band" }).isHidden());
 });
 
