@@ -271,6 +271,7 @@ fn work(desk: &Desk, kept: &Kept) -> Option<WorkView> {
         heard,
         good,
         begins: desk.asked_by_step().is_some(),
+        writes: matches!(now, LessonStep::Change | LessonStep::Own),
         limits: if is_asked && is_touched {
             limits.iter().map(|held| limit(desk.tune(), held)).collect()
         } else {

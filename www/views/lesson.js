@@ -120,6 +120,7 @@ export function mountLesson(session) {
 
   /** @param {ClassView} view */
   function show(view) {
+    const before = now?.work;
     now = view;
     const { work, opened } = view;
     bar.hidden = !work;
@@ -127,6 +128,8 @@ export function mountLesson(session) {
     waits.textContent = `A lesson waits: “${opened?.title}”`;
     document.body.classList.toggle("has-lesson", Boolean(work || opened?.lesson));
     if (!work) return;
+    // What keys do is the step's to say; whoever changes it keeps it until the next step.
+    if (work.title !== before?.title || work.step !== before.step) session.setWriting(work.writes);
     title.textContent = work.title;
     sync(steps, work.steps, ({ value, text, chosen }) =>
       element(

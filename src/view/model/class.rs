@@ -153,6 +153,8 @@ view_models! {
         pub good: bool,
         /// Whether the step asks for another riff on the desk: a copy of the model, or the model again.
         pub begins: bool,
+        /// Whether the step writes: in the others keys only play, so that the model stays as it is.
+        pub writes: bool,
         /// What is asked, and whether the riff on the desk is so.
         pub limits: Vec<LimitView>,
         /// That the lesson is locked, or free.
