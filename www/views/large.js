@@ -83,21 +83,28 @@ export function mountLarge(session) {
   // Bars that are drawn anew have them again.
   session.addEventListener("drawn", () => document.body.classList.contains("all-read") && showAll(true));
 
+  /** Where call and echo was asked for: its end leads back there. */
+  let cameFrom = "";
+
   /** The drill in which the page calls and the room answers. */
   async function callAndEcho() {
     if (session.playing) return session.stop();
     if (!(await session.opened("practice"))) return;
+    cameFrom = document.body.dataset.tab ?? "riff";
     go(session, "practice");
     session.do({ do: "set-practice", what: "drill", value: "echo" });
     await session.practise();
   }
 
-  session.addEventListener("playing", () =>
-    echo.setAttribute(
-      "aria-pressed",
-      String(session.playing && document.body.dataset.tab === "practice" && Boolean(session.practice?.drill)),
-    ),
-  );
+  session.addEventListener("playing", () => {
+    const echoes = session.playing && document.body.dataset.tab === "practice" && Boolean(session.practice?.drill);
+    echo.setAttribute("aria-pressed", String(echoes));
+    if (session.playing || !cameFrom) return;
+    const back = cameFrom;
+    cameFrom = "";
+    // How it went has no place here.
+    if (isOn() && back !== document.body.dataset.tab) go(session, back);
+  });
 
   function hideNames() {
     names.setAttribute("aria-pressed", String(document.body.classList.toggle("nameless")));
