@@ -54,7 +54,8 @@ function update(changed) {
   if (changed.tune) askFor(changed.tune);
   if (changed.spoken) say(changed.spoken);
   if (changed.message) message.say(changed.message, changed.offer);
-  else if (changed.save.length + changed.forget.length > 0) message.withdraw();
+  else if (changed.save.length + changed.forget.length > 0)
+    message.withdraw(changed.save.every((id) => id === "tune") && changed.forget.length === 0);
   if (!owes) requestAnimationFrame(() => setTimeout(drawRest));
   owes = true;
 }

@@ -30,6 +30,8 @@ export function mountMessage(session) {
    * @type {"step" | "offer" | "state"}
    */
   let kind = "state";
+  /** What it offers to do; nothing, where it only says something. */
+  let offered = "";
   /** Whether it was said just now: what takes a person elsewhere says so before it goes there. */
   let justSaid = false;
   session.addEventListener("gone", () => {
@@ -89,10 +91,11 @@ export function mountMessage(session) {
     const act = () => offer && session.do(/** @type {any} */ ({ do: offer.does }));
     show(element("p", {}, text), ...(offer ? [button(offer.text, act, { class: "quiet" })] : []));
     kind = offer ? "offer" : "step";
+    offered = offer?.does ?? "";
     justSaid = true;
     setTimeout(() => (justSaid = false));
     clearTimeout(timer);
-    timer = setTimeout(() => (root.hidden = true), offer ? STAY_OFFERED : STAY);
+    if (offered !== "move-to-key") timer = setTimeout(() => (root.hidden = true), offer ? STAY_OFFERED : STAY);
   }
   /** @param {...HTMLElement} parts */
   function show(...parts) {
@@ -107,9 +110,13 @@ export function mountMessage(session) {
   }
   return {
     say,
-    /** Takes away what is said about the step before: another one was done now. */
-    withdraw() {
-      if (kind !== "state") root.hidden = true;
+    /**
+     * Takes away what is said about the step before: another one was done now.
+     * @param {boolean} ofTune whether only the tune was set, and no riff changed
+     */
+    withdraw(ofTune) {
+      // To move a riff to the key that was chosen stays an offer, whatever else is set.
+      if (kind !== "state" && !(ofTune && offered === "move-to-key")) root.hidden = true;
     },
     /**
      * Asks, until it is answered or closed.
