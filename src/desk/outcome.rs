@@ -215,7 +215,7 @@ impl fmt::Display for Refusal {
                 write!(f, "{found} is not a tempo: expected 20 to 400 quarters a minute")
             }
             Refusal::Level { found } => write!(f, "{found} decibels is louder or softer than it goes"),
-            Refusal::NoSuchRiff { found } => write!(f, "there is no riff “{found}” in the notebook"),
+            Refusal::NoSuchRiff { .. } => write!(f, "this riff is not in the notebook any more"),
             Refusal::Full { most } => write!(f, "the notebook is full: it holds {most} riffs"),
             Refusal::Edit(error) => error.fmt(f),
             Refusal::AtTheEnd => write!(f, "the riff ends here: make it longer to write on"),
@@ -226,7 +226,7 @@ impl fmt::Display for Refusal {
             Refusal::Vary(error) => error.fmt(f),
             Refusal::NothingVaried => write!(f, "there is no variation here yet"),
             Refusal::BeingVaried => write!(f, "keep the new one or go back first, then change it"),
-            Refusal::NoSuchChorus { found } => write!(f, "there is no chorus “{found}” in the notebook"),
+            Refusal::NoSuchChorus { .. } => write!(f, "this chorus is not in the notebook any more"),
             Refusal::TooManyChoruses { most } => write!(f, "the notebook is full: it holds {most} choruses"),
             Refusal::NoSuchLine { found, lines } => {
                 write!(f, "there is no line {found}: the chorus has {lines}")

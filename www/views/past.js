@@ -19,6 +19,10 @@ export function mountPast(session) {
     if (document.body.dataset.tab !== "notebook") return void (back.hidden = true);
     drawPlan();
   });
+  // What is not there any more is not practised.
+  session.addEventListener("drawn", () => {
+    if (document.body.dataset.tab === "notebook") drawPlan();
+  });
   session.addEventListener("look-back", (event) => look(/** @type {CustomEvent<string>} */ (event).detail));
 
   function drawPlan() {
