@@ -149,7 +149,7 @@ function tapping(session, step) {
   const taps = counter(session, () => done());
   const pad = tapPad(taps.one);
   const clapped = button("I clapped it", () => done(), { class: "link" });
-  const { root, done } = step("Tap the rhythm: one tap for each note. ", taps.root, clapped, pad);
+  const { root, done } = step("Tap the rhythm: one tap for each note. ", taps.root, clapped, hearAgain(session), pad);
   const isNext = () =>
     root.offsetParent !== null &&
     !root.classList.contains("done") &&
@@ -173,7 +173,7 @@ function tapping(session, step) {
  */
 function playing(session, step) {
   const keys = counter(session, () => done());
-  const { done } = step("Play the rhythm on the underlined key. ", keys.root);
+  const { done } = step("Play the rhythm on the underlined key. ", keys.root, hearAgain(session));
   session.addEventListener("key", (event) => {
     const { midi, down, time } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
     const isHome = session.screen.keys?.keys.some((key) => key.home && (key.midi - midi) % 12 === 0);
@@ -181,6 +181,9 @@ function playing(session, step) {
     if (down && isHome && !session.writingOn) keys.one(time);
   });
 }
+
+/** The model once more, in the steps that come after listening. @param {Session} session */
+const hearAgain = (session) => button("Hear it again", () => session.play(Heard.Riff), { class: "link" });
 
 /**
  * Counts up to the notes of the riff, a dot for each.

@@ -46,8 +46,12 @@ export function waysOut(address, { label, title, copied }, told) {
  */
 export const addressOf = (link) => `${isOneFile ? ONE_FILE : location.origin + location.pathname}#${link}`;
 
-/** What is said beside a link of a page that has no address. */
-export const whereItOpens = () =>
+/**
+ * What stands below a link: its QR code; where the page has no address, no camera could follow it, and it is said where the
+ * link opens.
+ * @param {string} address
+ */
+export const below = (address) =>
   isOneFile
     ? [
         element(
@@ -56,7 +60,7 @@ export const whereItOpens = () =>
           "This page is a file, without an address. To open the link, paste it into “Got a link?” in “Pass it on”, on any Riffloom page.",
         ),
       ]
-    : [];
+    : [scanPicture(address)];
 
 /**
  * @param {string} link what stands behind the `#`
@@ -66,5 +70,5 @@ export function linkOut(link, name) {
   const address = addressOf(link);
   const told = element("span", { class: "hint", role: "status" });
   const { field, buttons } = waysOut(address, { label: `Link: ${name}`, title: name, copied: "Copied." }, told);
-  return [element("div", { class: "row" }, field, ...buttons, told), scanPicture(address), ...whereItOpens()];
+  return [element("div", { class: "row" }, field, ...buttons, told), ...below(address)];
 }

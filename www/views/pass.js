@@ -1,9 +1,8 @@
 // What the panel "Pass it on" shows: a link that holds the riff or the chorus, also as a picture, a field for a link, and
 // files.
 import { button, byId, element } from "./dom.js";
-import { addressOf, waysOut, whereItOpens } from "./link-out.js";
+import { addressOf, below, waysOut } from "./link-out.js";
 import { mountMusicFile } from "./music-file.js";
-import { scanPicture } from "./scan.js";
 import { openLink } from "./share.js";
 import { hasChorus, mountTrack } from "./track.js";
 
@@ -40,7 +39,7 @@ export function mountPass(session) {
       field,
       element("div", { class: "row" }, ...buttons),
       told,
-      ...(link ? [element("div", {}, scanPicture(address), ...whereItOpens())] : []),
+      ...(link ? below(address) : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"),
       element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
       element(

@@ -79,6 +79,8 @@ export function mountTune(session) {
   for (const id of ["desk", "listen", "pass", "help"])
     byId(id).addEventListener("pointerdown", () => unfold(false), { capture: true });
 
+  session.addEventListener("gone", () => unfold(false));
+
   return (/** @type {import("../session.js").Changed} */ changed) => {
     if (!changed.tune) return;
     tune = changed.tune;
