@@ -196,14 +196,14 @@ browserTest(
     assert.equal(await tuner.locator(".tuner-note").textContent(), "A");
     // One note may be bent: D and C of the same low band.
     for (const [hertz, said] of [
-      [290.33, "Now play 1 other note."],
+      [290.33, "Good. Now 1 more, a different note."],
       [258.653, "All your notes are lower than the band’s."],
     ]) {
       await page.evaluate((hertz) => /** @type {any} */ (globalThis).device.play(hertz), hertz);
       await tuner.getByText(String(said)).waitFor();
     }
     await tuner.getByRole("button", { name: "Tune the band to A = 435" }).click();
-    await tuner.getByText("in tune").waitFor();
+    await tuner.getByText("in tune", { exact: true }).waitFor();
     assert.equal(await tuner.locator("output").textContent(), "435");
     // It is a setting of the band, and kept with it.
     await page.locator("#listen").click();
