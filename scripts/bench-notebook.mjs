@@ -74,9 +74,11 @@ async function writing(page) {
         await page.locator(".key.home").first().focus();
         await page.waitForTimeout(500);
       }
-      await page.keyboard.press(press % 2 === 0 ? "KeyG" : "KeyK");
+      await page.keyboard.press(press % 2 === 0 ? "KeyA" : "KeyD");
       await page.waitForTimeout(200);
     }
+    const notes = await page.locator("#strip .token").count();
+    if (notes !== ((PRESSES - 1) % 8) + 1) throw new Error(`${notes} notes stand there after ${PRESSES} presses`);
     // What was begun is thrown away, so that the notebook is as full as it was.
     for (let begun = 0; begun < Math.ceil(PRESSES / 8); begun++) await page.keyboard.press("Control+z");
   });

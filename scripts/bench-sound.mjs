@@ -90,12 +90,12 @@ async function presses() {
     await page.getByRole("button", { name: "Just play" }).click();
     await page.locator(".key.home").first().focus();
     // The keys' sounds are made by a worker, in the first seconds.
-    await page.keyboard.press("KeyG");
+    await page.keyboard.press("KeyA");
     await page.waitForTimeout(4000);
     if (factor > 1) await throttleCpu(page, factor);
     const times = await pressed(async () => {
       for (let press = 0; press < PRESSES; press++) {
-        await page.keyboard.press(["KeyG", "KeyH", "KeyK", "KeyJ"][press % 4] ?? "KeyG", { delay: 30 });
+        await page.keyboard.press(["KeyA", "KeyD", "KeyC", "KeyE"][press % 4] ?? "KeyA", { delay: 30 });
         await page.waitForTimeout(40);
       }
     });
