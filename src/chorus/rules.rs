@@ -210,6 +210,9 @@ mod tests {
         for (index, row) in RULES.iter().enumerate() {
             assert_eq!(row.rule as usize, index);
             assert!(row.says.ends_with('.') && !row.source.is_empty());
+            if matches!(row.rule, Rule::Room | Rule::Leap) {
+                assert!(row.points.iter().all(|points| *points <= 0), "what no step can gain");
+            }
         }
     }
 }

@@ -122,22 +122,12 @@ impl<'a> Search<'a> {
     /// Takes up the continuations of a node that keep `promise`, and leaves those that promise less for later.
     fn expand(&mut self, number: usize, promise: i32) {
         let (node, table, asked) = (self.nodes[number], self.table, self.news);
-        let mut later = NEVER;
-        let mut looked_at = 0;
-        let mut take = |settled: Settled, after: i32, most: i32| {
-            looked_at += 1;
-            // What promises more was taken up when the node came up before.
-            if most == promise {
-                self.settle(number, settled, after, most);
-            } else if most < promise {
-                later = later.max(most);
-            }
-        };
+        let mut sweep = Sweep { promise, later: NEVER, kept: Vec::new(), looked_at: 0 };
         match node.settled {
             Settled::Nothing => {
                 for index in 0..table.candidates().len() {
                     if let Some(last) = table.last(index) {
-                        in_slots(table, index, 0..table.slots(), last, &mut take);
+                        sweep.look(table, index, 0..table.slots(), last);
                     }
                 }
             }
@@ -152,9 +142,14 @@ impl<'a> Search<'a> {
                     .map(|first| first + as_first)
                     .filter(|_| opens_chorus && run == 0 && node.news == asked);
                 if let Some(first) = first {
-                    take(Settled::Whole, after + first, after + first);
+                    sweep.take(Settled::Whole, after + first, after + first);
                 }
-                for (before, step) in table.before(index) {
+                let most_more = after + table.most_of_a_step() + opens_line.max(as_first).max(0);
+                for place in table.before(index) {
+                    if sweep.passes_over(table.peak(place) + most_more) {
+                        continue;
+                    }
+                    let Some((before, step)) = table.step_from(place, index) else { continue };
                     let after = after + step;
                     let (slots, more, opened) = match table.passage(before, index) {
                         Passage::SameLine => (table.slots_of(lane), 0, Some(lane)),
@@ -164,13 +159,17 @@ impl<'a> Search<'a> {
                     };
                     if table.has_its_call(before, index, opened) {
                         let comes = |slot: &usize| table.run_after(before, *slot, index) == Some(run);
-                        in_slots(table, before, slots.filter(comes), after + more, &mut take);
+                        sweep.look(table, before, slots.filter(comes), after + more);
                     }
                 }
             }
             Settled::Whole => {}
         }
+        let Sweep { later, kept, looked_at, .. } = sweep;
         self.looked_at += looked_at;
+        for (settled, after) in kept {
+            self.settle(number, settled, after, promise);
+        }
         if later > NEVER / 2 {
             self.open.push((later, node.news, Reverse(number)));
         }
@@ -194,18 +193,40 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Takes up `index` in those of `slots` in which it is reached.
-fn in_slots(
-    table: &Table,
-    index: usize,
-    slots: impl Iterator<Item = usize>,
-    after: i32,
-    take: &mut impl FnMut(Settled, i32, i32),
-) {
-    for slot in slots {
-        let reached = table.values(index)[slot];
-        if reached != NEVER {
-            take(Settled::From { index, slot }, after, reached + after);
+/// The continuations of one node, as they are looked at.
+struct Sweep {
+    promise: i32,
+    /// The most that one comes to which does not keep the promise.
+    later: i32,
+    /// Those that keep it, with the points of what follows them.
+    kept: Vec<(Settled, i32)>,
+    looked_at: u64,
+}
+
+impl Sweep {
+    /// Takes a continuation up where it keeps the promise. One that promises more was taken up when the node came up before.
+    fn take(&mut self, settled: Settled, after: i32, most: i32) {
+        self.looked_at += 1;
+        if most == self.promise {
+            self.kept.push((settled, after));
+        } else if most < self.promise {
+            self.later = self.later.max(most);
+        }
+    }
+
+    /// Whether what comes to `most` at best can be passed over: it neither keeps the promise nor is it the next best.
+    fn passes_over(&mut self, most: i32) -> bool {
+        self.looked_at += 1;
+        most <= self.later
+    }
+
+    /// Looks at `index` in those of `slots` in which it is reached.
+    fn look(&mut self, table: &Table, index: usize, slots: impl Iterator<Item = usize>, after: i32) {
+        for slot in slots {
+            let reached = table.values(index)[slot];
+            if reached != NEVER {
+                self.take(Settled::From { index, slot }, after, reached + after);
+            }
         }
     }
 }

@@ -47,6 +47,8 @@ pub(super) struct Table<'a> {
     stay: usize,
     /// The candidates by their ends.
     by_end: Vec<usize>,
+    /// Beside each of those the most points of any way to reach it.
+    peaks: Vec<i32>,
     /// One lane for each riff that a chorus may have opened with, and one for none.
     lanes: usize,
     /// Whether a riff may run on only so long.
@@ -134,6 +136,7 @@ impl<'a> Table<'a> {
             stay_before,
             stay,
             by_end,
+            peaks: Vec::new(),
             lanes: request.riffs.len() + 1,
         }
     }
@@ -234,6 +237,7 @@ impl<'a> Table<'a> {
     pub fn fill(&mut self) -> bool {
         self.values = vec![NEVER; self.candidates.len() * self.lanes * self.runs()];
         self.run();
+        self.peaks = self.by_end.iter().map(|index| most(self.values(*index))).collect();
         self.is_reached()
     }
 
@@ -314,14 +318,30 @@ impl<'a> Table<'a> {
         self.candidates.iter().map(|one| one.is_fixed).collect()
     }
 
-    /// The candidates that `index` may follow, with what the step gives.
-    pub fn before(&self, index: usize) -> impl Iterator<Item = (usize, i32)> {
+    /// Where those that `index` may follow stand in the order of their ends, for [`Table::step_from`].
+    pub fn before(&self, index: usize) -> std::ops::Range<usize> {
         let at = self.candidates[index].at;
         let earliest = self.candidates[index].entrance.0 - self.longest_silence;
         let from = self.by_end.partition_point(|other| self.candidates[*other].end < earliest);
         // A riff whose first note comes late may begin where no silence that is allowed reaches to.
-        let until = self.by_end.partition_point(|other| self.candidates[*other].end <= at).max(from);
-        self.by_end[from..until].iter().filter_map(move |before| Some((*before, self.step(*before, index)?)))
+        from..self.by_end.partition_point(|other| self.candidates[*other].end <= at).max(from)
+    }
+
+    /// The most points of any way to reach what stands at `place` in the order of ends.
+    pub fn peak(&self, place: usize) -> i32 {
+        self.peaks[place]
+    }
+
+    /// What stands at `place` in the order of ends, and what the step from it to `index` gives; `None` where that cannot
+    /// be done.
+    pub fn step_from(&self, place: usize, index: usize) -> Option<(usize, i32)> {
+        let before = self.by_end[place];
+        Some((before, self.step(before, index)?))
+    }
+
+    /// No step gives more. Silence and leaps only take: their points are for what is too much.
+    pub fn most_of_a_step(&self) -> i32 {
+        self.points.of(Rule::Switch, 1).max(self.points.of(Rule::Same, 1)).max(0)
     }
 
     /// What the first placement gives for standing where it does; `None` where it cannot be the first.
