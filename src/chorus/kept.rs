@@ -10,6 +10,7 @@ use std::fmt;
 use crate::chorus::course::Course;
 use crate::chorus::placement::{self, Alteration, Placed, Placement};
 use crate::chorus::together::begun_in;
+use crate::chorus::verse::Verse;
 use crate::riff::{Riff, RiffId, edit};
 use crate::units::Ticks;
 
@@ -41,6 +42,8 @@ pub struct Chorus {
     times: usize,
     riffs: Vec<Riff>,
     spots: Vec<Spot>,
+    /// As [`Verse::text`] has them: what opens the page keeps and compares a text, and knows nothing of verses.
+    words: String,
 }
 
 /// Why a chorus cannot be changed so.
@@ -112,7 +115,14 @@ impl Chorus {
 
     /// A chorus of once through with nothing in it.
     pub fn empty(id: ChorusId) -> Chorus {
-        Chorus { id, name: String::new(), times: 1, riffs: Vec::new(), spots: Vec::new() }
+        Chorus {
+            id,
+            name: String::new(),
+            times: 1,
+            riffs: Vec::new(),
+            spots: Vec::new(),
+            words: String::new(),
+        }
     }
 
     /// A chorus from its parts, or `None` where they break what is always true. Spots may come in any order.
@@ -131,7 +141,7 @@ impl Chorus {
         };
         let counted = riffs.len() <= Chorus::MOST_RIFFS && spots.len() <= Chorus::MOST_SPOTS;
         let sound = counted && (1..=Course::MOST_CHORUSES).contains(&times) && spots.iter().all(is_sound);
-        let chorus = Chorus { id, name: String::new(), times, riffs, spots };
+        let chorus = Chorus { id, name: String::new(), times, riffs, spots, words: String::new() };
         sound.then(|| chorus.named(name))
     }
 
@@ -192,6 +202,28 @@ impl Chorus {
     pub fn named(self, name: &str) -> Chorus {
         let name = edit::clean_name(name);
         Chorus { name, ..self }
+    }
+
+    /// The words over its lines, as text; empty where there are none.
+    pub fn words(&self) -> &str {
+        &self.words
+    }
+
+    /// The words over its lines.
+    pub fn verse(&self) -> Verse {
+        Verse::read(&self.words)
+    }
+
+    /// With other words.
+    #[must_use]
+    pub fn with_verse(self, verse: &Verse) -> Chorus {
+        Chorus { words: verse.text(), ..self }
+    }
+
+    /// With the words of another chorus.
+    #[must_use]
+    pub fn with_words_of(self, other: &Chorus) -> Chorus {
+        Chorus { words: other.words.clone(), ..self }
     }
 
     /// The same under another id.

@@ -8,6 +8,7 @@ pub mod rules;
 pub mod score;
 pub mod suggest;
 pub mod together;
+pub mod verse;
 
 use crate::form::Changes;
 use crate::riff::Riff;

@@ -6,6 +6,7 @@
 
 pub(super) mod moving;
 mod placing;
+pub mod singing;
 mod suggesting;
 
 use std::rc::Rc;
@@ -237,6 +238,7 @@ impl Desk {
         let (name, times, spots) = (shared.chorus.name(), shared.chorus.times(), shared.chorus.spots());
         let chorus = Chorus::from_parts(id, name, times, riffs, spots.to_vec());
         let name = name.to_owned();
+        let chorus = chorus.map(|chorus| chorus.with_words_of(&shared.chorus));
         self.keep_chorus(chorus.ok_or(Refusal::Link(link::Error::Nonsense))?)?;
         let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
         self.go_to_chorus(Some(id));

@@ -181,6 +181,9 @@ pub enum Command {
     FixPlacement { index: usize, on: bool },
     /// Copy what is begun in one line to another.
     CopyLine { from: usize, to: usize },
+    /// Do one thing with the words over the lines: a `VerseCommand` as JSON, read where it is done, so that what opens
+    /// the page knows nothing of it.
+    Verse { does: String },
     /// Take everything out of the chorus.
     ClearChorus,
     /// Show the riffs beside the chorus whose name or length holds this text.

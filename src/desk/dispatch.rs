@@ -102,6 +102,7 @@ impl Desk {
             | Command::KeepPlacement { .. }
             | Command::FixPlacement { .. }
             | Command::CopyLine { .. }
+            | Command::Verse { .. }
             | Command::ClearChorus
             | Command::FindRiffs { .. }
             | Command::AskForChorus { .. }
@@ -157,6 +158,7 @@ door!(Chorus, chorus: fn woven(desk: &mut Desk, command: Command) -> Result<Done
         Command::KeepPlacement { index, id } => desk.keep_placement(index, &id),
         Command::FixPlacement { index, on } => desk.fix_placement(index, on),
         Command::CopyLine { from, to } => desk.copy_line(from, to),
+        Command::Verse { does } => desk.sing(&does),
         Command::ClearChorus => desk.clear_chorus(),
         Command::FindRiffs { text } => desk.find_riffs(&text),
         Command::AskForChorus { on } => desk.ask_for_chorus(on),

@@ -12,6 +12,7 @@
 //! | 5 | a lesson |
 //! | 6 | an answer to a lesson |
 //! | 7 | several riffs |
+//! | 8 | a chorus with words over its lines |
 //!
 //! What fits into an older version is written in it, so that an older page opens it.
 
@@ -224,13 +225,13 @@ pub fn decode_any(text: &str) -> Result<Link, Error> {
             let tune = LinkTune { band, ..read_tune(&mut reader)? };
             Link::Riff(Shared { tune, riff: read_riff(&mut reader)? })
         }
-        version @ (chorus::VERSION | chorus::VERSION_WITH_BAND) => {
+        version @ (chorus::VERSION | chorus::VERSION_WITH_BAND | chorus::VERSION_WITH_WORDS) => {
             Link::Chorus(chorus::read(&mut reader, version)?)
         }
         lesson::VERSION => Link::Lesson(lesson::read_lesson(&mut reader)?),
         lesson::ANSWER_VERSION => Link::Answer(lesson::read_answer(&mut reader)?),
         lesson::SEVERAL_VERSION => Link::Several(lesson::read_several(&mut reader)?),
-        found => return Err(Error::UnknownVersion { found, newest: lesson::SEVERAL_VERSION }),
+        found => return Err(Error::UnknownVersion { found, newest: chorus::VERSION_WITH_WORDS }),
     };
     let again = match &link {
         Link::Riff(shared) => Some(encode(&shared.tune, &shared.riff)),

@@ -145,6 +145,19 @@ pub struct Written {
     /// Whether every note is written exactly when it begins and as long as it lasts. What no value can say is written
     /// where it comes nearest.
     pub exact: bool,
+    /// The syllables of the passage's notes, by index; those of the last notes may be left out.
+    pub lyrics: Vec<Option<Lyric>>,
+}
+
+/// A syllable that is sung with a note.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lyric {
+    /// Its letters.
+    pub text: String,
+    /// Whether its word begins with it.
+    pub begins: bool,
+    /// Whether its word ends with it.
+    pub ends: bool,
 }
 
 /// A note as a reader of the staff would play it, straight.
@@ -159,6 +172,17 @@ pub struct Read {
 }
 
 impl Written {
+    /// The same with these syllables, one a note of the passage or none.
+    #[must_use]
+    pub fn with_lyrics(self, lyrics: Vec<Option<Lyric>>) -> Written {
+        Written { lyrics, ..self }
+    }
+
+    /// The syllable that stands under a head: under the first one of a note that is tied on.
+    pub fn lyric(&self, head: &Head) -> Option<&Lyric> {
+        self.lyrics.get(head.index).filter(|_| !head.tied_from)?.as_ref()
+    }
+
     /// What a reader would play: ties added up.
     pub fn notes(&self) -> Vec<Read> {
         let mut read: Vec<Read> = Vec::new();
@@ -209,7 +233,7 @@ pub fn write(passage: &Passage, reading: Reading, clef: Clef) -> Written {
         }
     }
     signs::put(reading.key(), &mut measures);
-    Written { key: reading.key(), clef, measures, exact }
+    Written { key: reading.key(), clef, measures, exact, lyrics: Vec::new() }
 }
 
 /// The head with what its note says of it.

@@ -32,6 +32,7 @@ mod spoken;
 mod strip;
 mod tune;
 mod vary;
+mod verse;
 
 use crate::insight::roles::{NoteInsight, Role};
 use crate::view::model::RoleName;

@@ -4,7 +4,7 @@ use crate::chorus::course::Course;
 use crate::desk::Desk;
 use crate::files::{abc, musicxml};
 use crate::insight::roles::{self, NoteInsight};
-use crate::notation::{self, Head, Measure, Part, Passage, Symbol, Written};
+use crate::notation::{self, Head, Lyric, Measure, Part, Passage, Symbol, Written};
 use crate::riff::{Note, Riff};
 use crate::theory::instrument::{Clef, Family, Reading};
 use crate::theory::key::{Key, Mode};
@@ -15,7 +15,7 @@ use crate::view::model::{
     HeadView, MeasureView, RoleName, SheetChordView, SheetView, StaffPartView, StaffView, SymbolView,
 };
 use crate::view::words::names::listed;
-use crate::view::{capital, chorus, cloth, filename, notebook, role_name, spoken, strip, tune};
+use crate::view::{capital, chorus, cloth, filename, notebook, role_name, spoken, strip, tune, verse};
 
 /// What stands on a staff.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,15 +37,16 @@ pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
             let (riff, bar) = (desk.riff(), desk.session().bar);
             let passage = Passage::of_riff(&changes, riff, bar);
             let roles: Vec<RoleName> = roles::over(&changes, riff, bar).iter().map(role_name).collect();
-            staff(desk, (what, &passage), &roles, part)
+            staff(desk, (what, &passage), &roles, part, Vec::new())
         }
         What::Chorus => {
             let over = desk.over();
             let whole = over.course.whole();
             let passage = Passage::of_chorus(&whole, &over.heard);
+            let sung = sung(desk, &passage);
             let insight = |note: &Note| -> NoteInsight { roles::of_note(&whole, note, 0, note.onset) };
             let roles: Vec<RoleName> = passage.notes().iter().map(|note| role_name(&insight(note))).collect();
-            staff(desk, (what, &passage), &roles, part)
+            staff(desk, (what, &passage), &roles, part, sung)
         }
     }
 }
@@ -57,6 +58,7 @@ pub fn music_xml(desk: &Desk, what: What) -> Option<String> {
     on_paper(desk, what, |passage, name, riff| {
         let written_as = written_as(desk, None, passage.notes());
         let written = notation::write(passage, written_as.reading, written_as.clef);
+        let written = if riff.is_none() { written.with_lyrics(sung(desk, passage)) } else { written };
         let about = musicxml::About {
             name,
             part: &capital(tune.instrument.title()),
@@ -75,6 +77,7 @@ pub fn abc_text(desk: &Desk, what: What) -> Option<String> {
     let tune = desk.tune();
     on_paper(desk, what, |passage, name, riff| {
         let written = notation::write(passage, Reading::concert(tune.key), Clef::Treble);
+        let written = if riff.is_none() { written.with_lyrics(sung(desk, passage)) } else { written };
         let about = abc::About { name, tempo: tune.tempo, feel: &capital(tune::feel_text(tune)), riff };
         abc::write_staff(&written, &about)
     })
@@ -143,6 +146,7 @@ pub fn sheet(desk: &Desk, what: What, part: &str) -> SheetView {
             What::Riff => cloth::of_riff(&changes, riff, bar),
             What::Chorus => cloth::of_chorus(&over.course, &over.heard),
         },
+        verse: if what == What::Chorus { verse::lines(desk) } else { Vec::new() },
         empty_bars: EMPTY_BARS,
         file: filename::of_weave(desk, what),
     }
@@ -186,11 +190,22 @@ fn written_as(desk: &Desk, part: Option<Part>, notes: &[Note]) -> WrittenAs {
     }
 }
 
-fn staff(desk: &Desk, (what, passage): (What, &Passage), roles: &[RoleName], part: &str) -> StaffView {
+/// The syllables of a chorus's notes.
+fn sung(desk: &Desk, passage: &Passage) -> Vec<Option<Lyric>> {
+    verse::over_notes(desk, passage.notes().iter().map(|note| note.onset - Ticks::ZERO))
+}
+
+fn staff(
+    desk: &Desk,
+    (what, passage): (What, &Passage),
+    roles: &[RoleName],
+    part: &str,
+    lyrics: Vec<Option<Lyric>>,
+) -> StaffView {
     let tune = desk.tune();
     let chosen = named(part);
     let written_as = written_as(desk, chosen, passage.notes());
-    let written = notation::write(passage, written_as.reading, written_as.clef);
+    let written = notation::write(passage, written_as.reading, written_as.clef).with_lyrics(lyrics);
     let swung = tune.swing.value() > 1.0;
     StaffView {
         clef: clef_name(written_as.clef).to_owned(),
@@ -275,7 +290,11 @@ fn measures(written: &Written, roles: &[RoleName]) -> Vec<MeasureView> {
         views.push(MeasureView {
             number: measure.bar.map_or(0, |bar| bar + 1),
             metre: new.then(|| (measure.metre.upper(), measure.metre.lower())),
-            symbols: measure.symbols.iter().map(|symbol| symbol_view(measure, symbol, roles)).collect(),
+            symbols: measure
+                .symbols
+                .iter()
+                .map(|symbol| symbol_view(written, measure, symbol, roles))
+                .collect(),
             beams: measure.beams.iter().map(|run| (run.start, run.end)).collect(),
             tuplets: measure
                 .tuplets
@@ -290,7 +309,7 @@ fn measures(written: &Written, roles: &[RoleName]) -> Vec<MeasureView> {
                 .iter()
                 .map(|place| (share(place.at, measure), place.chord.pretty()))
                 .collect(),
-            spoken: sentence(measure),
+            spoken: sentence(written, measure),
         });
     }
     views
@@ -300,7 +319,7 @@ fn share(at: Ticks, measure: &Measure) -> f64 {
     at.0 as f64 / measure.metre.bar().0 as f64
 }
 
-fn symbol_view(measure: &Measure, symbol: &Symbol, roles: &[RoleName]) -> SymbolView {
+fn symbol_view(written: &Written, measure: &Measure, symbol: &Symbol, roles: &[RoleName]) -> SymbolView {
     SymbolView {
         at: share(symbol.at, measure),
         value: symbol.value.part,
@@ -315,8 +334,14 @@ fn symbol_view(measure: &Measure, symbol: &Symbol, roles: &[RoleName]) -> Symbol
             crushed: head.crushed.map(|(pitch, signed)| (key(pitch), sign_if(signed, pitch))),
             name: head.pitch.name.pretty(),
             role: roles.get(head.index).copied().unwrap_or_default(),
+            word: written.lyric(head).map(shown).unwrap_or_default(),
         }),
     }
+}
+
+/// A syllable, with a hyphen where its word goes on.
+fn shown(lyric: &Lyric) -> String {
+    format!("{}{}", lyric.text, if lyric.ends { "" } else { "-" })
 }
 
 /// `b/4`.
@@ -338,7 +363,7 @@ fn sign_if(stands: bool, pitch: Pitch) -> String {
 }
 
 /// "Bar 1, G seven. Eighth note D, eighth note E, quarter rest, quarter note B flat, accented."
-fn sentence(measure: &Measure) -> String {
+fn sentence(written: &Written, measure: &Measure) -> String {
     let place = measure.bar.map_or("Pickup".to_owned(), |bar| format!("Bar {}", bar + 1));
     let chords: Vec<String> = measure.chords.iter().map(|place| spoken::chord(&place.chord)).collect();
     let front = if chords.is_empty() { place } else { format!("{place}, {}", listed(&chords)) };
@@ -348,8 +373,13 @@ fn sentence(measure: &Measure) -> String {
     let symbols = measure.symbols.iter().enumerate().map(|(index, symbol)| {
         let value = value_text(symbol);
         let tuplet = measure.tuplets.iter().any(|run| run.start == index);
-        let said =
-            symbol.note.as_ref().map_or_else(|| format!("{value} rest"), |head| head_text(&value, head));
+        let said = symbol.note.as_ref().map_or_else(
+            || format!("{value} rest"),
+            |head| {
+                let sung = written.lyric(head).map(|lyric| format!(", sung “{}”", shown(lyric)));
+                head_text(&value, head) + &sung.unwrap_or_default()
+            },
+        );
         match symbol.ratio.filter(|_| tuplet) {
             Some(ratio) => format!("{} in the time of {}: {said}", ratio.actual, ratio.normal),
             None => said,

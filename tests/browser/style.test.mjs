@@ -27,6 +27,7 @@ const ROOTS = /** @type {Record<string, string[]>} */ ({
   practice: [".how", ".to-play", ".after", '[data-tab="practice"]'],
   staff: [".staff", ".staff-music", ".staff-ways", ".staff-about", ".print-dialog"],
   sheet: [".sheet", ".printing"],
+  verse: [".verse", ".sung"],
   lesson: [".lesson", ".has-lesson"],
   class: [".class-room", ".class-paper", ".printing-class"],
   chorus: [".chorus", ".drag-ghost", '[data-tab="chorus"]'],

@@ -101,6 +101,7 @@ pub fn carries_all(desk: &Desk) {
                 panic!("a link that does not read: {text}")
             };
             assert_eq!(shared.chorus.spots().len(), pruned.spots().len());
+            assert_eq!(shared.chorus.words(), pruned.words());
             for (one, other) in shared.chorus.spots().iter().zip(pruned.spots()) {
                 assert_eq!(one.placement, other.placement);
             }
@@ -337,6 +338,22 @@ impl Choices<'_> {
         ])
     }
 
+    /// A thing done with words, or something that is none.
+    fn verse(&mut self) -> String {
+        let (line, number) = (self.byte() % 8, self.byte());
+        match self.byte() % 6 {
+            0 => r#"{"write":{"line":0,"text":"rain*-ing @7 mor-ning"}}"#.replace('0', &line.to_string()),
+            1 => {
+                let text = serde_json::to_string(&self.text()).expect("a text is JSON");
+                format!(r#"{{"write":{{"line":{line},"text":{text}}}}}"#)
+            }
+            2 => r#""example""#.to_owned(),
+            3 => format!(r#"{{"move":{{"line":{line},"syllable":{},"to":{number}}}}}"#, number % 7),
+            4 => format!(r#"{{"sing":{{"line":{line},"id":"{}"}}}}"#, self.id()),
+            _ => self.text(),
+        }
+    }
+
     fn link(&mut self) -> String {
         let desk = woven();
         match self.byte() % 6 {
@@ -447,6 +464,7 @@ every_command! {
     KeepPlacement { index: index, id: id },
     FixPlacement { index: index, on: yes },
     CopyLine { from: index, to: index },
+    Verse { does: verse },
     ClearChorus,
     FindRiffs { text: text },
     AskForChorus { on: yes },

@@ -58,6 +58,7 @@ mod theory;
 mod theory_laws;
 mod variation;
 mod varying;
+mod verse;
 mod voices;
 mod way_back;
 mod who_plays;

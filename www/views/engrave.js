@@ -30,8 +30,8 @@ import { shape } from "./shapes.js";
 /** Where a rest stands: on the middle line of its clef. @type {Record<string, string>} */
 const MIDDLE = { treble: "b/4", alto: "c/4", bass: "d/3" };
 
-/** Room in the library's units: for the feel, for chords over the top line, the staff, under it, names, before a note. */
-const [FEEL, ABOVE, STAFF, BELOW, NAMES, LEAD] = [24, 28, 40, 18, 20, 14];
+/** Room in the library's units: for the feel, for chords over the top line, the staff, under it, names, words, before a note. */
+const [FEEL, ABOVE, STAFF, BELOW, NAMES, WORDS, LEAD] = [24, 28, 40, 18, 20, 18, 14];
 /** How far a tuplet's number reaches beyond the notes, and how far a line is pulled apart at most. */
 const [TUPLET, WIDEST] = [22, 1.7];
 /** What the library leaves free over the top line of a staff. */
@@ -57,7 +57,9 @@ export function engrave(view, { width, scale = 1, under = "" }) {
   const sets = view.measures.map((measure) => set(measure, view.clef));
   const lines = broken(sets, room, view);
   const hasTuplets = view.measures.some(({ tuplets }) => tuplets.length > 0);
-  const deep = BELOW + (under ? NAMES : 0) + lowest(view) + (hasTuplets && under ? TUPLET : 0);
+  const sung = view.measures.some(({ symbols }) => symbols.some(({ head }) => head?.word));
+  const rows = (under ? NAMES : 0) + (sung ? WORDS : 0);
+  const deep = BELOW + rows + lowest(view) + (hasTuplets && rows ? TUPLET : 0);
   const high = ABOVE + highest(view) + (hasTuplets ? TUPLET : 0);
   const line = high + STAFF + deep;
   const first = view.feel ? FEEL : 0;
@@ -72,6 +74,7 @@ export function engrave(view, { width, scale = 1, under = "" }) {
       under,
       deep,
       high,
+      sung,
     }),
   );
   ties(context, lines.flat());
@@ -124,7 +127,15 @@ function set(measure, clef) {
   });
   const voice = new Voice({ num_beats: 4, beat_value: 4 }).setMode(Voice.Mode.SOFT).addTickables(notes);
   const least = new Formatter().joinVoices([voice]).preCalculateMinTotalWidth([voice]);
-  return { measure, notes, voice, beams, tuplets, least: Math.max(least * 1.25 + 24, 56 + 10 * notes.length) };
+  const sung = measure.symbols.reduce((sum, { head }) => sum + (head?.word ? head.word.length * 6.5 + 8 : 0), 0);
+  return {
+    measure,
+    notes,
+    voice,
+    beams,
+    tuplets,
+    least: Math.max(least * 1.25 + 24, 56 + 10 * notes.length, sung + 24),
+  };
 }
 
 /**
@@ -195,9 +206,9 @@ function front(stave, view, metre) {
 
 /**
  * @param {SVGContext} context
- * @param {{ bars: Set[], view: StaffView, index: number, room: number, top: number, last: boolean, under: string, deep: number, high: number }} line
+ * @param {{ bars: Set[], view: StaffView, index: number, room: number, top: number, last: boolean, under: string, deep: number, high: number, sung: boolean }} line
  */
-function drawLine(context, { bars, view, index, room, top, last, under, deep, high }) {
+function drawLine(context, { bars, view, index, room, top, last, under, deep, high, sung }) {
   const lead = frontWidth(view, index === 0 ? bars[0]?.measure.metre : undefined);
   const all = bars.reduce((sum, { least }) => sum + least, 0);
   // A line with little in it is not pulled apart.
@@ -222,7 +233,8 @@ function drawLine(context, { bars, view, index, room, top, last, under, deep, hi
     if (isFirst && index > 0 && bar.measure.number > 0)
       words(context, String(bar.measure.number), x, top - 6, "engraved-number");
     if (index === 0 && isFirst && view.feel) swing(context, view.feel);
-    if (under) below(context, bar, top + STAFF + deep - 6, under);
+    if (under) below(context, bar, top + STAFF + deep - 6 - (sung ? WORDS : 0), under);
+    if (sung) below(context, bar, top + STAFF + deep - 6, "words");
     x += width;
   });
 }
@@ -278,12 +290,13 @@ function scoops(context, { measure, notes }) {
   });
 }
 
-/** Names, or the shapes of their roles, under the notes. @param {SVGContext} context @param {Set} bar @param {number} y @param {string} what */
+/** Names, the shapes of their roles, or what is sung, under the notes. @param {SVGContext} context @param {Set} bar @param {number} y @param {string} what */
 function below(context, { measure, notes }, y, what) {
   measure.symbols.forEach(({ head }, index) => {
     const x = notes[index]?.getNoteHeadBeginX();
     if (!head || head.goesOn || x === undefined) return;
     if (what === "names") return words(context, head.name, x, y, "engraved-name");
+    if (what === "words") return words(context, head.word, x, y, "engraved-word");
     const drawn = /** @type {SVGElement} */ (shape({ role: head.role, blue: false }));
     for (const [name, value] of Object.entries({ x: x - 2, y: y - 13, width: 15, height: 15 }))
       drawn.setAttribute(name, String(value));

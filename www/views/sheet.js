@@ -154,7 +154,7 @@ function page(staff, sheet, { empties, size, words, named, isChorus }) {
   if (words) made.push(element("p", { class: "sheet-words" }, words));
   made.push(engrave(staff, { width: PAGE_WIDTH, scale: size * (isChorus ? 0.85 : 1), under: isChorus ? "" : "names" }));
   if (sheet.strip) made.push(still(sheet.strip, sheet.title), shapes());
-  made.push(cloth(sheet.cloth), form(sheet), notes(sheet));
+  made.push(cloth(sheet.cloth), form(sheet), ...verses(sheet), notes(sheet));
   if (empties > 0) made.push(element("h2", {}, "Write your own"), ...Array.from({ length: empties }, emptyLine));
   made.push(element("h2", {}, "How did it go?"), log());
   return made;
@@ -187,9 +187,31 @@ const rule = (text) => element("span", { class: "rule" }, `${text} `, element("i
 /** The form, four bars a line: numbers and chords. @param {SheetView} sheet */
 function form(sheet) {
   let number = 0;
-  const bar = (/** @type {string} */ chords) =>
-    element("span", {}, element("small", {}, String((number += 1))), element("b", {}, chords));
-  return element("div", { class: "sheet-form" }, ...sheet.lines.map((line) => element("div", {}, ...line.map(bar))));
+  const bar = (/** @type {string} */ chords, /** @type {string} */ words) =>
+    element(
+      "span",
+      {},
+      element("small", {}, String((number += 1))),
+      element("b", {}, chords),
+      ...(words ? [element("em", {}, words)] : []),
+    );
+  const made = sheet.lines.map((line, index) =>
+    element("div", {}, ...line.map((chords, place) => bar(chords, sheet.verse[index]?.bars[place] ?? ""))),
+  );
+  return element("div", { class: "sheet-form" }, ...made);
+}
+
+/** The words of the times after the first, whose words stand over the form. @param {SheetView} sheet */
+function verses(sheet) {
+  const later = sheet.verse.filter(({ time, text }) => time > 0 && text);
+  return later.map(({ time, title, bars }) =>
+    element(
+      "p",
+      { class: "sheet-verse" },
+      element("b", {}, `Time ${time + 1}, ${title.toLowerCase()}: `),
+      bars.join(" "),
+    ),
+  );
 }
 
 /** Every chord with its notes. @param {SheetView} sheet */

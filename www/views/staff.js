@@ -3,6 +3,7 @@ import { isOn, setWish } from "../wishes.js";
 import { button, byId, element } from "./dom.js";
 import { engrave } from "./engrave.js";
 import { chosenPart, mountSheet, setPart } from "./sheet.js";
+import { mountVerse } from "./verse.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
@@ -18,6 +19,7 @@ export function mountStaff(session) {
   place();
   session.addEventListener("gone", place);
   byId("chorus").append(chorus);
+  const verse = mountVerse(session);
   const folds = [
     fold(session, /** @type {HTMLDetailsElement} */ (byId("staff")), false, print),
     fold(session, chorus, true, print),
@@ -31,7 +33,10 @@ export function mountStaff(session) {
   }).observe(document.body);
   session.addEventListener("gone", () => requestAnimationFrame(draw));
   session.addEventListener("part", draw);
-  return () => draw();
+  return () => {
+    draw();
+    verse();
+  };
 }
 
 /**

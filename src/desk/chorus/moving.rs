@@ -34,7 +34,7 @@ door!(Chorus, chorus:
         });
         let moved: Option<Vec<Riff>> = moved.collect();
         let parts = |riffs| Chorus::from_parts(chorus.id, chorus.name(), chorus.times(), riffs, chorus.spots().to_vec());
-        moved.and_then(parts).ok_or(Refusal::TooFar)
+        moved.and_then(parts).map(|moved| moved.with_words_of(chorus)).ok_or(Refusal::TooFar)
     }
 );
 

@@ -285,7 +285,8 @@ fn as_chorus(
     let spot =
         |placement: &Placement| Spot { placement: placement.clone(), stays: fixed.contains(placement) };
     let spots = suggestion.placed.iter().map(|placed| spot(&placed.placement)).collect();
-    let mut chorus = Chorus::from_parts(kept.id, kept.name(), kept.times(), riffs.to_vec(), spots)?;
+    let chorus = Chorus::from_parts(kept.id, kept.name(), kept.times(), riffs.to_vec(), spots)?;
+    let mut chorus = chorus.with_words_of(kept);
     chorus.prune();
     Some(Suggested { chorus: Rc::new(chorus) })
 }

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::header::{DIVISIONS, START};
 use super::write::{Signs, escaped, in_lowest, length};
-use crate::notation::{Measure, Ratio, Symbol, Value, Written};
+use crate::notation::{Lyric, Measure, Ratio, Symbol, Value, Written};
 use crate::riff::Riff;
 use crate::units::{QuartersPerMinute, Ticks};
 
@@ -42,21 +42,83 @@ pub fn write_staff(written: &Written, about: &About) -> String {
     }
     let _ = writeln!(text, "K:{}", written.key);
     let mut before = metre;
+    let mut under = Under::default();
     for (index, measure) in written.measures.iter().enumerate() {
         if index > 0 {
             // Four bars to a line.
             text.push_str(if index % 4 == 0 { "|\n" } else { "| " });
+            if index % 4 == 0 {
+                under.write(&mut text);
+            }
         }
         if before.replace(measure.metre) != Some(measure.metre) {
             let _ = write!(text, "[M:{}]", measure.metre);
         }
-        bar(&mut text, measure, Signs::of(written.key), about.riff);
+        bar(&mut text, measure, Signs::of(written.key), about.riff, |lyric| under.note(lyric), written);
     }
     text.push_str("|]\n");
+    under.write(&mut text);
     text
 }
 
-fn bar(text: &mut String, measure: &Measure, mut signs: Signs, riff: Option<&Riff>) {
+/// The syllables under a line of music.
+///
+/// Source: section 5.1: one a note, those of a word joined by hyphens; a star for a note without, a line for one that
+/// is sung on.
+#[derive(Default)]
+struct Under {
+    words: String,
+    /// Whether some note has a syllable.
+    sung: bool,
+    /// Whether the syllable before goes on.
+    holds: bool,
+}
+
+impl Under {
+    fn note(&mut self, lyric: Sung) {
+        let is_held = self.holds && matches!(lyric, Sung::GoesOn);
+        if !is_held && !self.words.ends_with('-') {
+            self.words.push(' ');
+        }
+        match lyric {
+            Sung::Begins(Some(lyric)) => {
+                // What has a meaning of its own in such a line.
+                let text = lyric.text.replace(['_', '~', '|', '\\', '%', '*', '-'], "");
+                let _ = write!(self.words, "{text}{}", if lyric.ends { "" } else { "-" });
+                (self.sung, self.holds) = (true, true);
+            }
+            Sung::GoesOn if is_held => self.words.push('_'),
+            _ => {
+                self.words.push('*');
+                self.holds = false;
+            }
+        }
+    }
+
+    fn write(&mut self, text: &mut String) {
+        if self.sung {
+            let _ = writeln!(text, "w:{}", self.words.trim_end_matches([' ', '*']));
+        }
+        *self = Under::default();
+    }
+}
+
+/// What is sung with a note.
+enum Sung<'a> {
+    /// A note begins, with a syllable or without.
+    Begins(Option<&'a Lyric>),
+    /// The note before goes on.
+    GoesOn,
+}
+
+fn bar<'a>(
+    text: &mut String,
+    measure: &Measure,
+    mut signs: Signs,
+    riff: Option<&Riff>,
+    mut sung: impl FnMut(Sung<'a>),
+    written: &'a Written,
+) {
     let mut chords = measure.chords.iter().peekable();
     for (index, symbol) in measure.symbols.iter().enumerate() {
         let beamed = measure.beams.iter().any(|run| run.start < index && index < run.end);
@@ -88,6 +150,8 @@ fn bar(text: &mut String, measure: &Measure, mut signs: Signs, riff: Option<&Rif
                         text.push_str(if head.accent { "!>!" } else { "" });
                     }
                     signs.pitch(text, head.pitch);
+                    let begins = place == 0 && !head.tied_from;
+                    sung(if begins { Sung::Begins(written.lyric(head)) } else { Sung::GoesOn });
                 }
                 None => text.push(if outside { 'x' } else { 'z' }),
             }

@@ -5,6 +5,7 @@
 use crate::chorus::course::Course;
 use crate::chorus::kept::{Chorus, ChorusId, Spot};
 use crate::chorus::placement::{Alteration, Placement};
+use crate::chorus::verse::Verse;
 use crate::files::link::{
     Error, LinkTune, Reader, finished, greatest_common_divisor, read_band, read_riff, read_tune, small,
     write_band, write_number, write_riff, write_text, write_tune,
@@ -17,8 +18,10 @@ use crate::units::Ticks;
 /// The version that a chorus has in front where nothing is said of the band, no placement has more than one change, and
 /// none hangs over the count-in.
 pub(super) const VERSION: u8 = 2;
-/// The version that any other chorus has in front.
+/// The version that any other chorus without words has in front.
 pub(super) const VERSION_WITH_BAND: u8 = 4;
+/// The version that a chorus with words over its lines has in front: the words come last.
+pub(super) const VERSION_WITH_WORDS: u8 = 8;
 
 /// What a link to a chorus holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,6 +51,9 @@ const SEVERAL: u8 = 3;
 const MOVED: u8 = 0xff;
 
 fn version(tune: &LinkTune, chorus: &Chorus) -> u8 {
+    if !chorus.words().is_empty() {
+        return VERSION_WITH_WORDS;
+    }
     let is_plain = |spot: &Spot| spot.placement.changes.len() <= 1 && spot.placement.at >= Ticks::ZERO;
     let plain = tune.band.is_none() && chorus.spots().iter().all(is_plain);
     if plain { VERSION } else { VERSION_WITH_BAND }
@@ -56,7 +62,7 @@ fn version(tune: &LinkTune, chorus: &Chorus) -> u8 {
 fn body(salt: u8, tune: &LinkTune, chorus: &Chorus) -> Vec<u8> {
     let version = version(tune, chorus);
     let mut out = vec![salt << 5 | version];
-    if version == VERSION_WITH_BAND {
+    if version != VERSION {
         write_band(tune, &mut out);
     }
     write_tune(tune, &mut out);
@@ -67,7 +73,7 @@ fn body(salt: u8, tune: &LinkTune, chorus: &Chorus) -> Vec<u8> {
     write_number(unit as u64, &mut out);
     write_number(chorus.spots().len() as u64, &mut out);
     let mut before = 0;
-    if version == VERSION_WITH_BAND {
+    if version != VERSION {
         // How far the first placement hangs over the count-in.
         before = chorus.spots().first().map_or(0, |spot| spot.placement.at.0.min(0));
         write_number((-before / unit) as u64, &mut out);
@@ -78,6 +84,9 @@ fn body(salt: u8, tune: &LinkTune, chorus: &Chorus) -> Vec<u8> {
         write_placement(placement, &mut out);
     }
     write_text(chorus.name(), &mut out);
+    if version == VERSION_WITH_WORDS {
+        write_text(chorus.words(), &mut out);
+    }
     out
 }
 
@@ -107,7 +116,7 @@ fn write_placement(placement: &Placement, out: &mut Vec<u8>) {
 }
 
 pub(super) fn read(reader: &mut Reader, version: u8) -> Result<SharedChorus, Error> {
-    let is_newer = version == VERSION_WITH_BAND;
+    let is_newer = version != VERSION;
     let band = if is_newer { read_band(reader)? } else { None };
     let tune = LinkTune { band, ..read_tune(reader)? };
     let times = usize::from(reader.byte()?);
@@ -134,7 +143,9 @@ pub(super) fn read(reader: &mut Reader, version: u8) -> Result<SharedChorus, Err
         spots.push(Spot { placement: Placement { at, riff, changes }, stays: false });
     }
     let name = reader.text()?;
+    let words = if version == VERSION_WITH_WORDS { reader.text()? } else { String::new() };
     let chorus = Chorus::from_parts(ChorusId(0), &name, times, riffs, spots).ok_or(Error::Nonsense)?;
+    let chorus = chorus.with_verse(&Verse::read(&words));
     Ok(SharedChorus { tune, chorus })
 }
 

@@ -2,7 +2,7 @@
 
 use super::harmony;
 use super::xml::Element;
-use crate::notation::{Head, Measure, Symbol, Written};
+use crate::notation::{Head, Lyric, Measure, Symbol, Written};
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
@@ -58,7 +58,7 @@ pub fn write(written: &Written, about: &About) -> String {
         if first {
             element.children.push(tempo(measure.metre, about));
         }
-        symbols(measure, unit, &mut element.children);
+        symbols(written, measure, unit, &mut element.children);
         element
     });
     Element::new("score-partwise")
@@ -185,7 +185,7 @@ fn swing(metre: Metre, ratio: SwingRatio) -> Option<Element> {
 /// The largest second number of a swing.
 const NEAREST: u32 = 100;
 
-fn symbols(measure: &Measure, unit: i64, into: &mut Vec<Element>) {
+fn symbols(written: &Written, measure: &Measure, unit: i64, into: &mut Vec<Element>) {
     let mut chords = measure.chords.iter().peekable();
     for (index, symbol) in measure.symbols.iter().enumerate() {
         let ends = symbol.at + symbol.length;
@@ -195,8 +195,22 @@ fn symbols(measure: &Measure, unit: i64, into: &mut Vec<Element>) {
         if let Some((pitch, signed)) = symbol.note.as_ref().and_then(|head| head.crushed) {
             into.push(grace(pitch, signed));
         }
-        into.push(note(measure, index, symbol, unit));
+        let lyric = symbol.note.as_ref().and_then(|head| written.lyric(head)).map(lyric);
+        into.push(note(measure, index, symbol, unit).holding(lyric));
     }
+}
+
+/// A syllable. Source: elements `lyric` and `syllabic`: which part of its word it is.
+fn lyric(lyric: &Lyric) -> Element {
+    let part = match (lyric.begins, lyric.ends) {
+        (true, true) => "single",
+        (true, false) => "begin",
+        (false, false) => "middle",
+        (false, true) => "end",
+    };
+    Element::new("lyric")
+        .with("number", 1)
+        .holding([Element::of("syllabic", part), Element::of("text", lyric.text.as_str())])
 }
 
 /// A crushed note. Source: element `grace`: a stroke through its stem says that it is as short as can be.

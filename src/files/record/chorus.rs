@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::chorus::kept::{Chorus, ChorusId, Spot};
 use crate::chorus::placement::{Alteration, Placement};
+use crate::chorus::verse::Verse;
 use crate::files::record::{RiffFields, Unreadable, VERSION, bad, is_false, read, write};
 use crate::riff::variation::How;
 use crate::riff::{Riff, RiffId, read_id, write_id};
@@ -33,6 +34,9 @@ struct ChorusFields {
     times: usize,
     riffs: Vec<RiffFields>,
     spots: Vec<SpotFields>,
+    /// The words over its lines, as `chorus::verse` writes them. Records of before there were any have none.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    words: String,
 }
 
 /// A placement as it stands in a record.
@@ -81,6 +85,7 @@ pub fn write_chorus(chorus: &Chorus, revision: u32) -> String {
         times: chorus.times(),
         riffs: chorus.riffs().iter().map(|riff| RiffFields::of(riff, None, 1)).collect(),
         spots: chorus.spots().iter().map(SpotFields::of).collect(),
+        words: chorus.words().to_owned(),
     })
 }
 
@@ -93,7 +98,8 @@ pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
     let spots = fields.spots.into_iter().map(SpotFields::spot);
     let spots = spots.collect::<Result<Vec<Spot>, Unreadable>>()?;
     let chorus = Chorus::from_parts(id, &fields.name, fields.times, riffs, spots);
-    Ok((chorus.ok_or_else(|| bad("its placements are out of range"))?, fields.revision))
+    let chorus = chorus.ok_or_else(|| bad("its placements are out of range"))?;
+    Ok((chorus.with_verse(&Verse::read(&fields.words)), fields.revision))
 }
 
 impl SpotFields {

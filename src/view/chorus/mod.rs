@@ -336,7 +336,7 @@ fn dye(context: &Context, id: RiffId) -> usize {
 }
 
 /// "bar 5, beat 1", "bar 5, beat 2 and", "the bar before bar 1, beat 4".
-fn place_name(course: &Course, at: Ticks) -> String {
+pub(super) fn place_name(course: &Course, at: Ticks) -> String {
     let (bar, into) = course.bar_at(at);
     let bars = course.form().bars();
     let metre = bars[bar % bars.len()].metre;

@@ -85,6 +85,8 @@ view_models! {
         pub name: String,
         /// What it is to the chord.
         pub role: RoleName,
+        /// The syllable that is sung with it: `morn-`; empty where there is none.
+        pub word: String,
     }
 
     /// What stands on a printed sheet beside the staff.
@@ -101,10 +103,52 @@ view_models! {
         pub strip: Option<PhraseView>,
         /// The cloth.
         pub cloth: ClothView,
+        /// The lines of a chorus with the words over them; none for a riff.
+        pub verse: Vec<VerseLineView>,
         /// How many empty bars there are to write in at most.
         pub empty_bars: usize,
         /// What a picture of the cloth is called, without its ending: "Porch light in G, weave".
         pub file: String,
+    }
+
+    /// A line of the form with the words over it.
+    pub struct VerseLineView {
+        /// Which line, from 0 through all times.
+        pub index: usize,
+        /// Which time through the form, from 0.
+        pub time: usize,
+        /// "Line 1".
+        pub title: String,
+        /// "bars 1 to 4".
+        pub about: String,
+        /// The words as they are typed.
+        pub text: String,
+        /// The syllables where they are sung, in order.
+        pub syllables: Vec<SyllableView>,
+        /// The words of each bar: "morn-ing came".
+        pub bars: Vec<String>,
+        /// Where each bar line stands, 0 to 1.
+        pub lines: Vec<f64>,
+        /// How many half beats (thirds of dotted ones) there are.
+        pub steps: usize,
+        /// Whether a syllable was moved.
+        pub moved: bool,
+        /// What is worth knowing; mostly empty.
+        pub note: String,
+    }
+
+    /// A syllable.
+    pub struct SyllableView {
+        /// Its letters, with a hyphen where its word goes on.
+        pub text: String,
+        /// Where it begins in its line, 0 to 1.
+        pub at: f64,
+        /// On which half beat, or after it.
+        pub step: usize,
+        /// Whether it is strong.
+        pub strong: bool,
+        /// "morn-, bar 1, beat 2 and".
+        pub label: String,
     }
 
     /// A chord and its notes.

@@ -110,6 +110,8 @@ export function mountLines(session, root) {
       );
       const chosen = lines.some((line) => line.bands.some((band) => band.chosen));
       root.replaceChildren(...lines.map((line) => lineElement(line, chosen ? -1 : first)));
+      // Whoever stands words over them does it again.
+      root.dispatchEvent(new Event("drawn"));
     }
     if (wantsFocus) {
       const wanted = wantsFocus === "band" ? "[data-band][aria-pressed=true]" : ".bar[aria-pressed=true]";

@@ -1,0 +1,106 @@
+//! The words over the lines of a chorus.
+
+use crate::chorus::course::Course;
+use crate::chorus::verse::{Line, Stage, Syllable};
+use crate::desk::Desk;
+use crate::notation::Lyric;
+use crate::units::Ticks;
+use crate::view::capital;
+use crate::view::chorus::place_name;
+use crate::view::model::{SyllableView, VerseLineView};
+
+/// Every line of the chorus, with or without words.
+pub(super) fn lines(desk: &Desk) -> Vec<VerseLineView> {
+    let (course, verse) = (desk.course(), desk.chorus().verse());
+    let lines = 0..course.lines() * course.choruses();
+    let view = |index: usize| {
+        let stage = Stage::of(&course, index)?;
+        let (time, within) = (index / course.lines(), index % course.lines());
+        let start = course.bar_start(stage.first());
+        let line = verse.line(index);
+        let places = line.places(&stage);
+        let spoken = |at: &Ticks| place_name(&course, start + *at);
+        let syllables = syllables(line, &stage, &places, spoken);
+        let bars: Vec<Ticks> = stage.bars().collect();
+        let in_bar = |(bar, from): (usize, &Ticks)| {
+            let until = bars.get(bar + 1).copied().unwrap_or(stage.length());
+            let those = syllables.iter().zip(&places).filter(|(_, at)| *from <= **at && **at < until);
+            joined(those.map(|(syllable, _)| syllable))
+        };
+        let first = within * Course::LINE_BARS + 1;
+        let about = match bars.len() {
+            1 => format!("bar {first}"),
+            more => format!("bars {first} to {}", first + more - 1),
+        };
+        Some(VerseLineView {
+            index,
+            time,
+            title: capital(&format!("line {}", within + 1)),
+            about,
+            text: line.plain(),
+            bars: bars.iter().enumerate().map(in_bar).collect(),
+            lines: bars.iter().map(|at| share(*at, &stage)).collect(),
+            steps: (stage.length().0 / stage.step().0) as usize,
+            moved: line.is_moved(),
+            note: note(line, places.len()),
+            syllables,
+        })
+    };
+    lines.filter_map(view).collect()
+}
+
+fn syllables(
+    line: &Line,
+    stage: &Stage,
+    places: &[Ticks],
+    spoken: impl Fn(&Ticks) -> String,
+) -> Vec<SyllableView> {
+    let view = |((syllable, at), strong): ((&Syllable, &Ticks), bool)| SyllableView {
+        text: syllable.shown(),
+        at: share(*at, stage),
+        step: (at.0 / stage.step().0) as usize,
+        strong,
+        label: format!("{}, {}", syllable.shown(), spoken(at)),
+    };
+    line.syllables().iter().zip(places).zip(line.strong()).map(view).collect()
+}
+
+/// The words of a bar: "morn-ing came".
+fn joined<'a>(syllables: impl Iterator<Item = &'a SyllableView>) -> String {
+    let mut text = String::new();
+    for syllable in syllables {
+        if !text.is_empty() && !text.ends_with('-') {
+            text.push(' ');
+        }
+        text.push_str(&syllable.text);
+    }
+    text
+}
+
+fn share(at: Ticks, stage: &Stage) -> f64 {
+    at.0 as f64 / stage.length().0 as f64
+}
+
+fn note(line: &Line, placed: usize) -> String {
+    match line.syllables().len() - placed {
+        0 => String::new(),
+        left => format!("{left} of the syllables have no room in these bars. Fewer words will fit."),
+    }
+}
+
+/// The syllable that is sung with each of these notes of the chorus, where one begins with it.
+pub(super) fn over_notes(desk: &Desk, onsets: impl Iterator<Item = Ticks>) -> Vec<Option<Lyric>> {
+    let (course, verse) = (desk.course(), desk.chorus().verse());
+    let mut sung: Vec<(Ticks, Lyric)> = Vec::new();
+    for index in 0..verse.lines() {
+        let Some(stage) = Stage::of(&course, index) else { continue };
+        let (start, line) = (course.bar_start(stage.first()), verse.line(index));
+        let mut goes_on = false;
+        for (syllable, at) in line.syllables().iter().zip(line.places(&stage)) {
+            let lyric = Lyric { text: syllable.text.clone(), begins: !goes_on, ends: !syllable.goes_on };
+            goes_on = syllable.goes_on;
+            sung.push((start + at, lyric));
+        }
+    }
+    onsets.map(|onset| sung.iter().find(|(at, _)| *at == onset).map(|(_, lyric)| lyric.clone())).collect()
+}
