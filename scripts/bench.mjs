@@ -11,6 +11,8 @@ import { frameCosts } from "../tests/browser/trace.mjs";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
 const dist = join(root, "dist");
+/** The pieces that each room of the core is made of. @type {Record<string, string[]>} */
+const pieces = JSON.parse(/pieces = (\{.*\})/.exec(readFileSync(join(root, "www/pkg/doors.js"), "utf8"))?.[1] ?? "{}");
 const RUNS = 5;
 const PRESSES = 40;
 
@@ -24,12 +26,20 @@ await suggestions();
 
 /** What each part of the page weighs. */
 function rooms() {
-  console.log(
-    "The rooms, in bytes (each file compressed by itself, brotli 11; a piece that two rooms share counts in both)\n",
-  );
+  console.log("The rooms, in bytes (each file compressed by itself, brotli 11); what rooms share stands by itself\n");
   line("", "module", "script", "style", "all");
-  for (const { name, module, script, style } of roomSizes(dist))
-    line(name, module, script, style, module + script + style);
+  /** @type {string[]} */
+  const small = [];
+  let smallBytes = 0;
+  for (const { name, module, script, style } of roomSizes(dist)) {
+    const sharers = Object.keys(pieces).filter((room) => pieces[room]?.includes(name.replace(".wasm", "")));
+    const all = module + script + style;
+    if (!name.startsWith("chunk_")) line(name, module, script, style, all);
+    else if (module >= 1000)
+      line(sharers.length > 3 ? `shared by ${sharers.length} rooms` : sharers.join(", "), module, 0, 0, all);
+    else smallBytes += (small.push(name), module);
+  }
+  line(`${small.length} small pieces`, smallBytes, 0, 0, smallBytes);
   const files = pageFiles(dist);
   const total = (/** @type {(bytes: Buffer) => number} */ weigh) =>
     files.reduce((sum, name) => sum + weigh(readFileSync(join(dist, name))), 0);
