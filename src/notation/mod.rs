@@ -13,9 +13,11 @@ mod beams;
 mod cells;
 mod clef;
 mod cut;
+pub mod fingering;
 mod grid;
 mod passage;
 mod signs;
+pub mod tab;
 
 pub use clef::{Part, fitting};
 pub use passage::Passage;

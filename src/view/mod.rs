@@ -31,6 +31,7 @@ pub mod notebook;
 mod spoken;
 mod strip;
 mod tune;
+mod under;
 mod vary;
 mod verse;
 

@@ -14,6 +14,7 @@ use crate::view::context::Context;
 use crate::view::model::{
     HeadView, MeasureView, RoleName, SheetChordView, SheetView, StaffPartView, StaffView, SymbolView,
 };
+use crate::view::under::Under;
 use crate::view::words::names::listed;
 use crate::view::{capital, chorus, cloth, filename, notebook, role_name, spoken, strip, tune, verse};
 
@@ -29,15 +30,16 @@ pub enum What {
 /// The name in data of the part that the player of the desk's instrument reads.
 pub const OWN: &str = "own";
 
-/// What stands on the staff, written for the part of this name ([`OWN`] where there is none such).
-pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
+/// What stands on the staff, written for the part of this name ([`OWN`] where there is none such), with tablature or
+/// fingerings for the instrument with the name `under`: `guitar`, `ukulele`, `recorder`, `alto-sax` or `trumpet`.
+pub fn view(desk: &Desk, what: What, part: &str, under: &str) -> StaffView {
     let changes = desk.changes();
     match what {
         What::Riff => {
             let (riff, bar) = (desk.riff(), desk.session().bar);
             let passage = Passage::of_riff(&changes, riff, bar);
             let roles: Vec<RoleName> = roles::over(&changes, riff, bar).iter().map(role_name).collect();
-            staff(desk, (what, &passage), &roles, part, Vec::new())
+            staff(desk, (what, &passage), &roles, (part, under), Vec::new())
         }
         What::Chorus => {
             let over = desk.over();
@@ -46,7 +48,7 @@ pub fn view(desk: &Desk, what: What, part: &str) -> StaffView {
             let sung = sung(desk, &passage);
             let insight = |note: &Note| -> NoteInsight { roles::of_note(&whole, note, 0, note.onset) };
             let roles: Vec<RoleName> = passage.notes().iter().map(|note| role_name(&insight(note))).collect();
-            staff(desk, (what, &passage), &roles, part, sung)
+            staff(desk, (what, &passage), &roles, (part, under), sung)
         }
     }
 }
@@ -199,13 +201,14 @@ fn staff(
     desk: &Desk,
     (what, passage): (What, &Passage),
     roles: &[RoleName],
-    part: &str,
+    (part, under): (&str, &str),
     lyrics: Vec<Option<Lyric>>,
 ) -> StaffView {
     let tune = desk.tune();
     let chosen = named(part);
     let written_as = written_as(desk, chosen, passage.notes());
     let written = notation::write(passage, written_as.reading, written_as.clef).with_lyrics(lyrics);
+    let under = Under::of(under, passage.notes());
     let swung = tune.swing.value() > 1.0;
     StaffView {
         clef: clef_name(written_as.clef).to_owned(),
@@ -214,9 +217,11 @@ fn staff(
         feel: if swung { capital(tune::feel_text(tune)) } else { String::new() },
         written_for: written_for(desk, chosen, &written_as),
         note: note(&written),
+        under_note: under.note.clone(),
+        strings: under.strings.clone(),
         parts: parts(desk, chosen),
         file: filename::of_staff(desk, what, written_as.reading.key(), &whom(desk, chosen)),
-        measures: measures(&written, roles),
+        measures: measures(&written, roles, &under),
     }
 }
 
@@ -282,7 +287,7 @@ fn signature(key: Key) -> String {
     Key::of_signature(key.fifths(), Mode::Major).to_string()
 }
 
-fn measures(written: &Written, roles: &[RoleName]) -> Vec<MeasureView> {
+fn measures(written: &Written, roles: &[RoleName], under: &Under) -> Vec<MeasureView> {
     let mut metre = None;
     let mut views = Vec::new();
     for measure in &written.measures {
@@ -293,7 +298,7 @@ fn measures(written: &Written, roles: &[RoleName]) -> Vec<MeasureView> {
             symbols: measure
                 .symbols
                 .iter()
-                .map(|symbol| symbol_view(written, measure, symbol, roles))
+                .map(|symbol| symbol_view((written, under), measure, symbol, roles))
                 .collect(),
             beams: measure.beams.iter().map(|run| (run.start, run.end)).collect(),
             tuplets: measure
@@ -309,7 +314,7 @@ fn measures(written: &Written, roles: &[RoleName]) -> Vec<MeasureView> {
                 .iter()
                 .map(|place| (share(place.at, measure), place.chord.pretty()))
                 .collect(),
-            spoken: sentence(written, measure),
+            spoken: sentence(written, under, measure),
         });
     }
     views
@@ -319,7 +324,12 @@ fn share(at: Ticks, measure: &Measure) -> f64 {
     at.0 as f64 / measure.metre.bar().0 as f64
 }
 
-fn symbol_view(written: &Written, measure: &Measure, symbol: &Symbol, roles: &[RoleName]) -> SymbolView {
+fn symbol_view(
+    (written, under): (&Written, &Under),
+    measure: &Measure,
+    symbol: &Symbol,
+    roles: &[RoleName],
+) -> SymbolView {
     SymbolView {
         at: share(symbol.at, measure),
         value: symbol.value.part,
@@ -335,6 +345,8 @@ fn symbol_view(written: &Written, measure: &Measure, symbol: &Symbol, roles: &[R
             name: head.pitch.name.pretty(),
             role: roles.get(head.index).copied().unwrap_or_default(),
             word: written.lyric(head).map(shown).unwrap_or_default(),
+            tab: under.tab(head.index).filter(|_| !head.tied_from),
+            fingers: under.fingers(head.index).filter(|_| !head.tied_from),
         }),
     }
 }
@@ -363,7 +375,7 @@ fn sign_if(stands: bool, pitch: Pitch) -> String {
 }
 
 /// "Bar 1, G seven. Eighth note D, eighth note E, quarter rest, quarter note B flat, accented."
-fn sentence(written: &Written, measure: &Measure) -> String {
+fn sentence(written: &Written, under: &Under, measure: &Measure) -> String {
     let place = measure.bar.map_or("Pickup".to_owned(), |bar| format!("Bar {}", bar + 1));
     let chords: Vec<String> = measure.chords.iter().map(|place| spoken::chord(&place.chord)).collect();
     let front = if chords.is_empty() { place } else { format!("{place}, {}", listed(&chords)) };
@@ -377,7 +389,9 @@ fn sentence(written: &Written, measure: &Measure) -> String {
             || format!("{value} rest"),
             |head| {
                 let sung = written.lyric(head).map(|lyric| format!(", sung “{}”", shown(lyric)));
-                head_text(&value, head) + &sung.unwrap_or_default()
+                let played = under.spoken(head.index).filter(|_| !head.tied_from);
+                let played = played.map(|played| format!(", {played}"));
+                head_text(&value, head) + &played.unwrap_or_default() + &sung.unwrap_or_default()
             },
         );
         match symbol.ratio.filter(|_| tuplet) {

@@ -8,9 +8,10 @@ use crate::web::{App, to_js};
 
 #[wasm_bindgen]
 impl App {
-    /// The riff, or the chorus, on a staff (a `StaffView`), written for the part of this name: one of its `parts`.
-    pub fn staff(&self, chorus: bool, part: &str) -> Result<JsValue, JsError> {
-        on_staff(self, chorus, part).unwrap_or(Ok(JsValue::UNDEFINED))
+    /// The riff, or the chorus, on a staff (a `StaffView`), written for the part of this name: one of its `parts`; with
+    /// tablature or fingerings for the instrument with the name `under`, where there are such.
+    pub fn staff(&self, chorus: bool, part: &str, under: &str) -> Result<JsValue, JsError> {
+        on_staff(self, chorus, part, under).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
     /// What stands beside it on a sheet (a `SheetView`).
@@ -23,8 +24,8 @@ fn what(chorus: bool) -> What {
     if chorus { What::Chorus } else { What::Riff }
 }
 
-door!(Staff, staff: fn on_staff(app: &App, chorus: bool, part: &str) -> Result<JsValue, JsError> {
-    to_js(&staff::view(&app.desk, what(chorus), part))
+door!(Staff, staff: fn on_staff(app: &App, chorus: bool, part: &str, under: &str) -> Result<JsValue, JsError> {
+    to_js(&staff::view(&app.desk, what(chorus), part, under))
 });
 
 door!(Staff, staff: fn on_sheet(app: &App, chorus: bool, part: &str) -> Result<JsValue, JsError> {

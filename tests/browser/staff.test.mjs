@@ -67,6 +67,32 @@ browserTest(
   },
 );
 
+browserTest("strings and fingers stand under the notes, are said, and go on the sheet", async ({ page, site }) => {
+  await openRiff(page, site.address);
+  await openStaff(page);
+  const notes = await page.locator("#strip .token").count();
+  const under = page.getByLabel("Under the notes").first();
+  await under.selectOption("guitar");
+  await page.locator("#staff .engraved-fret").first().waitFor();
+  assert.equal(await page.locator("#staff .engraved-fret").count(), notes);
+  assert.equal((await said(page)).match(/string \d/g)?.length, notes);
+  await under.selectOption("recorder");
+  // Eight holes a note, and the half that is closed of a pinched one.
+  await page.locator("#staff .engraved-fret").first().waitFor({ state: "detached" });
+  assert.equal(await page.locator("#staff .engraved > circle").count(), 8 * notes);
+  assert.match(await said(page), /eighth note E 5, pinched thumb 1 2 3 4 5/);
+  await under.selectOption("trumpet");
+  await page.locator("#staff .engraved > circle").first().waitFor({ state: "detached" });
+  assert.deepEqual(await page.locator("#staff .engraved-name").allTextContents(), ["0", "2", "0", "1 2", "1 2"]);
+  // As it is on the page it is printed, unless another is chosen there.
+  await page.locator("#staff").getByRole("button", { name: "Print…" }).click();
+  const dialog = page.getByRole("dialog", { name: "Print a sheet" });
+  assert.equal(await dialog.getByLabel("Under the notes").inputValue(), "trumpet");
+  await dialog.getByLabel("Under the notes").selectOption("ukulele");
+  const { text } = await extractText(await getDocumentProxy(new Uint8Array(await page.pdf())), { mergePages: true });
+  assert.match(text, /Ukulele tablature/);
+});
+
 for (const [width, height] of /** @type {const} */ ([
   [1366, 620],
   [390, 844],

@@ -53,6 +53,7 @@ mod screen;
 mod sound;
 mod starters;
 mod stored;
+mod tabs;
 mod taking_down;
 mod theory;
 mod theory_laws;

@@ -178,7 +178,7 @@ fn a_sung_line_is_a_riff_and_its_notes_have_the_syllables() {
     // It stands in bar 5, where its line is sung, and the staff has the words.
     let over = desk.over();
     assert_eq!(over.course.bar_at(over.placed[0].at()), (4, Ticks::ZERO));
-    let view = staff::view(&desk, What::Chorus, "own");
+    let view = staff::view(&desk, What::Chorus, "own", "");
     let words: Vec<&str> = view
         .measures
         .iter()

@@ -45,7 +45,7 @@ Glyph.CURRENT_CACHE_KEY = "Bravura";
 /**
  * A drawing of the staff, as many bars a line as there is room for.
  * @param {StaffView} view
- * @param {{ width: number, scale?: number, under?: "" | "names" | "shapes" }} how the width in CSS pixels; how large a staff
+ * @param {{ width: number, scale?: number, under?: string }} how the width in CSS pixels; how large a staff
  *   is drawn; what stands under the notes
  */
 export function engrave(view, { width, scale = 1, under = "" }) {
@@ -58,7 +58,7 @@ export function engrave(view, { width, scale = 1, under = "" }) {
   const lines = broken(sets, room, view);
   const hasTuplets = view.measures.some(({ tuplets }) => tuplets.length > 0);
   const sung = view.measures.some(({ symbols }) => symbols.some(({ head }) => head?.word));
-  const rows = (under ? NAMES : 0) + (sung ? WORDS : 0);
+  const rows = underHeight(view, under) + (sung ? WORDS : 0);
   const deep = BELOW + rows + lowest(view) + (hasTuplets && rows ? TUPLET : 0);
   const high = ABOVE + highest(view) + (hasTuplets ? TUPLET : 0);
   const line = high + STAFF + deep;
@@ -233,7 +233,9 @@ function drawLine(context, { bars, view, index, room, top, last, under, deep, hi
     if (isFirst && index > 0 && bar.measure.number > 0)
       words(context, String(bar.measure.number), x, top - 6, "engraved-number");
     if (index === 0 && isFirst && view.feel) swing(context, view.feel);
-    if (under) below(context, bar, top + STAFF + deep - 6 - (sung ? WORDS : 0), under);
+    const foot = top + STAFF + deep - 6 - (sung ? WORDS : 0);
+    if (view.strings.length > 0) tablature(context, bar, { view, x, width, foot, isFirst });
+    else if (under) below(context, bar, foot, under, columnsHeight(view.measures, under));
     if (sung) below(context, bar, top + STAFF + deep - 6, "words");
     x += width;
   });
@@ -290,18 +292,125 @@ function scoops(context, { measure, notes }) {
   });
 }
 
-/** Names, the shapes of their roles, or what is sung, under the notes. @param {SVGContext} context @param {Set} bar @param {number} y @param {string} what */
-function below(context, { measure, notes }, y, what) {
+/** Names, the shapes of their roles, or what is sung, under the notes. @param {SVGContext} context @param {Set} bar @param {number} y @param {string} what @param {number} [high] how high columns are */
+function below(context, { measure, notes }, y, what, high = 0) {
   measure.symbols.forEach(({ head }, index) => {
     const x = notes[index]?.getNoteHeadBeginX();
     if (!head || head.goesOn || x === undefined) return;
     if (what === "names") return words(context, head.name, x, y, "engraved-name");
+    if (what === "trumpet") return words(context, valves(head), x, y, "engraved-name");
+    if (head.fingers) return fingers(context, head.fingers, x + 5, y - high + RADIUS);
+    if (what !== "shapes" && what !== "words") return;
     if (what === "words") return words(context, head.word, x, y, "engraved-word");
     const drawn = /** @type {SVGElement} */ (shape({ role: head.role, blue: false }));
     for (const [name, value] of Object.entries({ x: x - 2, y: y - 13, width: 15, height: 15 }))
       drawn.setAttribute(name, String(value));
     context.svg.append(drawn);
   });
+}
+
+/** How much room what stands under the notes takes. @param {StaffView} view @param {string} under */
+function underHeight(view, under) {
+  if (view.strings.length > 0) return (view.strings.length - 1) * STRING + 26;
+  const columns = columnsHeight(view.measures, under);
+  return columns > 0 ? columns + 12 : under ? NAMES : 0;
+}
+
+/** How high the columns of fingers are; 0 where there are none. @param {MeasureView[]} measures @param {string} under */
+function columnsHeight(measures, under) {
+  const heads = measures.flatMap(({ symbols }) => symbols).flatMap(({ head }) => (head ? [head] : []));
+  const heights = heads.map(({ fingers }) =>
+    fingers ? columnHeight(fingers.holes.length) + keysHeight(fingers.keys) : 0,
+  );
+  return under === "trumpet" ? 0 : Math.max(0, ...heights);
+}
+
+/** The valves of a trumpet: "1 3", or "0" for none. @param {import("../pkg/riffloom.js").HeadView} head */
+function valves({ fingers }) {
+  if (!fingers) return "";
+  const down = fingers.holes.flatMap((hole, index) => (hole ? [index + 1] : []));
+  return down.length === 0 ? "0" : down.join(" ");
+}
+
+/** How far holes stand apart, how large they are, and the room between thumb and hands. */
+const [HOLE, RADIUS, HAND, KEY] = [8, 3, 4, 9];
+const columnHeight = (/** @type {number} */ holes) => holes * HOLE + 2 * HAND;
+const keysHeight = (/** @type {string} */ keys) => (keys ? keys.split(", ").length * KEY : 0);
+
+/**
+ * Holes or keys in a column, as they lie under the fingers: thumb or octave key, left hand, right hand; keys beside them
+ * by name below.
+ * @param {SVGContext} context
+ * @param {import("../pkg/riffloom.js").FingersView} view
+ * @param {number} x
+ * @param {number} top
+ */
+function fingers(context, { holes, keys }, x, top) {
+  const names = keys ? keys.split(", ") : [];
+  holes.forEach((hole, index) => {
+    const cy = top + index * HOLE + (index > 0 ? HAND : 0) + (index > 3 ? HAND : 0);
+    const ring = { cx: x, cy, r: RADIUS, stroke: "currentColor", "stroke-width": 1 };
+    context.svg.append(svg("circle", { ...ring, fill: hole === 2 ? "currentColor" : "none" }));
+    if (hole === 1)
+      context.svg.append(
+        svg("path", { d: `M${x - RADIUS} ${cy}a${RADIUS} ${RADIUS} 0 0 0 ${2 * RADIUS} 0z`, fill: "currentColor" }),
+      );
+  });
+  names.forEach((name, index) =>
+    words(context, name, x - 5, top + columnHeight(holes.length) + index * KEY + 3, "engraved-key"),
+  );
+}
+
+/** How far the lines of a tablature stand apart. */
+const STRING = 10;
+
+/**
+ * Strings as lines, and on them the frets.
+ * @param {SVGContext} context
+ * @param {Set} bar
+ * @param {{ view: StaffView, x: number, width: number, foot: number, isFirst: boolean }} where
+ */
+function tablature(context, { measure, notes }, { view, x, width, foot, isFirst }) {
+  const top = foot - (view.strings.length - 1) * STRING - 4;
+  const from = isFirst ? x + 12 : x;
+  const bottom = top + (view.strings.length - 1) * STRING;
+  const d = view.strings.map((_, line) => `M${from} ${top + line * STRING}H${x + width}`).join("");
+  context.svg.append(
+    svg("path", {
+      d: `${d}M${from} ${top}V${bottom}M${x + width} ${top}V${bottom}`,
+      fill: "none",
+      stroke: "currentColor",
+      "stroke-width": 0.7,
+    }),
+  );
+  if (isFirst)
+    view.strings.forEach((name, line) => words(context, name, x, top + line * STRING + 3, "engraved-string"));
+  measure.symbols.forEach(({ head }, index) => {
+    const at = notes[index]?.getNoteHeadBeginX();
+    if (!head?.tab || at === undefined) return;
+    const { line, fret, crushed } = head.tab;
+    const y = top + line * STRING;
+    onString(context, String(fret), at + 5, y);
+    if (crushed != null) onString(context, `(${crushed})`, at - 9, y);
+  });
+}
+
+/** A number on a string, which is broken behind it. @param {SVGContext} context @param {string} text @param {number} x @param {number} y */
+function onString(context, text, x, y) {
+  const width = text.length * 6 + 3;
+  context.svg.append(
+    svg("rect", { class: "engraved-gap", stroke: "none", x: x - width / 2, y: y - 5, width, height: 10 }),
+  );
+  const made = svg("text", {
+    x,
+    y: y + 4,
+    class: "engraved-fret",
+    fill: "currentColor",
+    stroke: "none",
+    "text-anchor": "middle",
+  });
+  made.textContent = text;
+  context.svg.append(made);
 }
 
 /** @param {SVGContext} context @param {string} text @param {number} x @param {number} y @param {string} look */

@@ -52,7 +52,7 @@ export async function savePicture(session, sight, isChorus, ending) {
 
 /** @param {Session} session @param {boolean} isChorus @returns {{ staff: StaffView, sheet: SheetView }} */
 const views = ({ app }, isChorus) => ({
-  staff: app.staff(isChorus, chosenPart()),
+  staff: app.staff(isChorus, chosenPart(), ""),
   sheet: app.sheet(isChorus, chosenPart()),
 });
 

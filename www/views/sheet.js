@@ -4,11 +4,12 @@ import { cloth } from "./cloth.js";
 import { engrave } from "./engrave.js";
 import { still } from "./to-play.js";
 import { hasChorus } from "./track.js";
+import { kept, UNDER } from "./under.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").SheetView} SheetView */
 /** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
-/** @typedef {{ empties: number, size: number, words: string, named: boolean, isChorus: boolean }} How */
+/** @typedef {{ empties?: number, size?: number, words: string, named: boolean, under: string, isChorus: boolean }} How */
 
 /** What can be printed, and what it is for. @type {Record<string, [string, string]>} */
 const KINDS = {
@@ -58,6 +59,16 @@ export function mountSheet(session) {
     ...Object.entries(KINDS).map(([value, [text]]) => element("option", { value }, text)),
   );
   const whom = element("select", { id: "sheet-part" });
+  const under = element(
+    "select",
+    { id: "sheet-under" },
+    ...Object.entries(UNDER).map(([value, text]) => element("option", { value }, text)),
+  );
+  /** What stands under the notes: as it was chosen here, else as on the page, else what a sheet of its kind has. */
+  let chosen = "";
+  under.addEventListener("change", () => (chosen = under.value || "none"));
+  const below = (/** @type {boolean} */ isChorus) =>
+    chosen === "none" ? "" : chosen || kept() || (isChorus ? "" : "names");
   const words = element("textarea", { id: "sheet-words", rows: 3, maxlength: MOST_WORDS });
   const about = element("p", { class: "hint" });
   const go = button(
@@ -78,6 +89,7 @@ export function mountSheet(session) {
     field("What", kind),
     about,
     field("Written", whom),
+    field("Under the notes", under),
     field("Your own words (left out where there are none)", words),
     element(
       "p",
@@ -101,24 +113,23 @@ export function mountSheet(session) {
 
   /** @param {boolean} isChorus */
   function fill(isChorus) {
-    const staff = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, part));
+    const staff = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, part, below(isChorus)));
     const sheet = /** @type {SheetView | undefined} */ (session.app.sheet(isChorus, part));
     if (!staff || !sheet) return;
     document.body.classList.add("printing");
     const own = words.value.trim();
-    if (kind.value === "card") return fillCard(staff, sheet, own);
+    const how = { words: own, named: kind.value === "handout", under: below(isChorus), isChorus };
+    if (kind.value === "card") return fillCard(staff, sheet, how);
     for (const [empties, size] of fits(sheet.emptyBars / 4)) {
-      paper.replaceChildren(
-        ...page(staff, sheet, { empties, size, words: own, named: kind.value === "handout", isChorus }),
-      );
+      paper.replaceChildren(...page(staff, sheet, { ...how, empties, size }));
       if (paper.scrollHeight <= PAGE_HEIGHT) break;
     }
   }
 
-  /** A card is as small as it must be to hold all. @param {StaffView} staff @param {SheetView} sheet @param {string} own */
-  function fillCard(staff, sheet, own) {
+  /** A card is as small as it must be to hold all. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
+  function fillCard(staff, sheet, how) {
     for (const scale of CARD_SCALES) {
-      const made = card(staff, sheet, own, scale);
+      const made = card(staff, sheet, how, scale);
       paper.replaceChildren(made);
       if (made.scrollHeight <= made.clientHeight) break;
     }
@@ -126,7 +137,8 @@ export function mountSheet(session) {
 
   const ask = (/** @type {boolean} */ isChorus) => {
     asked = isChorus;
-    const staff = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, part));
+    const staff = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, part, ""));
+    under.value = below(isChorus);
     whom.replaceChildren(
       ...(staff?.parts ?? []).map(({ name, text, chosen }) =>
         element("option", { value: name, selected: chosen }, text),
@@ -145,14 +157,14 @@ export function mountSheet(session) {
  * @param {SheetView} sheet
  * @param {How} how
  */
-function page(staff, sheet, { empties, size, words, named, isChorus }) {
+function page(staff, sheet, { empties = 0, size = 1, words, named, under, isChorus }) {
   /** @type {Element[]} */
   const made = [
     ...head(staff, sheet),
     ...(named ? [element("p", { class: "sheet-name" }, rule("Name"), rule("Date"))] : []),
   ];
   if (words) made.push(element("p", { class: "sheet-words" }, words));
-  made.push(engrave(staff, { width: PAGE_WIDTH, scale: size * (isChorus ? 0.85 : 1), under: isChorus ? "" : "names" }));
+  made.push(engrave(staff, { width: PAGE_WIDTH, scale: size * (isChorus ? 0.85 : 1), under }));
   if (sheet.strip) made.push(still(sheet.strip, sheet.title), shapes());
   made.push(cloth(sheet.cloth), form(sheet), ...verses(sheet), notes(sheet));
   if (empties > 0) made.push(element("h2", {}, "Write your own"), ...Array.from({ length: empties }, emptyLine));
@@ -163,11 +175,11 @@ function page(staff, sheet, { empties, size, words, named, isChorus }) {
 /**
  * @param {StaffView} staff
  * @param {SheetView} sheet
- * @param {string} words
+ * @param {How} how
  * @param {number} scale
  */
-function card(staff, sheet, words, scale) {
-  const drawn = engrave(staff, { width: CARD_WIDTH, scale, under: "names" });
+function card(staff, sheet, { words, under }, scale) {
+  const drawn = engrave(staff, { width: CARD_WIDTH, scale, under });
   const said = words ? [element("p", { class: "sheet-words" }, words)] : [];
   return element("div", { class: "sheet-card" }, ...head(staff, sheet), drawn, ...said, form(sheet), notes(sheet));
 }
@@ -177,7 +189,7 @@ function head(staff, sheet) {
   return [
     element("h1", {}, sheet.title),
     element("p", { class: "sheet-ground" }, `${sheet.ground} ${staff.writtenFor}`),
-    ...(staff.note ? [element("p", {}, staff.note)] : []),
+    ...[staff.note, staff.underNote].filter(Boolean).map((text) => element("p", {}, text)),
   ];
 }
 

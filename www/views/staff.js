@@ -3,13 +3,11 @@ import { isOn, setWish } from "../wishes.js";
 import { button, byId, element } from "./dom.js";
 import { engrave } from "./engrave.js";
 import { chosenPart, mountSheet, setPart } from "./sheet.js";
+import { keep, kept, UNDER } from "./under.js";
 import { mountVerse } from "./verse.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
-
-/** What may stand under the notes. */
-const UNDER = /** @type {const} */ ({ "": "nothing", names: "names", shapes: "shapes" });
 
 /** @param {Session} session */
 export function mountStaff(session) {
@@ -50,6 +48,7 @@ function fold(session, root, isChorus, print) {
   const music = element("div", { class: "staff-music" });
   const spoken = element("ol", { class: "unseen", "aria-label": "The staff in words, bar by bar" });
   const told = element("small", { class: "staff-about" });
+  const below = element("small", { class: "staff-about" });
   const part = element("select", { "aria-label": "Written for" });
   part.addEventListener("change", () => setPart(session, part.value));
   const under = element(
@@ -70,7 +69,7 @@ function fold(session, root, isChorus, print) {
     button("Print…", () => print(isChorus), { class: "quiet" }),
     told,
   );
-  root.append(music, spoken, row);
+  root.append(music, spoken, below, row);
   root.open = isOn(wish);
   root.addEventListener("toggle", () => {
     setWish(wish, root.open);
@@ -81,7 +80,7 @@ function fold(session, root, isChorus, print) {
 
   function draw() {
     if (!root.open || root.clientWidth === 0) return;
-    const view = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, chosenPart()));
+    const view = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, chosenPart(), under.value));
     if (!view) return;
     const width = music.clientWidth;
     // Smaller on a narrow window, and on a low one, where the keys must stay in sight.
@@ -89,9 +88,10 @@ function fold(session, root, isChorus, print) {
     const text = JSON.stringify([view, width, scale, under.value]);
     if (text === drawn) return;
     drawn = text;
-    music.replaceChildren(engrave(view, { width, scale, under: /** @type {any} */ (under.value) }));
+    music.replaceChildren(engrave(view, { width, scale, under: under.value }));
     spoken.replaceChildren(...view.measures.map(({ spoken }) => element("li", {}, spoken)));
     told.textContent = [view.writtenFor, view.note].filter(Boolean).join(" ");
+    below.textContent = view.underNote;
     part.replaceChildren(
       ...view.parts.map(({ name, text, chosen }) =>
         element("option", { value: name, selected: chosen }, `Written ${text}`),
@@ -99,23 +99,4 @@ function fold(session, root, isChorus, print) {
     );
   }
   return draw;
-}
-
-const UNDER_KEY = "riffloom under-staff";
-
-function kept() {
-  try {
-    return localStorage.getItem(UNDER_KEY) ?? "";
-  } catch {
-    return "";
-  }
-}
-
-/** @param {string} under */
-function keep(under) {
-  try {
-    localStorage.setItem(UNDER_KEY, under);
-  } catch {
-    // Then it holds until the page is closed.
-  }
 }

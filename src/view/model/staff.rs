@@ -17,6 +17,10 @@ view_models! {
         pub written_for: String,
         /// What is worth knowing of how it is written; empty where it is written exactly.
         pub note: String,
+        /// What is worth knowing of what stands under the notes; empty where that says itself.
+        pub under_note: String,
+        /// The names of the strings of a tablature, the upper line first; empty without one.
+        pub strings: Vec<String>,
         /// The parts that it can be written for.
         pub parts: Vec<StaffPartView>,
         /// What a picture of it is called, without its ending: "Porch light in E for alto sax".
@@ -87,6 +91,31 @@ view_models! {
         pub role: RoleName,
         /// The syllable that is sung with it: `morn-`; empty where there is none.
         pub word: String,
+        /// Where it is played on strings.
+        pub tab: Option<TabView>,
+        /// Which fingers it takes.
+        pub fingers: Option<FingersView>,
+    }
+
+    /// A place on strings.
+    pub struct TabView {
+        /// Which line, from 0 at the top.
+        pub line: usize,
+        /// Which fret; 0 for the open string.
+        pub fret: u8,
+        /// The fret of a crushed note before it, on the same string.
+        pub crushed: Option<u8>,
+    }
+
+    /// What the fingers do.
+    pub struct FingersView {
+        /// Each hole or key from the top: 0 open, 1 half, 2 closed. On the recorder the first is the thumb's, on the
+        /// saxophone the octave key; on the trumpet they are the valves.
+        pub holes: Vec<u8>,
+        /// Keys beside them by name; empty for none.
+        pub keys: String,
+        /// "thumb 1 2 3".
+        pub text: String,
     }
 
     /// What stands on a printed sheet beside the staff.
