@@ -24,9 +24,10 @@ impl Desk {
         let parts = if settings.band { self.tune().parts } else { Parts::default() };
         let parts = parts.without(Part::Click).without(Part::Solo);
         let parts = if settings.click.is_some() { parts.with(Part::Click) } else { parts };
-        let mut band = Score::new(changes, None, self.tune().swing, parts);
-        band.arrangement = self.tune().arrangement();
-        band.touch = self.tune().band.touch(self.tune().tempo);
+        let tune = self.tune();
+        let mut band = Score::new(changes, None, tune.band.swing(tune.swing, tune.tempo), parts);
+        band.arrangement = tune.arrangement();
+        band.touch = tune.band.touch(tune.tempo);
         band.arrangement.click = settings.click.unwrap_or_default();
         band.count_in = 1;
         // An echo stays on the first line, where the chord changes least.

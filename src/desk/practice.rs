@@ -330,7 +330,10 @@ impl Desk {
         if settings.click.is_some() {
             parts = parts.with(Part::Click);
         }
-        let (swing, is_chorus) = (self.tune().swing, matches!(subject, Subject::Chorus(_)));
+        let tempo = self.practice_tempo();
+        // What is asked for swings as far as the band does at this tempo.
+        let swing = self.tune().band.swing(self.tune().swing, tempo);
+        let is_chorus = matches!(subject, Subject::Chorus(_));
         let mut score = if is_chorus {
             Score::of_chorus(&self.chorus_to_practise(), swing, parts)
         } else {
@@ -341,7 +344,7 @@ impl Desk {
         score.arrangement = self.tune().arrangement();
         score.arrangement.click = settings.click.unwrap_or_default();
         score.arrangement.drop_out = settings.silent;
-        let touch = self.tune().band.touch(self.practice_tempo());
+        let touch = self.tune().band.touch(tempo);
         score.touch = Touch { laid_back: 0.0, phrasing: None, ..touch };
         score.count_in = 1;
         let looped = if is_chorus { self.weaving.looped } else { self.session.looped };
@@ -356,7 +359,7 @@ impl Desk {
             score.looped = bar..bar + 1;
         }
         let (plays, sight, room, asks) = (settings.plays, settings.sight, settings.room, settings.asks);
-        Ok(Setup { subject, score, bar, tempo: self.practice_tempo(), plays, sight, room, asks })
+        Ok(Setup { subject, score, bar, tempo, plays, sight, room, asks })
     }
 
     /// The first bar from `from` on, round the form, in which a note is asked for.
