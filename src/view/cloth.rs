@@ -1,7 +1,7 @@
 //! A strip of cloth: a chorus or a riff drawn as a woven band from its rhythm and its roles.
 //!
-//! Time runs along the band. The height of a note, within the music's own range, is how far from the middle its threads
-//! lie, on both sides; its role is their dye; they come over the ground where it begins, are tied down under the weft of
+//! Time runs along the band, and higher notes lie higher, within the music's own range; a note's role is the dye of its
+//! threads; they come over the ground where it begins, are tied down under the weft of
 //! each beat that it is held across, and go under where it ends. So a band shows where the beats are met or crossed and
 //! where there is room, and music that only moved to another key looks the same.
 
@@ -12,12 +12,12 @@ use crate::insight::roles;
 use crate::riff::{Note, Riff};
 use crate::units::Ticks;
 use crate::view::model::{ClothView, RoleName, ThreadView};
-use crate::view::role_name;
+use crate::view::{form, role_name};
 
-/// Rows of threads: the lowest notes in the middle one, the highest in the first and the last.
-const ROWS: usize = 7;
-/// How far from the middle the highest notes lie.
-const LANES: i32 = 4;
+/// Rows of threads, the highest first: as many as the cloth on a riff's card has (`www/views/cloth.js`).
+const ROWS: usize = 13;
+/// Threads of a note, side by side.
+const PER_NOTE: usize = 3;
 /// How much of a beat the weft covers where a thread is tied down under it.
 const TIE: f64 = 0.25;
 
@@ -64,14 +64,18 @@ fn woven(at: Ticks, note: &Note, role: RoleName) -> Woven {
 }
 
 fn weave(length: Ticks, beat: Ticks, notes: Vec<Woven>) -> ClothView {
-    let lowest = notes.iter().map(|note| note.semitones).min().unwrap_or(0);
-    let highest = notes.iter().map(|note| note.semitones).max().unwrap_or(0);
-    let lane = |note: &Woven| ((note.semitones - lowest) * LANES / (highest - lowest + 1)) as usize;
+    let sounds = notes.iter().map(|note| note.semitones);
+    let (lowest, highest) = form::spread(sounds.clone().min().unwrap_or(0), sounds.max().unwrap_or(0));
+    let span = (highest - lowest).max(1);
+    // To the nearest row.
+    let top = |note: &Woven| {
+        ((highest - note.semitones) * (ROWS - PER_NOTE) as i32 * 2 + span) as usize / (2 * span as usize)
+    };
     let beats = (length.0 as f64 / beat.0 as f64).ceil() as usize;
     let mut threads = Vec::new();
     for row in 0..ROWS {
-        let from_middle = row.abs_diff(ROWS / 2);
-        let own: Vec<&Woven> = notes.iter().filter(|note| lane(note) == from_middle).collect();
+        let own: Vec<&Woven> =
+            notes.iter().filter(|note| (top(note)..top(note) + PER_NOTE).contains(&row)).collect();
         threads.extend(thread(row, &own, length, beat));
     }
     threads.sort_by(|one: &ThreadView, other| one.from.total_cmp(&other.from).then(one.row.cmp(&other.row)));

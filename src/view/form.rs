@@ -152,7 +152,11 @@ pub(super) fn mark(
 /// The lowest and highest sound of the riff, at least an octave apart, so that small riffs are not drawn as large leaps.
 pub(super) fn range(riff: &Riff) -> (i32, i32) {
     let sounds = riff.notes().iter().map(|note| note.pitch.semitones());
-    let (low, high) = (sounds.clone().min().unwrap_or(60), sounds.max().unwrap_or(72));
+    spread(sounds.clone().min().unwrap_or(60), sounds.max().unwrap_or(72))
+}
+
+/// A range of half steps, widened on both sides to an octave at least.
+pub(super) fn spread(low: i32, high: i32) -> (i32, i32) {
     let missing = (12 - (high - low)).max(0);
     (low - missing / 2, high + (missing + 1) / 2)
 }

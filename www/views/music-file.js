@@ -34,6 +34,9 @@ const PICTURES = {
   "weave.svg": { text: "the weave, sharp at any size (SVG)", sight: "weave", ending: "svg" },
 };
 
+/** What the picture of a weave shows. */
+const WEAVE = "Time runs to the right, and higher notes lie higher. The dye is what a note is to its chord.";
+
 const NO_NOTE = "There is no note in it yet: write one first.";
 
 /**
@@ -77,7 +80,7 @@ export function mountMusicFile(session) {
     const chosen = kind.value;
     const picture = PICTURES[chosen];
     played.hidden = chosen !== "mid";
-    write(told, "");
+    write(told, picture?.sight === "weave" ? WEAVE : "");
     if (!picture) return void write(save, `Save “${session.app.musicName(heard(), chosen)}”`);
     write(save, "Save the picture");
     void pictures().then((room) => {
@@ -104,7 +107,7 @@ export function mountMusicFile(session) {
       const isChorus = hasChorus(session);
       if (!room.pictureName(session, picture.sight, isChorus, picture.ending)) return void write(told, NO_NOTE);
       await room.savePicture(session, picture.sight, isChorus, picture.ending);
-      const reads = picture.sight === "staff" ? "It is written as the staff on this page is, black on white." : "";
+      const reads = picture.sight === "staff" ? "It is written as the staff on this page is, black on white." : WEAVE;
       return void write(told, `Saved. ${reads}`);
     }
     const bytes = session.app.musicFile(heard(), kind.value, !swung.checked);

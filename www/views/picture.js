@@ -13,6 +13,8 @@ import { chosenPart } from "./sheet.js";
 
 /** How wide a picture is laid out, its margin and a woven row, in CSS pixels; how many dots of a PNG make one of them. */
 const [WIDTH, MARGIN, ROW, DOTS] = [1000, 16, 10, 2];
+/** How high the line below a weave is, in CSS pixels. */
+const CAPTION = 34;
 /** How high a weave is on the page, for which its sheet says how thick threads are (`cloth.css`). */
 const ON_PAGE = 57.6;
 /** What sheets say of a drawing, and goes into the file. */
@@ -66,11 +68,16 @@ function cropped(drawing) {
   return { width, height };
 }
 
-/** A weave in its own proportions, on its cloth. @param {SVGSVGElement} drawing @param {number} rows */
+/** A weave in its own proportions, on its cloth, and below it what it shows. @param {SVGSVGElement} drawing @param {number} rows */
 function spread(drawing, rows) {
   const height = rows * ROW;
-  drawing.prepend(svg("rect", { class: "ground", x: 0, y: 0, width: WIDTH, height }));
-  return { width: WIDTH, height };
+  drawing.prepend(svg("rect", { class: "ground", x: 0, y: 0, width: WIDTH, height: height + CAPTION }));
+  const caption = svg("text", { class: "caption", x: WIDTH / 2, y: height + CAPTION * 0.65, "text-anchor": "middle" });
+  caption.textContent =
+    "Time runs to the right, higher notes lie higher. Red: in the chord. Blue: a blue note. Gold: of the next chord.";
+  drawing.append(caption);
+  drawing.setAttribute("viewBox", `0 0 ${WIDTH} ${height + CAPTION}`);
+  return { width: WIDTH, height: height + CAPTION };
 }
 
 /** Writes into an element how the page's sheets have it look. @param {SVGElement} made @param {Sight} sight @param {number} rows */

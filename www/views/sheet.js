@@ -6,6 +6,9 @@ import { still } from "./to-play.js";
 import { hasChorus } from "./track.js";
 import { kept, UNDER } from "./under.js";
 
+/** What the woven band on paper shows. */
+const WOVEN = "The weave: time runs to the right, higher notes lie higher.";
+
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").SheetView} SheetView */
 /** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
@@ -166,7 +169,8 @@ function page(staff, sheet, { empties = 0, size = 1, words, named, under, isChor
   if (words) made.push(element("p", { class: "sheet-words" }, words));
   made.push(engrave(staff, { width: PAGE_WIDTH, scale: size * (isChorus ? 0.85 : 1), under }));
   if (sheet.strip) made.push(still(sheet.strip, sheet.title), shapes());
-  made.push(cloth(sheet.cloth), form(sheet), ...verses(sheet), notes(sheet));
+  made.push(cloth(sheet.cloth), element("p", { class: "sheet-shapes" }, WOVEN));
+  made.push(form(sheet), ...verses(sheet), notes(sheet));
   if (empties > 0) made.push(element("h2", {}, "Write your own"), ...Array.from({ length: empties }, emptyLine));
   made.push(element("h2", {}, "How did it go?"), log());
   return made;
