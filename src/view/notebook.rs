@@ -62,15 +62,20 @@ pub(super) fn title(riff: &Riff) -> String {
     }
 }
 
-/// The notes over the form's first bar; `at` and `length` are fractions of the riff.
+/// The notes over the form's first bar, in the key in which the riff stands: its cloth stays the same whatever key the
+/// desk is in. `at` and `length` are fractions of the riff.
 pub(super) fn marks(context: &Context, riff: &Riff) -> Vec<MarkView> {
+    let tune = context.desk.tune();
+    let key = context.desk.document().notebook.key(riff.id).filter(|key| *key != tune.key);
+    let own = key.map(|key| tune.in_key(key).changes());
+    let changes = own.as_ref().unwrap_or(context.changes);
     let (lowest, highest) = form::range(riff);
     let length = riff.length().0 as f64;
-    roles::over(context.changes, riff, 0)
+    roles::over(changes, riff, 0)
         .iter()
         .map(|insight| {
             let note = &riff.notes()[insight.note];
-            let bar = &context.changes.bars()[insight.bar];
+            let bar = &changes.bars()[insight.bar];
             MarkView {
                 at: note.onset.0 as f64 / length,
                 length: note.length.0 as f64 / length,

@@ -145,7 +145,7 @@ browserTest(
     await page.reload();
     await pageReady(page);
     assert.match((await standing(page)) ?? "", /Worth bringing back\.$/);
-    await page.locator(".today > summary").click();
+    await page.locator(".today .later > summary").click();
     const turns = await page.locator(".turns li").allTextContents();
     assert.match(turns[0] ?? "", /^Ferry bell, in G: only the chords in sight2 minutes · worth bringing back/);
     assert.ok(
@@ -196,7 +196,7 @@ browserTest(
     await prepare(page);
     await page.evaluate(() => Object.assign(globalThis, { diskIsFull: true }));
     await playThrough(page, 1);
-    await page.locator("#kept", { hasText: "Not saved: no room" }).waitFor();
+    await page.locator("#kept", { hasText: "Not kept: no room" }).waitFor();
     assert.equal((await lookBack(page)).length, 1, "it is there while the page is open");
     await page.evaluate(() => Object.assign(globalThis, { diskIsFull: false }));
     await playThrough(page, 1);

@@ -38,10 +38,10 @@ browserTest(
     await page
       .getByText("This device’s storage does not answer. You can go on: all you write is saved as soon as it does.")
       .waitFor();
-    assert.equal(await kept(page), "Not saved yet");
+    assert.equal(await kept(page), "Not kept yet");
     await writeRiff(page, [67, 70, 72]);
     await page.waitForTimeout(300);
-    assert.equal(await kept(page), "Not saved yet");
+    assert.equal(await kept(page), "Not kept yet");
     await answer(page);
     await saved(page);
     await page.reload();
@@ -92,7 +92,7 @@ browserTest("full storage is told, and written to by itself once there is room",
       "There is no room left to save on this device. What you write stays on this page. Make some room, and it is saved by itself.",
     )
     .waitFor();
-  assert.equal(await kept(page), "Not saved: no room");
+  assert.equal(await kept(page), "Not kept: no room");
   await session.send("Storage.overrideQuotaForOrigin", { origin });
   await saved(page);
   await page.reload();

@@ -25,6 +25,7 @@ const ROOTS = /** @type {Record<string, string[]>} */ ({
   past: [".today", ".look-back"],
   drill: [".drill", ".places", ".drilling", ".finding", ".staying"],
   practice: [".how", ".to-play", ".after", '[data-tab="practice"]'],
+  starters: [".starters", ".starters-door"],
   staff: [".staff", ".staff-music", ".staff-ways", ".staff-about", ".print-dialog"],
   sheet: [".sheet", ".printing"],
   verse: [".verse", ".sung"],

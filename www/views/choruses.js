@@ -43,7 +43,7 @@ export function mountChoruses(session) {
       },
       { class: "open" },
     );
-    open.append(element("b", {}, chorus.name), cloth(chorus.cloth), element("small", {}, chorus.summary));
+    open.append(element("b", {}, chorus.name), cloth(chorus.cloth));
     const hear = () => {
       session.do({ do: "pick-chorus", id: chorus.id });
       session.play(Heard.Chorus);
@@ -58,16 +58,17 @@ export function mountChoruses(session) {
       "li",
       { class: `card${chorus.chosen ? " chosen" : ""}` },
       open,
-      element("p", { class: "standing" }, chorus.standing),
       element(
         "div",
-        { class: "row" },
+        { class: "row main" },
         button("Hear it", hear, { class: "quiet", disabled: chorus.cloth.threads.length === 0 }),
         button("Practise it", practise, { class: "quiet" }),
       ),
+      element("p", { class: "standing" }, chorus.standing),
+      element("p", { class: "about" }, chorus.summary),
       element(
         "div",
-        { class: "row" },
+        { class: "row ways-of-card" },
         ...(chorus.practised ? [back] : []),
         button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), {
           class: "link",

@@ -11,12 +11,12 @@ const LONG = 60;
 const PHONE = 700;
 /** @type {Record<import("../session.js").Saved, string>} */
 const KEPT = {
-  saving: "Saving…",
+  saving: "Keeping it…",
   saved: "Kept on this device",
   memory: "Only until you close this page",
-  waiting: "Not saved yet",
-  full: "Not saved: no room",
-  failed: "Not saved yet",
+  waiting: "Not kept yet",
+  full: "Not kept: no room",
+  failed: "Not kept yet",
 };
 
 /** @param {import("../session.js").Session} session */
@@ -55,11 +55,14 @@ export function mountMessage(session) {
     if (/** @type {CustomEvent} */ (event).detail === "asleep" && session.playing)
       tellState("The sound is asleep. Tap anywhere to wake it.");
   });
-  // On a phone it lies over the head of the page: whoever goes on has read it.
+  // On a phone it may lie over a bar: whoever goes on has read it.
   addEventListener(
     "pointerdown",
     ({ target }) => {
-      if (kind === "step" && innerWidth <= PHONE && !root.contains(/** @type {Node} */ (target))) root.hidden = true;
+      const at = /** @type {Element} */ (target);
+      // An offer waits, but gives way to the sentence, which has it too.
+      const over = kind === "step" || (kind === "offer" && at.closest?.("#brief"));
+      if (over && innerWidth <= PHONE && !root.contains(at)) root.hidden = true;
     },
     true,
   );

@@ -197,7 +197,7 @@ export function mountNotebook(session) {
    */
   function complete({ item, open, name }, riff) {
     const focused = item.contains(document.activeElement) ? document.activeElement?.textContent : undefined;
-    open.replaceChildren(name, riffCloth(riff.marks, riff.beats), element("small", {}, riff.summary));
+    open.replaceChildren(name, riffCloth(riff.marks, riff.beats));
     const rename = () => {
       const input = element("input", {
         type: "text",
@@ -225,7 +225,7 @@ export function mountNotebook(session) {
     const silent = riff.marks.length === 0;
     const playing = element(
       "div",
-      { class: "row" },
+      { class: "row main" },
       button("Hear it", hear, { class: "quiet", disabled: silent }),
       button("Practise it", () => goToPractise(session, takeUp(riff.id)), { class: "quiet", disabled: silent }),
     );
@@ -235,13 +235,19 @@ export function mountNotebook(session) {
     });
     const keeping = element(
       "div",
-      { class: "row" },
+      { class: "row ways-of-card" },
       ...(riff.practised ? [back] : []),
       renaming,
       button("Duplicate", () => session.do({ do: "duplicate-riff", id: riff.id, copy: freshId() }), { class: "link" }),
       button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "link" }),
     );
-    item.replaceChildren(open, element("p", { class: "standing" }, riff.standing), playing, keeping);
+    item.replaceChildren(
+      open,
+      playing,
+      element("p", { class: "standing" }, riff.standing),
+      element("p", { class: "about" }, riff.summary),
+      keeping,
+    );
     item.classList.toggle("chosen", riff.chosen);
     if (focused === undefined) return;
     const same = [...item.querySelectorAll("button")].find((each) => each.textContent === focused);

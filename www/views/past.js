@@ -9,11 +9,12 @@ import { goToPractise } from "./tabs.js";
 
 /** @param {Session} session */
 export function mountPast(session) {
-  // One line, so that the riffs are in sight below it.
-  const plan = element("details", { class: "today" });
+  // What to begin with stands there; the rest is folded, so that the riffs are in sight below it.
+  const plan = element("section", { class: "today", "aria-label": "Ten minutes for today" });
+  let unfolded = false;
   const back = element("section", { class: "look-back", tabindex: -1, hidden: true });
   const folds = byId("notebook").querySelector(".folds");
-  folds?.prepend(plan);
+  byId("notebook").querySelector(".head")?.after(plan);
   folds?.after(back);
   session.addEventListener("gone", () => {
     if (document.body.dataset.tab !== "notebook") return void (back.hidden = true);
@@ -37,16 +38,20 @@ export function mountPast(session) {
         button("Practise it", start, { class: "quiet", "aria-label": `Practise it: ${text}` }),
       );
     });
-    plan.replaceChildren(
-      element(
-        "summary",
-        {},
-        element("b", {}, title),
-        " ",
-        element("small", {}, turns.map(({ text }) => text).join(" · ")),
-      ),
-      element("ol", { class: "turns" }, ...rows),
+    plan.hidden = rows.length === 0;
+    const [first, ...others] = rows;
+    first?.querySelector("button")?.classList.add("strong");
+    const later = element(
+      "details",
+      { class: "later", open: unfolded, ontoggle: () => (unfolded = later.open) },
+      element("summary", {}, `Then ${others.length} more`),
+      element("ol", { class: "turns", start: 2 }, ...others),
       element("p", { class: "hint" }, note),
+    );
+    plan.replaceChildren(
+      element("h3", {}, title),
+      element("ol", { class: "turns" }, ...(first ? [first] : [])),
+      ...(others.length > 0 ? [later] : []),
     );
   }
 

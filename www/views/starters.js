@@ -35,8 +35,21 @@ export function mountStarters(session) {
     if (shelf.open && (await session.opened("shelf"))) draw();
   });
 
-  return (/** @type {import("../session.js").Changed} */ { tune }) => {
+  // Whoever looks at an empty riff need not begin with nothing.
+  const door = button("or start from a ready riff", () => (go(session, "notebook"), openShelf()), {
+    class: "link starters-door",
+  });
+  door.addEventListener("pointerdown", (event) => event.stopPropagation());
+  byId("strip").append(door);
+  function openShelf() {
+    shelf.open = true;
+    shelf.scrollIntoView({ block: "start" });
+    shelf.querySelector("summary")?.focus({ preventScroll: true });
+  }
+
+  return (/** @type {import("../session.js").Changed} */ { tune, strip }) => {
     if (tune && shelf.open) draw();
+    if (strip) door.hidden = strip.tokens.length > 0;
   };
 
   function draw() {
