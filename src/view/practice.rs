@@ -8,6 +8,7 @@ mod timing;
 use crate::band::settings::name_of;
 use crate::desk::Desk;
 use crate::desk::practice::{Doing, Practice};
+use crate::desk::session::Place;
 use crate::practice::delay::{Delay, Found, NotFound, Sure, TO_TAP};
 use crate::practice::drill::Kind;
 use crate::practice::ladder::Went;
@@ -57,9 +58,9 @@ pub fn view(desk: &Desk) -> PracticeView {
     }
 }
 
-/// The chorus that is practised, riff by riff; `None` where a riff is, which lies on the strip.
+/// The chorus that is practised or open, riff by riff; `None` where a riff is, which lies on the strip.
 pub fn to_play(desk: &Desk) -> Option<ToPlayView> {
-    if !desk.shows_chorus() {
+    if !desk.shows_chorus() && desk.session().place != Place::Chorus {
         return None;
     }
     let changes = desk.changes();

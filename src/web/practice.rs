@@ -47,7 +47,7 @@ impl App {
         practice_screen(self).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
-    /// The chorus that is practised, riff by riff (a `ToPlayView`), or `undefined` where a riff is.
+    /// The chorus that is practised or open, riff by riff (a `ToPlayView`), or `undefined` where a riff is.
     #[wasm_bindgen(js_name = toPlay)]
     pub fn to_play(&self) -> Result<JsValue, JsError> {
         chorus_to_play(self).unwrap_or(Ok(JsValue::UNDEFINED))

@@ -17,7 +17,7 @@ const HOLDS = new Set(["choose-bar", "select-note", "move-cursor", "place-cursor
 /** Parts of the page that show bars of the form, and keys. */
 const FOLLOWS = new Set(["riff", "practice", "play", "chorus"]);
 /** Where notes of the riff are drawn: on the strip, where it is to be read, and in the bars. */
-const [TOKENS, MARKS] = ["#strip .token, #to-play .token", "#form .mark, #chorus-lines .mark"];
+const [TOKENS, MARKS] = ["#strip .token, #to-play .token, .coming .token", "#form .mark, #chorus-lines .mark"];
 
 const calm = matchMedia("(prefers-reduced-motion: reduce)");
 

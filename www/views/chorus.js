@@ -33,6 +33,7 @@ export function mountChorus(session) {
     },
     // Of several times through the one that sounds is shown.
     entered: () => session.screen.chorus && drawLines(session.screen.chorus),
+    marked: () => session.dispatchEvent(new CustomEvent("chorus-bar", { detail: now.bar() })),
   });
 
   /** The time through that is shown: the one that sounds, or the one with the chosen bar. @param {ChorusView} chorus */

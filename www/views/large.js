@@ -1,7 +1,9 @@
-// The large view: the form and one riff, to be read from the back of a room. One key or one button opens and leaves it.
+// The large view: the form and one riff, or a chorus with the riff that sounds and the one that comes, to be read from the
+// back of a room. One key or one button opens and leaves it.
 import { isOn as wished } from "../wishes.js";
 import { button, byId, element, say } from "./dom.js";
 import { go } from "./tabs.js";
+import { comingNow, still } from "./to-play.js";
 
 /** Opens and leaves the view. */
 const KEY = "0";
@@ -41,6 +43,7 @@ export function mountLarge(session) {
     leave,
   );
   byId("hold").before(bar);
+  const coming = comingRiffs(session);
   const isOn = () => document.body.classList.contains("large");
 
   /** @param {boolean} on */
@@ -48,8 +51,10 @@ export function mountLarge(session) {
     // A narrow window has no room for it, and no button.
     if (on && opener.offsetParent === null) return;
     const { tab = "riff" } = document.body.dataset;
-    if (on && !["riff", "practice", "play"].includes(tab)) go(session, "riff");
+    const shows = ["riff", "practice", "play"].includes(tab) || (tab === "chorus" && session.screen.chorus?.summary);
+    if (on && !shows) go(session, "riff");
     document.body.classList.toggle("large", on);
+    coming();
     document.body.classList.remove("nameless");
     showAll(false);
     names.setAttribute("aria-pressed", "false");
@@ -65,16 +70,22 @@ export function mountLarge(session) {
     const bars = on ? session.app.readings() : undefined;
     document.body.classList.toggle("all-read", bars !== undefined);
     every.setAttribute("aria-pressed", String(bars !== undefined));
-    for (const old of document.querySelectorAll("#form .read-as")) old.remove();
-    for (const bar of document.querySelectorAll("#form .bar")) {
-      const read = bars?.[Number(bar instanceof HTMLElement && bar.dataset.bar)];
+    for (const old of document.querySelectorAll(".bar > .read-as")) old.remove();
+    for (const bar of document.querySelectorAll(":is(#form, #chorus-lines) .bar")) {
+      // A chorus goes through the form several times.
+      const read = bars?.[Number(bar instanceof HTMLElement && bar.dataset.bar) % bars.length];
       if (!read) continue;
       bar.append(
         element(
           "span",
           { class: "read-as" },
           ...read.map((/** @type {import("../pkg/riffloom.js").ReadView} */ { pitch, chords }) =>
-            element("span", {}, element("small", {}, pitch), element("b", {}, chords)),
+            element(
+              "span",
+              chords.includes(" ") ? { class: "long" } : {},
+              element("small", {}, pitch),
+              element("b", {}, chords),
+            ),
           ),
         ),
       );
@@ -128,4 +139,50 @@ export function mountLarge(session) {
     else return;
     event.preventDefault();
   });
+}
+
+/**
+ * Below the lines of a chorus: the riff that sounds, and the one that comes after it. Gives what draws them.
+ * @param {import("../session.js").Session} session
+ */
+function comingRiffs(session) {
+  const root = element("section", { class: "coming", "aria-label": "The riff now, and the next one", hidden: true });
+  byId("chorus-lines").after(root);
+  let [bar, drawn] = [-1, ""];
+
+  function draw() {
+    const { chorus } = session.screen;
+    const { classList, dataset } = document.body;
+    root.hidden = !classList.contains("large") || dataset.tab !== "chorus" || !chorus;
+    if (root.hidden || !chorus) return;
+    /** @type {import("../pkg/riffloom.js").PhraseView[]} */
+    const phrases = session.app.toPlay()?.phrases ?? [];
+    const at = session.playing && bar >= 0 ? bar : chorus.bar;
+    const now = comingNow(phrases, at);
+    const then = now && phrases[(phrases.indexOf(now) + 1) % phrases.length];
+    const shown = [now, ...(then !== now ? [then] : [])].filter((each) => each !== undefined);
+    const words = shown.map((each, place) =>
+      place === 0 && session.playing && each.bar <= at && at < each.until ? "now" : place === 0 ? "first" : "then",
+    );
+    const text = JSON.stringify([words, shown]);
+    if (text === drawn) return;
+    drawn = text;
+    root.replaceChildren(
+      ...shown.map((each, place) =>
+        element(
+          "figure",
+          { class: words[place] ?? "" },
+          element("figcaption", {}, element("small", {}, words[place] ?? ""), " ", each.title),
+          still(each, each.title),
+        ),
+      ),
+    );
+  }
+
+  session.addEventListener("chorus-bar", (event) => {
+    bar = /** @type {CustomEvent<number>} */ (event).detail;
+    draw();
+  });
+  for (const type of ["drawn", "gone", "playing"]) session.addEventListener(type, draw);
+  return draw;
 }

@@ -120,7 +120,7 @@ function key() {
  * @param {PhraseView[]} phrases in the order of time
  * @param {number} bar
  */
-function comingNow(phrases, bar) {
+export function comingNow(phrases, bar) {
   return (
     phrases.findLast((phrase) => phrase.bar <= bar && bar < phrase.until) ??
     phrases.find((phrase) => phrase.bar > bar) ??
