@@ -96,7 +96,8 @@ pub fn view(desk: &Desk, heard: &Heard, before: Option<&Heard>) -> FreeChorusVie
     let tune = desk.tune();
     let reading = tune.instrument.reading(tune.key);
     let entries = desk.document().notebook.entries();
-    let riffs: Vec<Riff> = entries.iter().map(|entry| (*entry.riff).clone()).collect();
+    let mut riffs: Vec<Riff> = entries.iter().map(|entry| (*entry.riff).clone()).collect();
+    leave_out_kept(&mut riffs, free, course);
     let scale = tune.material.notes(tune.key, &course.form().bars()[0].chords[0].chord);
     let found = riffs_in(free, course, &riffs, &scale);
     let kept = ideas(free, course, &found, MOST_IDEAS);
@@ -114,6 +115,21 @@ pub fn view(desk: &Desk, heard: &Heard, before: Option<&Heard>) -> FreeChorusVie
         landings: words::found::landings(course, free, &landings(free, course), reading),
         stayed: stayed.map_or_else(Vec::new, |stayed| words::found::stayed(course, &stayed)),
     }
+}
+
+/// What ideas that are kept are called, before the number of their bar.
+const KEPT_AS: &str = "Idea from bar ";
+
+/// Takes out the riffs that were kept from this very playing: that they are found in it says nothing.
+fn leave_out_kept(riffs: &mut Vec<Riff>, free: &Free, course: &Course) {
+    if !riffs.iter().any(|riff| riff.name.starts_with(KEPT_AS)) {
+        return;
+    }
+    let cut = ideas(free, course, &[], usize::MAX);
+    riffs.retain(|riff| {
+        let is_cut = |idea: &Idea| idea.riff.notes() == riff.notes() && idea.riff.start == riff.start;
+        !(riff.name.starts_with(KEPT_AS) && cut.iter().any(is_cut))
+    });
 }
 
 /// Bars in a line.
@@ -213,7 +229,7 @@ fn idea_view(context: &Context, course: &Course, idea: &Idea) -> IdeaView {
     let tune = context.desk.tune();
     let (bar, _) = course.bar_at(idea.at - idea.riff.start);
     let bar = bar % course.form().bars().len();
-    let name = format!("Idea from bar {}", bar + 1);
+    let name = format!("{KEPT_AS}{}", bar + 1);
     IdeaView {
         text: words::found::idea(course, idea, context.reading),
         phrase: strip::phrase(context, course.form(), &idea.riff, bar),

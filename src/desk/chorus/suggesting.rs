@@ -33,7 +33,7 @@ pub struct Question {
     tune: Rc<Tune>,
     /// The chorus, with the placements that stay and how often the form is played.
     chorus: Rc<Chorus>,
-    /// The riffs to make suggestions from.
+    /// The riffs to make suggestions from; the first is the one that should open the chorus.
     riffs: Vec<Rc<Riff>>,
     taste: Taste,
 }
@@ -47,7 +47,8 @@ pub struct Looking {
     pub question: Rc<Question>,
 }
 
-/// Suggestions, best first, and how far was looked for them.
+/// Suggestions, those that open with the first riff of the question before the others, best first; and how far was
+/// looked for them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Answer {
     /// What was found.
@@ -109,6 +110,9 @@ impl Question {
         let request = Request { riffs: &riffs, course: &course, range, taste: self.taste, fixed: &fixed };
         let found = suggest::suggest(&request, Request::SHOWN)?;
         let as_chorus = |suggestion: &Suggestion| as_chorus(&self.chorus, &riffs, &fixed, suggestion);
+        // What the person works on leads where it fits: of the best, those that open with it come first.
+        let mut found = found;
+        found.suggestions.sort_by_key(|one| one.placed.first().is_none_or(|first| first.placement.riff != 0));
         let suggested = found.suggestions.iter().filter_map(as_chorus).collect();
         Ok(Answer { suggested, looked: found.looked })
     }
@@ -173,10 +177,16 @@ impl Desk {
         Ok(Done::Quietly)
     }
 
-    /// The riffs that suggestions are made from: those that were chosen, or the newest few. Empty ones are none.
+    /// The riffs that suggestions are made from: those that were chosen, or the one on the desk and the newest few. Empty
+    /// ones are none; the one on the desk comes first.
     pub fn asked(&self) -> Vec<RiffId> {
         let written = self.document.notebook.entries().iter().map(|entry| &entry.riff);
-        let written = written.filter(|riff| !riff.notes().is_empty()).map(|riff| riff.id);
+        let mut written: Vec<RiffId> =
+            written.filter(|riff| !riff.notes().is_empty()).map(|riff| riff.id).collect();
+        if let Some(own) = written.iter().position(|id| *id == self.session.chosen) {
+            written[..=own].rotate_right(1);
+        }
+        let written = written.into_iter();
         match &self.weaving.asked {
             Some(asked) => written.filter(|id| asked.contains(id)).take(Request::MOST_RIFFS).collect(),
             None => written.take(RIFFS_AT_FIRST).collect(),
