@@ -1,6 +1,7 @@
 // What help tells: a picture of the page with its parts named, the keys, what is kept where, and a page for teachers.
 import { ONE_FILE, isOneFile } from "../where.js";
 import { button, byId, element, svg } from "./dom.js";
+import { SKETCHES } from "./help-sketch.js";
 
 /** What each number in the picture names, and what one does there. */
 const PARTS = [
@@ -151,10 +152,41 @@ const BOOKS = [
 
 export function mountHelpPages() {
   const root = byId("help-more");
-  byId("help-panel").prepend(button("Close", () => byId("help").click(), { class: "quiet help-close" }));
+  const panel = byId("help-panel");
+  // In a row of its own: it covers nothing.
+  panel.prepend(
+    element(
+      "div",
+      { class: "help-close" },
+      panel.querySelector("h2") ?? "",
+      button("Close", () => byId("help").click(), { class: "quiet" }),
+    ),
+  );
+  const title = element("h3", {});
+  const shown = element("div", {});
+  /** The page that one comes from. */
+  const draw = () => {
+    const sketch = SKETCHES[document.body.dataset.tab ?? ""];
+    title.textContent = `The ${sketch?.title ?? "Riff"} page`;
+    const [wide, phone] = sketch
+      ? [
+          [sketched(sketch.parts, true), named(sketch.parts)],
+          [sketched(sketch.parts, false), named(sketch.parts)],
+        ]
+      : [
+          [picture(), named(PARTS)],
+          [phonePicture(), named(PHONE)],
+        ];
+    shown.replaceChildren(
+      element("div", { class: "help-picture help-wide" }, ...wide),
+      element("div", { class: "help-picture help-phone" }, ...phone),
+    );
+  };
+  byId("help").addEventListener("click", draw);
+  draw();
   root.append(
-    element("div", { class: "help-picture help-wide" }, picture(), named(PARTS)),
-    element("div", { class: "help-picture help-phone" }, phonePicture(), named(PHONE)),
+    title,
+    shown,
     fold("Keys of the computer", keys()),
     fold(
       "Practising",
@@ -195,12 +227,12 @@ export function mountHelpPages() {
   );
 }
 
-/** The list to the numbers of a picture. @param {(string | number)[][]} parts */
+/** The list to the numbers of a picture. @param {unknown[][]} parts */
 function named(parts) {
   return element(
     "ol",
     {},
-    ...parts.map(([name, text]) => element("li", {}, element("b", {}, String(name)), ` ${text}`)),
+    ...parts.map(([name, text]) => element("li", {}, element("b", {}, String(name)), ` ${String(text)}`)),
   );
 }
 
@@ -259,6 +291,26 @@ function canvas(width, height) {
     });
   box("paper", [0, 0, width, height], 8);
   return { drawing, box, dot, numbers };
+}
+
+/**
+ * A page in small, drawn from its parts.
+ * @param {import("./help-sketch.js").Part[]} parts
+ * @param {boolean} isWide
+ */
+function sketched(parts, isWide) {
+  const { drawing, box, numbers } = isWide ? canvas(640, 300) : canvas(200, 360);
+  const places = parts.map(([, , , wide, phone]) => (isWide ? wide : phone));
+  box("cloth", isWide ? [0, 27, 640, 26] : [0, 24, 200, 26], 0);
+  // On a phone the pages stand at the foot.
+  if (!isWide) box("cloth", [0, 340, 200, 20], 0);
+  parts.forEach(([, , kind], index) => box(kind, places[index] ?? [], kind === "rim" || kind === "ink" ? 8 : 3));
+  numbers(
+    // In a large box near its top: what lies in it has numbers of its own.
+    places.map(([x = 0, y = 0, width = 0, height = 0]) => [x + width / 2, y + (height > 50 ? 14 : height / 2)]),
+    isWide ? 12 : 10,
+  );
+  return drawing;
 }
 
 /** The page of a phone in small. */
