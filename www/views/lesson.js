@@ -111,6 +111,7 @@ export function mountLesson(session) {
     more.setAttribute("aria-expanded", String(open));
     more.textContent = open ? "Less" : "More";
     bar.classList.toggle("open", open);
+    own.open = open;
   }
 
   /** Every step is done on Riff. */

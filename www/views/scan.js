@@ -35,11 +35,12 @@ export function scanPicture(address) {
     event.stopPropagation();
     frame.setAttribute("aria-pressed", "false");
   });
-  return element(
+  const fold = element(
     "details",
-    { class: "scan" },
+    { class: "scan", ontoggle: () => fold.open && frame.scrollIntoView({ block: "nearest" }) },
     title,
     frame,
     element("p", { class: "hint" }, "Tap the picture to fill the window, for the back of a room."),
   );
+  return fold;
 }

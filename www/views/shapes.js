@@ -14,13 +14,13 @@ const OUTLINES = {
   "in-chord": "M12 1 a11 11 0 0 1 0 22 a11 11 0 0 1 0 -22Z",
   "in-chord-blue": "M12 -3.4 C13.4 1.4 22.4 5.6 22.4 13 a10.4 10.4 0 0 1 -20.8 0 C1.6 5.6 10.6 1.4 12 -3.4Z",
   blue: "M12 -3.4 C12.6 2 19.8 9.6 19.8 15.6 a7.8 7.8 0 0 1 -15.6 0 C4.2 9.6 11.4 2 12 -3.4Z",
-  "next-chord": "M0 3.5 h13.5 l10.5 8.5 -10.5 8.5 h-13.5 z",
+  "next-chord": "M0 3.5 h16.5 l7.5 8.5 -7.5 8.5 h-16.5 z",
   other: "M12 2.5 a9.5 9.5 0 0 1 0 19 a9.5 9.5 0 0 1 0 -19Z",
 };
 /** What is full within an outline that is open: the round in the drop, and the head that points to the next chord. @type {Record<string, string>} */
 const CORES = {
   "in-chord-blue": "M12 5.8 a7.4 7.4 0 0 1 0 14.8 a7.4 7.4 0 0 1 0 -14.8Z",
-  "next-chord": "M13.5 3.5 l10.5 8.5 -10.5 8.5 z",
+  "next-chord": "M16.5 3.5 l7.5 8.5 -7.5 8.5 z",
 };
 const FRAY = "M21 2 l5 -3 M23 7 l6 -1 M24 12 l6 1 M23 17 l6 3 M20 22 l5 4";
 
