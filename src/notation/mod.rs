@@ -15,11 +15,13 @@ mod clef;
 mod cut;
 pub mod fingering;
 mod grid;
+mod lyrics;
 mod passage;
 mod signs;
 pub mod tab;
 
 pub use clef::{Part, fitting};
+pub use lyrics::{Lyric, lyrics};
 pub use passage::Passage;
 
 use std::ops::Range;
@@ -149,17 +151,6 @@ pub struct Written {
     pub exact: bool,
     /// The syllables of the passage's notes, by index; those of the last notes may be left out.
     pub lyrics: Vec<Option<Lyric>>,
-}
-
-/// A syllable that is sung with a note.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Lyric {
-    /// Its letters.
-    pub text: String,
-    /// Whether its word begins with it.
-    pub begins: bool,
-    /// Whether its word ends with it.
-    pub ends: bool,
 }
 
 /// A note as a reader of the staff would play it, straight.

@@ -194,7 +194,7 @@ fn written_as(desk: &Desk, part: Option<Part>, notes: &[Note]) -> WrittenAs {
 
 /// The syllables of a chorus's notes.
 fn sung(desk: &Desk, passage: &Passage) -> Vec<Option<Lyric>> {
-    verse::over_notes(desk, passage.notes().iter().map(|note| note.onset - Ticks::ZERO))
+    notation::lyrics(&desk.course(), &desk.chorus().verse(), passage.notes().iter().map(|note| note.onset))
 }
 
 fn staff(

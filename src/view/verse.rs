@@ -3,7 +3,6 @@
 use crate::chorus::course::Course;
 use crate::chorus::verse::{Line, Stage, Syllable};
 use crate::desk::Desk;
-use crate::notation::Lyric;
 use crate::units::Ticks;
 use crate::view::capital;
 use crate::view::chorus::place_name;
@@ -86,21 +85,4 @@ fn note(line: &Line, placed: usize) -> String {
         0 => String::new(),
         left => format!("{left} of the syllables have no room in these bars. Fewer words will fit."),
     }
-}
-
-/// The syllable that is sung with each of these notes of the chorus, where one begins with it.
-pub(super) fn over_notes(desk: &Desk, onsets: impl Iterator<Item = Ticks>) -> Vec<Option<Lyric>> {
-    let (course, verse) = (desk.course(), desk.chorus().verse());
-    let mut sung: Vec<(Ticks, Lyric)> = Vec::new();
-    for index in 0..verse.lines() {
-        let Some(stage) = Stage::of(&course, index) else { continue };
-        let (start, line) = (course.bar_start(stage.first()), verse.line(index));
-        let mut goes_on = false;
-        for (syllable, at) in line.syllables().iter().zip(line.places(&stage)) {
-            let lyric = Lyric { text: syllable.text.clone(), begins: !goes_on, ends: !syllable.goes_on };
-            goes_on = syllable.goes_on;
-            sung.push((start + at, lyric));
-        }
-    }
-    onsets.map(|onset| sung.iter().find(|(at, _)| *at == onset).map(|(_, lyric)| lyric.clone())).collect()
 }

@@ -66,6 +66,22 @@ fn notes_are_read_as_the_standard_says() {
     );
 }
 
+/// Section 3.1.6: its examples of what a metre may be; bars of whole notes are bars of twice as many halves.
+#[test]
+fn metres_are_read_as_the_standard_writes_them() {
+    for (written, expected) in [
+        ("(2+3+2)/8", (7, 8)),
+        ("2+3+2/8", (7, 8)),
+        ("6/4", (6, 4)),
+        ("12/8", (12, 8)),
+        ("3/1", (6, 2)),
+        ("C|", (2, 2)),
+    ] {
+        let metre = abc::read(&format!("X:1\nM:{written}\nL:1/8\nK:C\nC")).unwrap().metre;
+        assert_eq!((metre.upper(), metre.lower()), expected, "{written}");
+    }
+}
+
 /// Section 4.13, its table: 2 in the time of 3, 3 of 2, 4 of 3, 6 of 2; 5 and 7 of 2, or of 3 in compound metres.
 #[test]
 fn tuplets_have_the_times_of_the_standard() {
@@ -202,7 +218,10 @@ fn what_cannot_be_read_says_where_and_what() {
     }
     assert_eq!(abc::read("hello world"), Err(Error::Empty));
     let metre = abc::read("X:1\nM:4/5\nK:C\nC").unwrap_err().to_string();
-    assert_eq!(metre, "line 2: M: is “4/5”, expected a metre such as 4/4 or 12/8, C or C|");
+    assert_eq!(metre, "line 2: M: is “4/5”, expected a metre such as 4/4, 12/8 or (2+3)/8, C or C|");
+    for metre in ["300/4", "200+100/4", "200/1", "(2+)/8", "+/8", "9/1"] {
+        assert!(abc::read(&format!("X:1\nM:{metre}\nK:C\nC")).is_err(), "{metre}");
+    }
     assert!(matches!(abc::read(&"x".repeat(70_000)), Err(Error::TooLong { .. })));
 }
 

@@ -259,6 +259,29 @@ class Files(unittest.TestCase):
             found = [one[:3] + one[4:] for one in notes(converter.parse(path.read_text(), format="abc"))]
             self.assertEqual(found, expected, f"{text}\n{path.read_text()}")
 
+    def test_words_stand_under_the_notes_that_they_are_sung_with(self):
+        riff = self.path("eighths.abc")
+        riff.write_text("X:1\nT:Eighths\nM:4/4\nL:1/8\nK:G\nGGGG GGGG|GGGG GGGG|]\n")
+        placements = '[{"riff":0,"bar":1,"quarter":0},{"riff":0,"bar":9,"quarter":0}]'
+        words = "Left my um-*brel-la on the ear-ly train//Snow on the line"
+        expected = [("Left", "single"), ("my", "single"), ("um", "begin"), ("brel", "middle"), ("la", "end"), ("on", "single"),
+                    ("the", "single"), ("ear", "begin"), ("ly", "end"), ("train", "single"),
+                    ("Snow", "single"), ("on", "single"), ("the", "single"), ("line", "single")]
+        for ending, form in ((".musicxml", "musicxml"), (".out.abc", "abc")):
+            out = riff.with_suffix(ending)
+            [answer] = riffloom.ask([["export", str(riff), "--key", "G", "--form", "12-bar", "--tempo", "92", "--placements", placements,
+                                      "--words", words, "--out", str(out)]])
+            self.assertNotIn("error", answer)
+            if form == "musicxml":
+                for error in schema().iter_errors(str(out)):
+                    self.fail(error.reason)
+            score = converter.parse(out.read_text() if form == "abc" else out, format=form)
+            lyrics = [(note.offset + note.getContextByClass("Measure").offset, lyric.text, lyric.syllabic)
+                      for note in score.recurse().notes for lyric in note.lyrics]
+            if form == "musicxml":
+                self.assertEqual([lyric[1:] for lyric in lyrics], expected)
+                self.assertEqual([lyric[0] for lyric in lyrics[:3]], [0, 0.5, 1.5])
+
     def test_packed_musicxml_is_what_zipfile_and_music21_read(self):
         for path, text, _, name in self.export(self.drawn(19, 12), ".mxl"):
             with zipfile.ZipFile(path) as packed:

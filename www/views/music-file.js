@@ -22,7 +22,7 @@ const KINDS = {
   abc: {
     text: "to read as text (ABC)",
     type: "text/vnd.abc",
-    saved: "It is written as it sounds, with chords and tempo.",
+    saved: "It is written as it sounds (in concert pitch), with chords and tempo.",
   },
 };
 
@@ -34,8 +34,13 @@ const PICTURES = {
   "weave.svg": { text: "the weave, sharp at any size (SVG)", sight: "weave", ending: "svg" },
 };
 
-/** What the picture of a weave shows. */
-const WEAVE = "Time runs to the right, and higher notes lie higher. The dye is what a note is to its chord.";
+/** How pictures are to be read. @type {Record<Sight, string>} */
+const READS = {
+  staff: "It is written as the staff on this page is, black on white.",
+  weave:
+    "Time runs to the right, and higher notes lie higher. The dye is what a note is to its chord. " +
+    "The key in its name is the one that sounds (concert pitch).",
+};
 
 const NO_NOTE = "There is no note in it yet: write one first.";
 
@@ -80,7 +85,8 @@ export function mountMusicFile(session) {
     const chosen = kind.value;
     const picture = PICTURES[chosen];
     played.hidden = chosen !== "mid";
-    write(told, picture?.sight === "weave" ? WEAVE : "");
+    // Before it is saved, so that nobody is surprised by the key.
+    write(told, KINDS[chosen]?.saved ?? (picture ? READS[picture.sight] : ""));
     if (!picture) return void write(save, `Save “${session.app.musicName(heard(), chosen)}”`);
     write(save, "Save the picture");
     void pictures().then((room) => {
@@ -107,8 +113,7 @@ export function mountMusicFile(session) {
       const isChorus = hasChorus(session);
       if (!room.pictureName(session, picture.sight, isChorus, picture.ending)) return void write(told, NO_NOTE);
       await room.savePicture(session, picture.sight, isChorus, picture.ending);
-      const reads = picture.sight === "staff" ? "It is written as the staff on this page is, black on white." : WEAVE;
-      return void write(told, `Saved. ${reads}`);
+      return void write(told, `Saved. ${READS[picture.sight]}`);
     }
     const bytes = session.app.musicFile(heard(), kind.value, !swung.checked);
     if (bytes.length === 0) return void write(told, NO_NOTE);

@@ -1,5 +1,6 @@
 //! `riffloom export`: a riff, or a chorus of riffs with the band, as a file for another program.
 
+use riffloom::chorus::verse::Verse;
 use riffloom::files::{Kind, abc, midi, musicxml};
 use riffloom::notation::{self, Passage};
 use riffloom::perform::Score;
@@ -16,12 +17,12 @@ use crate::render;
 pub const COMMAND: crate::Command = crate::Command {
     name: "export",
     usage: "export FILE.abc… --key K --form F --tempo B [--feel 2:1] [--straight] [--alone] [--choruses N] \
-            [--placements JSON] [--times N] [--parts click,drums,bass,comp,solo] [--band drums=brushes] [--seed N] \
+            [--placements JSON] [--words LINE/LINE/LINE] [--times N] [--parts click,drums,bass,comp,solo] [--band drums=brushes] [--seed N] \
             [--instrument NAME] --out FILE.mid|FILE.musicxml|FILE.mxl|FILE.abc",
     about: "Writes a Standard MIDI File with what render would play, a track a part. --straight has even beats, as they\n\
             are written. --alone is the riff once, without the band. Or writes the riff or the chorus alone: as MusicXML (packed\n\
             where the name ends in .mxl) on a staff as the player of --instrument reads it (see instruments; a keyboard where nothing is said), as ABC as it\n\
-            sounds. Prints how long it is and the parts with how many notes each has.",
+            sounds; --words stand under the notes with which they are sung. Prints how long it is and the parts with how many notes each has.",
     values: &[
         "key",
         "form",
@@ -31,6 +32,7 @@ pub const COMMAND: crate::Command = crate::Command {
         "feel",
         "choruses",
         "placements",
+        "words",
         "times",
         "parts",
         "band",
@@ -97,10 +99,14 @@ fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> 
     let tune = tune.ok_or_else(|| Failure::new("expected an ABC file"))?;
     let title = if tune.riff.name.is_empty() { "Riff" } else { &tune.riff.name };
     let (whole, heard);
+    let mut lyrics = Vec::new();
     let passage = if options.value("placements").is_some() {
         let (chorus, course) = render::chorus_of(options)?;
-        (whole, heard) = (course.whole(), chorus.over(course).heard);
-        Passage::of_chorus(&whole, &heard)
+        (whole, heard) = (course.whole(), chorus.over(course.clone()).heard);
+        let passage = Passage::of_chorus(&whole, &heard);
+        let verse = Verse::read(&options.value("words").unwrap_or_default().replace('/', "\n"));
+        lyrics = notation::lyrics(&course, &verse, passage.notes().iter().map(|note| note.onset));
+        passage
     } else {
         whole = options.form_in(tune.metre)?.changes;
         Passage::of_riff(&whole, &tune.riff, 0)
@@ -109,7 +115,7 @@ fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> 
     let feel = if swing > SwingRatio::STRAIGHT { "Swing" } else { "" };
     let is_abc = kind == Kind::Abc;
     let reading = if is_abc { Reading::concert(key) } else { instrument.reading(key) };
-    let sheet = notation::write(&passage, reading, instrument.clef());
+    let sheet = notation::write(&passage, reading, instrument.clef()).with_lyrics(lyrics);
     let text = if is_abc {
         abc::write_staff(&sheet, &abc::About { name: title, tempo, feel, riff })
     } else {

@@ -255,7 +255,8 @@ fn start(text: &str) -> Option<Ticks> {
     (under > 0 && ticks % under == 0).then(|| Ticks(ticks / under))
 }
 
-/// Section 3.1.6: `4/4`, `C`, `C|`; `none` and nothing are no metre.
+/// Section 3.1.6: `4/4`, `C`, `C|`, `(2+3)/8`; `none` and nothing are no metre. Bars of whole notes are read in halves:
+/// `3/1` as `6/2`.
 pub(super) fn metre(value: &str, line: usize) -> Result<Option<Metre>, Error> {
     let (upper, lower) = match value {
         "" | "none" => return Ok(None),
@@ -264,8 +265,14 @@ pub(super) fn metre(value: &str, line: usize) -> Result<Option<Metre>, Error> {
         _ => value.split_once('/').unwrap_or((value, "")),
     };
     let number = |text: &str| text.trim().parse::<u8>().ok();
-    let metre = number(upper).zip(number(lower)).and_then(|(upper, lower)| Metre::new(upper, lower));
-    let expected = "a metre such as 4/4 or 12/8, C or C|";
+    let groups = upper.trim().trim_start_matches('(').trim_end_matches(')').split('+');
+    let upper = groups.map(number).try_fold(0_u8, |sum, group| sum.checked_add(group?));
+    let metre = match (upper, number(lower)) {
+        (Some(upper), Some(1)) => upper.checked_mul(2).and_then(|halves| Metre::new(halves, 2)),
+        (Some(upper), Some(lower)) => Metre::new(upper, lower),
+        _ => None,
+    };
+    let expected = "a metre such as 4/4, 12/8 or (2+3)/8, C or C|";
     metre.map(Some).ok_or_else(|| Error::Field { line, field: 'M', found: cut(value), expected })
 }
 
