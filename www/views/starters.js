@@ -47,9 +47,12 @@ export function mountStarters(session) {
     shelf.querySelector("summary")?.focus({ preventScroll: true });
   }
 
-  return (/** @type {import("../session.js").Changed} */ { tune, strip }) => {
+  const offer = () => (door.hidden = (session.screen.strip?.tokens.length ?? 1) > 0);
+  session.addEventListener("drawn", offer);
+  offer();
+
+  return (/** @type {import("../session.js").Changed} */ { tune }) => {
     if (tune && shelf.open) draw();
-    if (strip) door.hidden = strip.tokens.length > 0;
   };
 
   function draw() {
