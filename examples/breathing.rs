@@ -1,7 +1,10 @@
-//! Prints how the band keeps time and how a riff is shaped, beside what was measured of players. A measurement, not a
-//! test.
+//! Prints how the band keeps time and how a riff is shaped, beside what was measured of players, and how often somebody
+//! repeats themselves or gets in the way. A measurement, not a test.
 //!
 //! `cargo run --release --example breathing`
+
+#[path = "../tests/it/repeats.rs"]
+mod repeats;
 
 use std::rc::Rc;
 
@@ -18,6 +21,8 @@ use riffloom::units::{QuartersPerMinute, Ticks};
 
 /// Made up for this table.
 const RIFF: &str = "X:1\nM:4/4\nL:1/8\nK:G\nG_Bcc d2_BG|z2F4z2|\n";
+/// How many seeds are counted over.
+const SEEDS: u32 = 1000;
 
 fn main() {
     let riff = Rc::new(abc::read(RIFF).map(|tune| tune.riff).unwrap_or_else(|error| panic!("{error}")));
@@ -67,6 +72,18 @@ fn main() {
         let velocities: Vec<String> = events.iter().map(|event| event.velocity.value().to_string()).collect();
         println!("{name:7} {}", velocities.join(" "));
     }
+    let counts = repeats::counts(SEEDS);
+    println!(
+        "\nWhat should not be, over {SEEDS} seeds of the band, each with a riff of its own, two choruses each"
+    );
+    println!(
+        "riff    {:6} notes at the pitch before, {} with the same samples",
+        counts.repeated, counts.same_samples
+    );
+    println!("chords  {:6} notes, {} together with a note of the riff,", counts.chords, counts.together);
+    println!("               {} not below a riff that has nothing under C5,", counts.not_below_high);
+    println!("               {} not below one that goes lower", counts.not_below_low);
+    println!("bass    {:6} bars, {} as one of the two before", counts.bars, counts.repeated_bars);
 }
 
 /// How late sounds on the beat come, in milliseconds: mean and standard deviation.

@@ -46,6 +46,7 @@ mod practising;
 mod practising_chorus;
 mod records;
 mod render;
+mod repeats;
 mod roles;
 mod rooms;
 mod score;
