@@ -1,6 +1,6 @@
 //! For whom a part is written: how its names are moved, and in which clef it stands.
 
-use crate::theory::instrument::{Clef, Reading};
+use crate::theory::instrument::{Clef, Instrument, Reading};
 use crate::theory::interval::Interval;
 use crate::theory::key::Key;
 use crate::theory::pitch::{NoteName, Pitch, Step};
@@ -25,25 +25,53 @@ impl Part {
         Part { pitched_in: NoteName::new(Step::F, 0), clef: Clef::Treble },
     ];
 
+    /// The name in data: `C-bass`, `Bb-treble`.
+    pub fn name(self) -> String {
+        format!("{}-{}", self.pitched_in, self.clef.name())
+    }
+
+    /// The part with this name in data.
+    pub fn named(name: &str) -> Option<Part> {
+        Part::ALL.into_iter().find(|part| part.name() == name)
+    }
+
+    /// The part that the players of an instrument read: in its clef, moved as its names are.
+    pub fn of(instrument: &Instrument) -> Part {
+        Part { pitched_in: instrument.pitched_in(), clef: instrument.clef() }
+    }
+
     /// How the part is read where `key` sounds, and by how many octaves it is moved from where such an instrument would
     /// sound the same: only where that saves a ledger line a note.
     pub fn reading(self, key: Key, sounding: &[Pitch]) -> (Reading, i32) {
+        let notes = sounding.len().max(1) as i32;
+        self.moved(key, |reading| self.lines(reading, sounding).sum::<i32>() / notes)
+    }
+
+    /// The same for music that is written for nobody else, and may be moved as it suits: where even the furthest note
+    /// needs the fewest ledger lines, and then all of them.
+    pub fn own_reading(self, key: Key, sounding: &[Pitch]) -> Reading {
+        let lines = |reading: Reading| {
+            (self.lines(reading, sounding).max(), self.lines(reading, sounding).sum::<i32>())
+        };
+        self.moved(key, lines).0
+    }
+
+    fn moved<C: Ord>(self, key: Key, cost: impl Fn(Reading) -> C) -> (Reading, i32) {
         let up = self.pitched_in.interval_to(NoteName::new(Step::C, 0));
         let moved = |octaves: i32| Reading::written_above(key, up + Interval::new(7 * octaves, 12 * octaves));
-        let lines = |octaves: &i32| -> i32 {
-            let reading = moved(*octaves);
-            sounding.iter().map(|pitch| ledger_lines(self.clef, reading.pitch(*pitch))).sum()
-        };
-        let a_note = |octaves: &i32| lines(octaves) / sounding.len().max(1) as i32;
-        let octaves = (-4..=4).min_by_key(|octaves| (a_note(octaves), octaves.abs())).unwrap_or(0);
+        let octaves = (-4..=4).min_by_key(|octaves| (cost(moved(*octaves)), octaves.abs())).unwrap_or(0);
         (moved(octaves), octaves)
+    }
+
+    fn lines(self, reading: Reading, sounding: &[Pitch]) -> impl Iterator<Item = i32> {
+        sounding.iter().map(move |pitch| ledger_lines(self.clef, reading.pitch(*pitch)))
     }
 }
 
 /// The middle line of a clef, in steps of the staff.
 fn middle_line(clef: Clef) -> i32 {
     match clef {
-        Clef::Treble => Pitch::new(Step::B, 0, 4),
+        Clef::Treble | Clef::Percussion => Pitch::new(Step::B, 0, 4),
         Clef::Alto => Pitch::new(Step::C, 0, 4),
         Clef::Bass => Pitch::new(Step::D, 0, 3),
     }

@@ -153,6 +153,7 @@ fn symbol(from: Ticks, to: Ticks, value: Value, tuplet: Option<&Tuplet>, index: 
         // What the note says comes afterwards.
         pitch: crate::theory::pitch::Pitch::new(crate::theory::pitch::Step::C, 0, 4),
         sign: false,
+        with: None,
         tied_from: false,
         tied_to: false,
         accent: false,

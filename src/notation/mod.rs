@@ -9,6 +9,7 @@
 //! Source of the rules: common engraving practice, as Elaine Gould, *Behind Bars* (Faber, 2011), chapters "Ground rules"
 //! (beams, ties, grouping of rests), "Metre" and "Tuplets", is commonly quoted; from memory where no test names a source.
 
+mod backing;
 mod beams;
 mod cells;
 mod clef;
@@ -20,6 +21,7 @@ mod passage;
 mod signs;
 pub mod tab;
 
+pub use backing::Backing;
 pub use clef::{Part, fitting};
 pub use lyrics::{Lyric, lyrics};
 pub use passage::Passage;
@@ -28,7 +30,7 @@ use std::ops::Range;
 
 use crate::form::ChordAt;
 use crate::rhythm::metre::Metre;
-use crate::riff::{Note, Ornament};
+use crate::riff::Ornament;
 use crate::theory::instrument::{Clef, Reading};
 use crate::theory::key::Key;
 use crate::theory::pitch::Pitch;
@@ -97,6 +99,8 @@ pub struct Head {
     pub pitch: Pitch,
     /// Whether a sharp, flat or natural stands before it.
     pub sign: bool,
+    /// A lower note that is struck with it and lasts as long, as it is written, and whether a sign stands before that.
+    pub with: Option<(Pitch, bool)>,
     /// Whether it goes on from the symbol before.
     pub tied_from: bool,
     /// Whether it goes on in the next symbol.
@@ -222,7 +226,7 @@ pub fn write(passage: &Passage, reading: Reading, clef: Clef) -> Written {
         .collect();
     for symbol in measures.iter_mut().flat_map(|measure| &mut measure.symbols) {
         if let Some(head) = &mut symbol.note {
-            *head = dressed(&passage.notes[head.index], head, reading);
+            *head = dressed(passage, head, reading);
         }
     }
     signs::put(reading.key(), &mut measures);
@@ -230,7 +234,8 @@ pub fn write(passage: &Passage, reading: Reading, clef: Clef) -> Written {
 }
 
 /// The head with what its note says of it.
-fn dressed(note: &Note, head: &Head, reading: Reading) -> Head {
+fn dressed(passage: &Passage, head: &Head, reading: Reading) -> Head {
+    let note = &passage.notes[head.index];
     let written = |pitch: Pitch| reading.pitch(pitch).at_most_double();
     let begins = !head.tied_from;
     let crushed = match note.ornament {
@@ -239,6 +244,7 @@ fn dressed(note: &Note, head: &Head, reading: Reading) -> Head {
     };
     Head {
         pitch: written(note.pitch),
+        with: passage.with(head.index).map(|pitch| (written(pitch), false)),
         accent: begins && note.accent,
         crushed,
         scoop: begins && note.ornament == Some(Ornament::Scoop),

@@ -4,9 +4,11 @@ use std::ops::Range;
 
 use crate::chorus::placement::Placed;
 use crate::form::{Changes, ChordAt};
+use crate::notation::backing::Backing;
 use crate::notation::cells::{self, FINEST};
 use crate::rhythm::metre::Metre;
 use crate::riff::{Note, Riff};
+use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 
 /// One voice over the bars of a form.
@@ -22,6 +24,8 @@ pub struct Passage<'a> {
     ends: Ticks,
     /// The notes in order, without overlap, their onsets from that bar line.
     pub(super) notes: Vec<Note>,
+    /// For each of them the note that is struck with it; none for one voice.
+    with: Vec<Option<Pitch>>,
 }
 
 /// A note as it is laid out, from the passage's bar line.
@@ -62,9 +66,25 @@ impl<'a> Passage<'a> {
         Passage::new(whole, 0, first, whole.length(), notes)
     }
 
+    /// A part that accompanies, once through the form.
+    pub fn of_backing(changes: &'a Changes, backing: Backing) -> Passage<'a> {
+        let (notes, with) = backing.notes(changes).into_iter().unzip();
+        Passage { with, ..Passage::new(changes, 0, Ticks::ZERO, changes.length(), notes) }
+    }
+
+    /// The note that is struck with the one of this index.
+    pub(super) fn with(&self, index: usize) -> Option<Pitch> {
+        self.with.get(index).copied().flatten()
+    }
+
+    /// All that sounds, in any order, as it sounds.
+    pub fn pitches(&self) -> Vec<Pitch> {
+        self.notes.iter().map(|note| note.pitch).chain(self.with.iter().copied().flatten()).collect()
+    }
+
     fn new(changes: &'a Changes, first: usize, begins: Ticks, ends: Ticks, notes: Vec<Note>) -> Passage<'a> {
         let first = first % changes.bars().len();
-        let passage = Passage { changes, first, begins, ends, notes };
+        let passage = Passage { changes, first, begins, ends, notes, with: Vec::new() };
         let last = passage.bar_lines().find(|line| *line >= ends);
         // What a pickup's beat begins with is written, so that it is counted from a beat.
         let beat = passage.metre(-1).beat();

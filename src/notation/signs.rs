@@ -23,6 +23,9 @@ pub(super) fn put(key: Key, measures: &mut [Measure]) {
                 *sign = needs(*pitch);
             }
             head.sign = !head.tied_from && needs(head.pitch);
+            if let Some((pitch, sign)) = &mut head.with {
+                *sign = !head.tied_from && needs(*pitch);
+            }
         }
     }
 }

@@ -5,6 +5,7 @@ pub mod choruses;
 pub mod demo;
 pub mod lesson;
 pub mod past;
+pub mod rota;
 pub mod starters;
 pub mod tune;
 

@@ -17,6 +17,20 @@ pub enum Clef {
     Alto,
     /// F on the fourth line.
     Bass,
+    /// No pitch: a rhythm to be clapped.
+    Percussion,
+}
+
+impl Clef {
+    /// The name in data.
+    pub fn name(self) -> &'static str {
+        match self {
+            Clef::Treble => "treble",
+            Clef::Alto => "alto",
+            Clef::Bass => "bass",
+            Clef::Percussion => "percussion",
+        }
+    }
 }
 
 /// How an instrument is played.

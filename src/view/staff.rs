@@ -4,7 +4,8 @@ use crate::chorus::course::Course;
 use crate::desk::Desk;
 use crate::files::{abc, musicxml};
 use crate::insight::roles::{self, NoteInsight};
-use crate::notation::{self, Head, Lyric, Measure, Part, Passage, Symbol, Written};
+use crate::notation::{self, Backing, Head, Lyric, Measure, Part, Passage, Symbol, Written};
+use crate::notebook::tune::Tune;
 use crate::riff::{Note, Riff};
 use crate::theory::instrument::{Clef, Family, Reading};
 use crate::theory::key::{Key, Mode};
@@ -12,7 +13,8 @@ use crate::theory::pitch::Pitch;
 use crate::units::Ticks;
 use crate::view::context::Context;
 use crate::view::model::{
-    HeadView, MeasureView, RoleName, SheetChordView, SheetView, StaffPartView, StaffView, SymbolView,
+    ChoiceView, HeadView, MeasureView, RoleName, SheetChordView, SheetView, StaffPartView, StaffView,
+    SymbolView,
 };
 use crate::view::under::Under;
 use crate::view::words::names::listed;
@@ -30,10 +32,18 @@ pub enum What {
 /// The name in data of the part that the player of the desk's instrument reads.
 pub const OWN: &str = "own";
 
+/// The name in data of the riff or the chorus among what a band plays.
+pub const MELODY: &str = "melody";
+
 /// What stands on the staff, written for the part of this name ([`OWN`] where there is none such), with tablature or
-/// fingerings for the instrument with the name `under`: `guitar`, `ukulele`, `recorder`, `alto-sax` or `trumpet`.
+/// fingerings for the instrument with the name `under`: `guitar`, `ukulele`, `recorder`, `alto-sax` or `trumpet`. Behind the
+/// name of a [`Backing`] or [`MELODY`] and a colon, it is what the players of that part play.
 pub fn view(desk: &Desk, what: What, part: &str, under: &str) -> StaffView {
     let changes = desk.changes();
+    let (plays, part) = part.split_once(':').unwrap_or((MELODY, part));
+    if let Some(backing) = Backing::named(plays) {
+        return accompanies(desk, (what, &Passage::of_backing(&changes, backing)), backing, part);
+    }
     match what {
         What::Riff => {
             let (riff, bar) = (desk.riff(), desk.session().bar);
@@ -51,6 +61,62 @@ pub fn view(desk: &Desk, what: What, part: &str, under: &str) -> StaffView {
             staff(desk, (what, &passage), &roles, (part, under), sung)
         }
     }
+}
+
+/// A part that accompanies, as its players read it.
+fn accompanies(desk: &Desk, (what, passage): (What, &Passage), backing: Backing, part: &str) -> StaffView {
+    let chosen = Part::named(part);
+    let written_as = read_by(desk.tune(), backing, chosen, &passage.pitches());
+    let written = notation::write(passage, written_as.reading, written_as.clef);
+    let is_clap = backing == Backing::Claps;
+    let mut made = put_on_staff(desk, (what, &written), (&[], &Under::default()), (chosen, &written_as));
+    made.plays = backing_title(backing).to_owned();
+    made.how = how(backing, &written);
+    if is_clap {
+        // Whoever claps needs no key and no chord.
+        made.written_for.clear();
+        made.measures.iter_mut().for_each(|measure| measure.chords.clear());
+    }
+    made
+}
+
+/// How a part that accompanies is written: moved by octaves to where its players are at home.
+fn read_by(tune: &Tune, backing: Backing, part: Option<Part>, sounding: &[Pitch]) -> WrittenAs {
+    let part = part.unwrap_or(Part::of(tune.instrument));
+    if backing == Backing::Claps {
+        let reading = Reading::concert(Key::of_signature(0, Mode::Major));
+        return WrittenAs { reading, clef: Clef::Percussion, octaves: 0 };
+    }
+    let reading = part.own_reading(tune.key, sounding);
+    // It was written for nobody else, so it was not moved either.
+    WrittenAs { reading, clef: part.clef, octaves: 0 }
+}
+
+/// What a part that accompanies is called.
+pub fn backing_title(backing: Backing) -> &'static str {
+    match backing {
+        Backing::Chords => "Two-note chords",
+        Backing::Roots => "Bass, one note a chord",
+        Backing::RootsAndFifths => "Bass, two notes a chord",
+        Backing::Claps => "Claps",
+    }
+}
+
+/// How it is played.
+fn how(backing: Backing, written: &Written) -> String {
+    let beats = written.measures.first().map_or(4, |measure| measure.metre.beats());
+    match backing {
+        Backing::Chords => {
+            "Hold them softly. Two players share them: one takes the upper notes, one the lower. Alone, take the \
+             upper ones."
+        }
+        Backing::Roots => "The root of each chord. Begin it right on the beat.",
+        Backing::RootsAndFifths => "The root of each chord, then its fifth. Begin both right on the beat.",
+        Backing::Claps if beats == 4 => "Clap on 2 and 4. Count aloud: one, clap, three, clap.",
+        Backing::Claps if beats == 3 => "Clap on 2 and 3. Count aloud: one, clap, clap.",
+        Backing::Claps => "Clap where a cross stands. Count the beats aloud.",
+    }
+    .to_owned()
 }
 
 /// What stands on the staff as a file for programs that print music, as the player of the desk's instrument reads it;
@@ -114,7 +180,7 @@ pub fn sheet(desk: &Desk, what: What, part: &str) -> SheetView {
         What::Riff => desk.riff().notes().to_vec(),
         What::Chorus => over.heard.iter().flat_map(|placed| placed.riff.notes()).cloned().collect(),
     };
-    let reading = written_as(desk, named(part), &notes).reading;
+    let reading = written_as(desk, Part::named(part), &notes).reading;
     let context = Context { desk, changes: &changes, reading };
     let (riff, bar) = (desk.riff(), desk.session().bar);
     let form = desk.changes();
@@ -149,18 +215,22 @@ pub fn sheet(desk: &Desk, what: What, part: &str) -> SheetView {
             What::Chorus => cloth::of_chorus(&over.course, &over.heard),
         },
         verse: if what == What::Chorus { verse::lines(desk) } else { Vec::new() },
+        band: band(what),
         empty_bars: EMPTY_BARS,
         file: filename::of_weave(desk, what),
     }
 }
 
+/// What each in a band can play.
+fn band(what: What) -> Vec<ChoiceView> {
+    let melody = if what == What::Riff { "The riff" } else { "The chorus" };
+    let backing = Backing::ALL.map(|backing| (backing.name(), backing_title(backing)));
+    let all = [(MELODY, melody)].into_iter().chain(backing);
+    all.map(|(name, text)| ChoiceView::of(name, text, true)).collect()
+}
+
 /// Four lines to write an answer in, as far as the page has room.
 const EMPTY_BARS: usize = 4 * Course::LINE_BARS;
-
-/// The part with this name.
-fn named(part: &str) -> Option<Part> {
-    Part::ALL.into_iter().find(|one| part_name(*one) == part)
-}
 
 /// How a part is written.
 struct WrittenAs {
@@ -204,24 +274,35 @@ fn staff(
     (part, under): (&str, &str),
     lyrics: Vec<Option<Lyric>>,
 ) -> StaffView {
-    let tune = desk.tune();
-    let chosen = named(part);
+    let chosen = Part::named(part);
     let written_as = written_as(desk, chosen, passage.notes());
     let written = notation::write(passage, written_as.reading, written_as.clef).with_lyrics(lyrics);
     let under = Under::of(under, passage.notes());
+    put_on_staff(desk, (what, &written), (roles, &under), (chosen, &written_as))
+}
+
+fn put_on_staff(
+    desk: &Desk,
+    (what, written): (What, &Written),
+    (roles, under): (&[RoleName], &Under),
+    (chosen, written_as): (Option<Part>, &WrittenAs),
+) -> StaffView {
+    let tune = desk.tune();
     let swung = tune.swing.value() > 1.0;
     StaffView {
-        clef: clef_name(written_as.clef).to_owned(),
+        clef: written.clef.name().to_owned(),
         signature: signature(written.key),
         swung,
         feel: if swung { capital(tune::feel_text(tune)) } else { String::new() },
-        written_for: written_for(desk, chosen, &written_as),
-        note: note(&written),
+        written_for: written_for(desk, chosen, written_as),
+        plays: String::new(),
+        how: String::new(),
+        note: note(written),
         under_note: under.note.clone(),
         strings: under.strings.clone(),
         parts: parts(desk, chosen),
         file: filename::of_staff(desk, what, written_as.reading.key(), &whom(desk, chosen)),
-        measures: measures(&written, roles, &under),
+        measures: measures(written, roles, under),
     }
 }
 
@@ -253,16 +334,11 @@ fn parts(desk: &Desk, chosen: Option<Part>) -> Vec<StaffPartView> {
         chosen: chosen.is_none(),
     };
     let all = Part::ALL.into_iter().map(|part| StaffPartView {
-        name: part_name(part),
+        name: part.name(),
         text: part_text(part),
         chosen: chosen == Some(part),
     });
     std::iter::once(own).chain(all).collect()
-}
-
-/// `C-bass`, `Bb-treble`.
-fn part_name(part: Part) -> String {
-    format!("{}-{}", part.pitched_in, clef_name(part.clef))
 }
 
 fn part_text(part: Part) -> String {
@@ -270,15 +346,7 @@ fn part_text(part: Part) -> String {
     match part.clef {
         Clef::Treble if name == "C" => "as it sounds".to_owned(),
         Clef::Treble => format!("for {name} instruments"),
-        clef => format!("as it sounds, in {} clef", clef_name(clef)),
-    }
-}
-
-fn clef_name(clef: Clef) -> &'static str {
-    match clef {
-        Clef::Treble => "treble",
-        Clef::Alto => "alto",
-        Clef::Bass => "bass",
+        clef => format!("as it sounds, in {} clef", clef.name()),
     }
 }
 
@@ -337,6 +405,7 @@ fn symbol_view(
         head: symbol.note.as_ref().map(|head| HeadView {
             key: key(head.pitch),
             sign: sign_if(head.sign, head.pitch),
+            with: head.with.map(|(pitch, signed)| (key(pitch), sign_if(signed, pitch))),
             tied: head.tied_to,
             goes_on: head.tied_from,
             accent: head.accent,
@@ -404,6 +473,9 @@ fn sentence(written: &Written, under: &Under, measure: &Measure) -> String {
 
 fn head_text(value: &str, head: &Head) -> String {
     let mut words = vec![format!("{value} note {}", spoken::pitch(head.pitch))];
+    if let Some((lower, _)) = head.with {
+        words[0] = format!("{} with {}", words[0], spoken::pitch(lower));
+    }
     if let Some((pitch, _)) = head.crushed {
         words[0] = format!("{}, crushed from {}", words[0], spoken::pitch(pitch));
     }

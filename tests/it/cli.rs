@@ -308,3 +308,37 @@ fn a_lesson_goes_out_and_its_answers_come_back_as_a_table() {
     assert_eq!(none.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&none.stderr).contains("There is no link in this."));
 }
+
+/// A batch for a mixed band: parts as files, and who plays which.
+#[test]
+fn parts_and_a_rota_are_printed() {
+    let riff = riff_file("parts.abc");
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("parts");
+    let ground = ["--key", "G", "--form", "12-bar", "--tempo", "92"];
+    let words =
+        [&["parts", &riff, "--for", "Bb-treble,cello", "--out", folder.to_str().unwrap()][..], &ground];
+    let made: Vec<serde_json::Value> = serde_json::from_str(&out(&words.concat())).unwrap();
+    let names: Vec<String> = made.iter().map(|one| format!("{} {}", one["plays"], one["for"])).collect();
+    assert_eq!(names.len(), 9, "{names:?}");
+    let chords = &made[2];
+    assert_eq!((&chords["plays"], &chords["for"]), (&"chords".into(), &"Bb-treble".into()));
+    // Twelve bars of two notes, in A for a part in B♭.
+    assert_eq!((&chords["key"], &chords["bars"], &chords["notes"]), (&"A".into(), &12.into(), &24.into()));
+    for one in &made {
+        let text = std::fs::read_to_string(one["file"].as_str().unwrap()).unwrap();
+        assert!(text.contains("<score-partwise"), "{}", one["file"]);
+    }
+    let rota: Vec<serde_json::Value> =
+        serde_json::from_str(&out(&["rota", "--seats", "Fern,Moss,Owl"])).unwrap();
+    let solos: Vec<&str> = rota.iter().map(|turn| turn["solo"].as_str().unwrap()).collect();
+    assert_eq!(solos, ["Fern", "Moss", "Owl"]);
+    for words in [&["rota", "--seats", "1"][..], &["rota", "--seats", "4", "--plays", "spoons"]] {
+        assert_eq!(riffloom(words).status.code(), Some(2));
+    }
+    assert_eq!(
+        riffloom(&["parts", "--for", "harp", "--key", "G", "--form", "12-bar", "--tempo", "92"])
+            .status
+            .code(),
+        Some(2)
+    );
+}

@@ -34,6 +34,7 @@ mod new_key;
 mod notation;
 mod oracle;
 mod pairing;
+mod parts;
 mod past;
 mod people;
 mod perform;

@@ -1,6 +1,6 @@
 //! `riffloom instruments`: what each player reads in a key.
 
-use riffloom::theory::instrument::{Clef, Instrument};
+use riffloom::theory::instrument::Instrument;
 use riffloom::theory::key::Key;
 use serde::Serialize;
 
@@ -39,11 +39,7 @@ fn row(instrument: &Instrument, key: Key) -> Row {
     let ends = |(low, high)| texts([low, high]);
     Row {
         name: instrument.name(),
-        clef: match instrument.clef() {
-            Clef::Treble => "treble",
-            Clef::Alto => "alto",
-            Clef::Bass => "bass",
-        },
+        clef: instrument.clef().name(),
         pitched_in: instrument.pitched_in().to_string(),
         key: instrument.reading(key).key().to_string(),
         semitones: instrument.written_above().semitones,

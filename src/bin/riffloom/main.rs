@@ -13,8 +13,10 @@ mod lesson;
 mod link;
 mod options;
 mod output;
+mod parts;
 mod placing;
 mod render;
+mod rota;
 mod scale;
 mod score;
 mod spell;
@@ -59,7 +61,7 @@ const COMMANDS: &[Command] = &[
     find::COMMAND,
     take_down::COMMAND,
     transcribe::COMMAND,
-    staff::COMMAND,
+    staff::COMMAND, parts::COMMAND, rota::COMMAND,
 ];
 
 fn main() -> ExitCode {

@@ -2,7 +2,7 @@
 
 use super::harmony;
 use super::xml::Element;
-use crate::notation::{Head, Lyric, Measure, Symbol, Written};
+use crate::notation::{Head, Lyric, Measure, Ratio, Symbol, Written};
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::metre::Metre;
 use crate::riff::Riff;
@@ -108,6 +108,7 @@ fn attributes(written: &Written, metre: Metre, about: &About, unit: i64, first: 
         Clef::Treble => ("G", 2),
         Clef::Alto => ("C", 3),
         Clef::Bass => ("F", 4),
+        Clef::Percussion => ("percussion", 3),
     };
     let clef = Element::new("clef").holding([Element::of("sign", sign), Element::of("line", line)]);
     attributes = attributes.holding([Element::of("divisions", Ticks::PER_QUARTER / unit), key, time, clef]);
@@ -196,7 +197,8 @@ fn symbols(written: &Written, measure: &Measure, unit: i64, into: &mut Vec<Eleme
             into.push(grace(pitch, signed));
         }
         let lyric = symbol.note.as_ref().and_then(|head| written.lyric(head)).map(lyric);
-        into.push(note(measure, index, symbol, unit).holding(lyric));
+        into.push(note(measure, index, symbol, (written.clef, unit)).holding(lyric));
+        into.extend(symbol.note.as_ref().and_then(|head| with(head, symbol, unit)));
     }
 }
 
@@ -211,6 +213,35 @@ fn lyric(lyric: &Lyric) -> Element {
     Element::new("lyric")
         .with("number", 1)
         .holding([Element::of("syllabic", part), Element::of("text", lyric.text.as_str())])
+}
+
+/// The lower note of two. Source: element `chord`: it begins with the note before and lasts as long.
+fn with(head: &Head, symbol: &Symbol, unit: i64) -> Option<Element> {
+    let (lower, signed) = head.with?;
+    let tied = ties(Some(head), "tied");
+    let notations = (!tied.is_empty()).then(|| Element::new("notations").holding(tied));
+    let made = Element::new("note")
+        .holding([Element::new("chord"), pitch(lower), Element::of("duration", symbol.length.0 / unit)])
+        .holding(ties(Some(head), "tie"))
+        .holding([Element::of("voice", 1), Element::of("type", value_name(symbol.value.part))])
+        .holding(symbol.value.dotted.then(|| Element::new("dot")))
+        .holding(signed.then(|| accidental(lower)))
+        .holding(symbol.ratio.map(time_modification))
+        .holding(notations);
+    Some(made)
+}
+
+/// Where a clap stands. Source: element `unpitched`.
+fn unpitched(written: Pitch) -> Element {
+    Element::new("unpitched").holding([
+        Element::of("display-step", written.name.step.letter()),
+        Element::of("display-octave", written.octave),
+    ])
+}
+
+fn time_modification(ratio: Ratio) -> Element {
+    Element::new("time-modification")
+        .holding([Element::of("actual-notes", ratio.actual), Element::of("normal-notes", ratio.normal)])
 }
 
 /// A crushed note. Source: element `grace`: a stroke through its stem says that it is as short as can be.
@@ -240,9 +271,11 @@ fn accidental(written: Pitch) -> Element {
     Element::of("accidental", sign)
 }
 
-fn note(measure: &Measure, index: usize, symbol: &Symbol, unit: i64) -> Element {
+fn note(measure: &Measure, index: usize, symbol: &Symbol, (clef, unit): (Clef, i64)) -> Element {
+    let is_clap = clef == Clef::Percussion && symbol.note.is_some();
     let whole_bar = symbol.note.is_none() && symbol.length == measure.metre.bar();
     let mut note = Element::new("note").holding([match &symbol.note {
+        Some(head) if is_clap => unpitched(head.pitch),
         Some(head) => pitch(head.pitch),
         None if whole_bar => Element::new("rest").with("measure", "yes"),
         None => Element::new("rest"),
@@ -256,10 +289,8 @@ fn note(measure: &Measure, index: usize, symbol: &Symbol, unit: i64) -> Element 
     }
     let signed = symbol.note.as_ref().filter(|head| head.sign);
     note.children.extend(signed.map(|head| accidental(head.pitch)));
-    note.children.extend(symbol.ratio.map(|ratio| {
-        Element::new("time-modification")
-            .holding([Element::of("actual-notes", ratio.actual), Element::of("normal-notes", ratio.normal)])
-    }));
+    note.children.extend(symbol.ratio.map(time_modification));
+    note.children.extend(is_clap.then(|| Element::of("notehead", "x")));
     note.children.extend(beams(measure, index));
     let notations = notations(measure, index, symbol);
     if !notations.children.is_empty() {

@@ -5,7 +5,7 @@ use super::*;
 view_models! {
     /// A riff or a chorus on a staff.
     pub struct StaffView {
-        /// `treble`, `alto` or `bass`.
+        /// `treble`, `alto`, `bass`, or `percussion` for claps.
         pub clef: String,
         /// The major key with the same signature, in ASCII: `Bb`, `F#`.
         pub signature: String,
@@ -15,6 +15,10 @@ view_models! {
         pub feel: String,
         /// For whom it is written: "As you read it, for trumpet, in A."
         pub written_for: String,
+        /// What is played: "Two-note chords"; empty for the riff and the chorus themselves.
+        pub plays: String,
+        /// How that is played, in a sentence or two; empty where `plays` is.
+        pub how: String,
         /// What is worth knowing of how it is written; empty where it is written exactly.
         pub note: String,
         /// What is worth knowing of what stands under the notes; empty where that says itself.
@@ -75,6 +79,8 @@ view_models! {
         pub key: String,
         /// The sign before it, in ASCII: `b`, `#`, `n`, `bb`, `##`; empty where none stands.
         pub sign: String,
+        /// A lower note that is struck with it: its key and its sign.
+        pub with: Option<(String, String)>,
         /// Whether it is tied to the next symbol, which may be in the next bar.
         pub tied: bool,
         /// Whether it is tied to the one before.
@@ -134,6 +140,9 @@ view_models! {
         pub cloth: ClothView,
         /// The lines of a chorus with the words over them; none for a riff.
         pub verse: Vec<VerseLineView>,
+        /// What each in a band can play, the riff or the chorus first: with a colon and the name of a [`StaffPartView`]
+        /// behind its value, that part is written.
+        pub band: Vec<ChoiceView>,
         /// How many empty bars there are to write in at most.
         pub empty_bars: usize,
         /// What a picture of the cloth is called, without its ending: "Porch light in G, weave".
