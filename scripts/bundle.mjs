@@ -31,7 +31,7 @@ const ENGINES = ["chrome111", "firefox115", "safari16.4"];
 
 /** The signs of music that the page draws, of the hundreds in the engraver's font (names: SMuFL). */
 const GLYPHS =
-  /^(noteheadWhole|noteheadHalf|noteheadBlack|flag\d+(th|nd)(Up|Down)|rest(Whole|Half|Quarter|\d+(th|nd))|accidental(Flat|Natural|Sharp|DoubleSharp|DoubleFlat)|[cfg]Clef|timeSig\d|articAccent(Above|Below))$/;
+  /^(noteheadWhole|noteheadHalf|noteheadBlack|noteheadXBlack|unpitchedPercussionClef1|flag\d+(th|nd)(Up|Down)|rest(Whole|Half|Quarter|\d+(th|nd))|accidental(Flat|Natural|Sharp|DoubleSharp|DoubleFlat)|[cfg]Clef|timeSig\d|articAccent(Above|Below))$/;
 
 /** @type {import("esbuild").TransformOptions} */
 const SMALL = { minify: true, format: "esm", target: ENGINES, legalComments: "none" };

@@ -179,3 +179,27 @@ browserTest("a chorus is one page, and a card a quarter of one", async ({ page, 
   await page.getByLabel("What", { exact: true }).selectOption("card");
   assert.equal((await printed(page, "A4")).totalPages, 1);
 });
+
+browserTest("a band's parts are a page for each who reads differently", async ({ page, site }) => {
+  await openRiff(page, site.address);
+  await openStaff(page);
+  await button(page, "Print…").first().click();
+  await page.getByLabel("What", { exact: true }).selectOption("band");
+  // Of those to choose from, "as I read it" is one of the others.
+  const readers = (await page.locator("#sheet-part option").count()) - 1;
+  assert.ok(!(await page.locator("#sheet-part").isVisible()), "a choice that changes nothing");
+  for (const format of ["A4", "Letter"]) {
+    const { totalPages, text } = await printed(page, format);
+    assert.equal(totalPages, readers, format);
+    for (const part of ["Two-note chords", "Bass, one note a chord", "Bass, two notes a chord", "Clap on 2 and 4"])
+      assert.equal(text.split(part).length - 1, readers, `${format}: “${part}”`);
+  }
+  const pages = page.locator(".sheet .sheet-part");
+  assert.equal(await pages.count(), readers);
+  const heads = await pages
+    .first()
+    .locator(".engraved")
+    .evaluateAll((staves) => staves.map((staff) => staff.querySelectorAll(".vf-notehead").length));
+  // By hand for twelve bars of four: two notes a bar, a root, a root and a fifth, two claps and two rests (drawn as heads are).
+  assert.deepEqual(heads.slice(1), [24, 12, 24, 48]);
+});

@@ -28,7 +28,7 @@ import { shape } from "./shapes.js";
 /** @typedef {{ measure: MeasureView, notes: StaveNote[], voice: Voice, beams: Beam[], tuplets: Tuplet[], least: number }} Set */
 
 /** Where a rest stands: on the middle line of its clef. @type {Record<string, string>} */
-const MIDDLE = { treble: "b/4", alto: "c/4", bass: "d/3" };
+const MIDDLE = { treble: "b/4", alto: "c/4", bass: "d/3", percussion: "b/4" };
 
 /** Room in the library's units: for the feel, for chords over the top line, the staff, under it, names, words, before a note. */
 const [FEEL, ABOVE, STAFF, BELOW, NAMES, WORDS, LEAD] = [24, 28, 40, 18, 20, 18, 14];
@@ -99,7 +99,11 @@ const lowest = (/** @type {StaffView} */ view) => Math.max(0, ...heights(view).m
 function heights({ measures, clef }) {
   const step = (/** @type {string} */ key) => "cdefgab".indexOf(key[0] ?? "") + 7 * Number(key.split("/")[1]);
   const heads = measures.flatMap(({ symbols }) => symbols).flatMap(({ head }) => (head ? [head] : []));
-  return heads.map(({ key, accent }) => [step(key) - step(MIDDLE[clef] ?? "b/4"), accent]);
+  const middle = step(MIDDLE[clef] ?? "b/4");
+  return heads.flatMap(({ key, accent, with: lower }) => [
+    [step(key) - middle, accent],
+    ...(lower ? [/** @type {[number, boolean]} */ ([step(lower[0]) - middle, false])] : []),
+  ]);
 }
 
 /**
@@ -156,8 +160,11 @@ function note({ value, dotted, head }, clef, alone) {
     if (dotted) Dot.buildAndAttach([rest]);
     return rest;
   }
-  const made = new StaveNote({ keys: [head.key], duration, clef, dots: dotted ? 1 : 0, auto_stem: true });
-  if (head.sign) made.addModifier(new Accidental(head.sign), 0);
+  // A clap is a cross; of two notes the lower comes first.
+  const keys = clef === "percussion" ? [`${head.key}/x2`] : [...(head.with ? [head.with[0]] : []), head.key];
+  const made = new StaveNote({ keys, duration, clef, dots: dotted ? 1 : 0, auto_stem: true });
+  if (head.sign) made.addModifier(new Accidental(head.sign), keys.length - 1);
+  if (head.with?.[1]) made.addModifier(new Accidental(head.with[1]), 0);
   if (dotted) Dot.buildAndAttach([made]);
   if (head.accent) made.addModifier(new Articulation("a>").setPosition(3), 0);
   if (head.crushed) {
@@ -429,8 +436,9 @@ function ties(context, sets) {
     const next = all[index + 1]?.made;
     if (!symbol.head?.tied || !next) return;
     const sameLine = made.getStave()?.getY() === next.getStave()?.getY();
+    const both = symbol.head.with ? [0, 1] : [0];
     const tie = (/** @type {StaveNote | null} */ from, /** @type {StaveNote | null} */ to) =>
-      new StaveTie(/** @type {any} */ ({ first_note: from, last_note: to, first_indices: [0], last_indices: [0] }))
+      new StaveTie(/** @type {any} */ ({ first_note: from, last_note: to, first_indices: both, last_indices: both }))
         .setContext(context)
         .draw();
     if (sameLine) tie(made, next);

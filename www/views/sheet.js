@@ -18,6 +18,10 @@ const WOVEN = "The weave: time runs to the right, higher notes lie higher.";
 const KINDS = {
   page: ["One page", "Staff, strip, form, empty bars to write in, and four rows for how it went."],
   handout: ["Class handout", "The same, with a line for a name and your own words on top."],
+  band: [
+    "Parts for a band",
+    "So that everybody plays while one plays alone: two-note chords, bass and claps, a page for each pitch and clef.",
+  ],
   card: ["Pocket card", "Staff and form on a quarter of the page. Cut it out, or fold the page twice."],
 };
 
@@ -28,6 +32,8 @@ const PAGE_WIDTH = (185 / 25.4) * 96;
 const CARD_WIDTH = ((105 - 16) / 25.4) * 96;
 /** How large a staff may be on a card, the largest first. */
 const CARD_SCALES = [0.75, 0.65, 0.55, 0.45, 0.38, 0.32];
+/** How large the staves of a band's parts may be, the largest first. */
+const BAND_SCALES = [0.85, 0.75, 0.65, 0.55, 0.45];
 /** The longest words of one's own. */
 const MOST_WORDS = 600;
 
@@ -103,7 +109,12 @@ export function mountSheet(session) {
   );
   document.body.append(paper, dialog);
   let asked = false;
-  const tell = () => (about.textContent = KINDS[kind.value]?.[1] ?? "");
+  const tell = () => {
+    about.textContent = KINDS[kind.value]?.[1] ?? "";
+    // A band's parts are written for everyone, without anything below.
+    for (const each of [whom, under])
+      /** @type {HTMLElement} */ (each.parentElement).hidden = kind.value === "band";
+  };
   kind.addEventListener("change", tell);
   whom.addEventListener("change", () => setPart(session, whom.value));
   // Also where somebody prints by the browser's menu: riff and chorus have a sheet, other parts of the page print as they are.
@@ -123,6 +134,7 @@ export function mountSheet(session) {
     const own = words.value.trim();
     const how = { words: own, named: kind.value === "handout", under: below(isChorus), isChorus };
     if (kind.value === "card") return fillCard(staff, sheet, how);
+    if (kind.value === "band") return fillBand(staff, sheet, how);
     for (const [empties, size] of fits(sheet.emptyBars / 4)) {
       paper.replaceChildren(...page(staff, sheet, { ...how, empties, size }));
       if (paper.scrollHeight <= PAGE_HEIGHT) break;
@@ -136,6 +148,23 @@ export function mountSheet(session) {
       paper.replaceChildren(made);
       if (made.scrollHeight <= made.clientHeight) break;
     }
+  }
+
+  /** A page for each who reads differently, with all that a band plays on it. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
+  function fillBand(staff, sheet, { words, isChorus }) {
+    const readers = staff.parts.filter(({ name }) => name !== "own");
+    const pages = readers.map(() => element("div", { class: "sheet-part" }));
+    paper.replaceChildren(...pages);
+    readers.forEach(({ name }, index) => {
+      const parts = sheet.band.map(({ value, text }) => ({
+        text,
+        staff: /** @type {StaffView} */ (session.app.staff(isChorus, `${value}:${name}`, "")),
+      }));
+      for (const scale of BAND_SCALES) {
+        pages[index]?.replaceChildren(...bandPage(parts, sheet, { words, scale }));
+        if ((pages[index]?.scrollHeight ?? 0) <= PAGE_HEIGHT) break;
+      }
+    });
   }
 
   const ask = (/** @type {boolean} */ isChorus) => {
@@ -174,6 +203,26 @@ function page(staff, sheet, { empties = 0, size = 1, words, named, under, isChor
   if (empties > 0) made.push(element("h2", {}, "Write your own"), ...Array.from({ length: empties }, emptyLine));
   made.push(element("h2", {}, "How did it go?"), log());
   return made;
+}
+
+/**
+ * What a band plays, as one who reads it sees it.
+ * @param {{ text: string, staff: StaffView }[]} parts the riff or the chorus first
+ * @param {SheetView} sheet
+ * @param {{ words: string, scale: number }} how
+ */
+function bandPage(parts, sheet, { words, scale }) {
+  const written = parts[0]?.staff.writtenFor ?? "";
+  return [
+    element("h1", {}, sheet.title),
+    element("p", { class: "sheet-ground" }, `${sheet.ground} ${written}`),
+    ...(words ? [element("p", { class: "sheet-words" }, words)] : []),
+    ...parts.flatMap(({ text, staff }) => [
+      element("h2", {}, text),
+      ...(staff.how ? [element("p", {}, staff.how)] : []),
+      engrave(staff, { width: PAGE_WIDTH, scale }),
+    ]),
+  ];
 }
 
 /**
