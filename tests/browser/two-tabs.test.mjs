@@ -55,7 +55,7 @@ browserTest("who comes later goes on with the own riff beside the other one", as
   await pageReady(page);
   await button(page, "Notebook").click();
   assert.deepEqual(
-    (await page.locator("#notebook .cards li small").allTextContents()).filter((text) => /3 notes/.test(text)).length,
+    (await page.locator("#notebook .cards li .about").allTextContents()).filter((text) => /3 notes/.test(text)).length,
     2,
   );
 });
@@ -97,7 +97,7 @@ browserTest(
       const notes = await tab
         .locator("#notebook .cards li")
         .filter({ hasText: "Ferry bell" })
-        .locator("small")
+        .locator(".about")
         .allTextContents();
       assert.deepEqual(notes.map((text) => /\d notes/.exec(text)?.[0]).sort(), ["2 notes", "5 notes"]);
     }
@@ -155,7 +155,7 @@ browserTest(
     await pageReady(later);
     await button(later, "Notebook").click();
     const notes = async () =>
-      (await later.locator("#notebook .cards li small").allTextContents()).map((text) => /\d notes/.exec(text)?.[0]);
+      (await later.locator("#notebook .cards li .about").allTextContents()).map((text) => /\d notes/.exec(text)?.[0]);
     await later.locator("#notebook .cards li").nth(3).waitFor();
     for (const written of ["2 notes", "3 notes"]) assert.ok((await notes()).includes(written), `${await notes()}`);
   },
