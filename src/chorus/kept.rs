@@ -220,10 +220,10 @@ impl Chorus {
         Chorus { words: verse.text(), ..self }
     }
 
-    /// With the words of another chorus.
-    #[must_use]
-    pub fn with_words_of(self, other: &Chorus) -> Chorus {
-        Chorus { words: other.words.clone(), ..self }
+    /// The same with other riffs and placements, or `None` where they break what is always true.
+    pub fn with_parts(&self, riffs: Vec<Riff>, spots: Vec<Spot>) -> Option<Chorus> {
+        let made = Chorus::from_parts(self.id, &self.name, self.times, riffs, spots)?;
+        Some(Chorus { words: self.words.clone(), ..made })
     }
 
     /// The same under another id.

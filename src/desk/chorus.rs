@@ -235,11 +235,9 @@ impl Desk {
             };
             riffs.push(riff);
         }
-        let (name, times, spots) = (shared.chorus.name(), shared.chorus.times(), shared.chorus.spots());
-        let chorus = Chorus::from_parts(id, name, times, riffs, spots.to_vec());
-        let name = name.to_owned();
-        let chorus = chorus.map(|chorus| chorus.with_words_of(&shared.chorus));
-        self.keep_chorus(chorus.ok_or(Refusal::Link(link::Error::Nonsense))?)?;
+        let name = shared.chorus.name().to_owned();
+        let chorus = shared.chorus.with_parts(riffs, shared.chorus.spots().to_vec());
+        self.keep_chorus(chorus.ok_or(Refusal::Link(link::Error::Nonsense))?.with_id(id))?;
         let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
         self.go_to_chorus(Some(id));
         self.look_for_room();

@@ -33,8 +33,7 @@ door!(Chorus, chorus:
             placement::transposed(riff, by)
         });
         let moved: Option<Vec<Riff>> = moved.collect();
-        let parts = |riffs| Chorus::from_parts(chorus.id, chorus.name(), chorus.times(), riffs, chorus.spots().to_vec());
-        moved.and_then(parts).map(|moved| moved.with_words_of(chorus)).ok_or(Refusal::TooFar)
+        moved.and_then(|riffs| chorus.with_parts(riffs, chorus.spots().to_vec())).ok_or(Refusal::TooFar)
     }
 );
 

@@ -108,10 +108,9 @@ impl Question {
         }
         let range = range_of(&self.tune);
         let request = Request { riffs: &riffs, course: &course, range, taste: self.taste, fixed: &fixed };
-        let found = suggest::suggest(&request, Request::SHOWN)?;
+        let mut found = suggest::suggest(&request, Request::SHOWN)?;
         let as_chorus = |suggestion: &Suggestion| as_chorus(&self.chorus, &riffs, &fixed, suggestion);
         // What the person works on leads where it fits: of the best, those that open with it come first.
-        let mut found = found;
         found.suggestions.sort_by_key(|one| one.placed.first().is_none_or(|first| first.placement.riff != 0));
         let suggested = found.suggestions.iter().filter_map(as_chorus).collect();
         Ok(Answer { suggested, looked: found.looked })
@@ -295,8 +294,7 @@ fn as_chorus(
     let spot =
         |placement: &Placement| Spot { placement: placement.clone(), stays: fixed.contains(placement) };
     let spots = suggestion.placed.iter().map(|placed| spot(&placed.placement)).collect();
-    let chorus = Chorus::from_parts(kept.id, kept.name(), kept.times(), riffs.to_vec(), spots)?;
-    let mut chorus = chorus.with_words_of(kept);
+    let mut chorus = kept.with_parts(riffs.to_vec(), spots)?;
     chorus.prune();
     Some(Suggested { chorus: Rc::new(chorus) })
 }
