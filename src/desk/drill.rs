@@ -25,7 +25,7 @@ impl Desk {
         let parts = parts.without(Part::Click).without(Part::Solo);
         let parts = if settings.click.is_some() { parts.with(Part::Click) } else { parts };
         let tune = self.tune();
-        let mut band = Score::new(changes, None, tune.band.swing(tune.swing, tune.tempo), parts);
+        let mut band = Score::new(changes, None, tune.swing_at(tune.tempo), parts);
         band.arrangement = tune.arrangement();
         band.touch = tune.band.touch(tune.tempo);
         band.arrangement.click = settings.click.unwrap_or_default();

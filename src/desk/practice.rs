@@ -332,7 +332,7 @@ impl Desk {
         }
         let tempo = self.practice_tempo();
         // What is asked for swings as far as the band does at this tempo.
-        let swing = self.tune().band.swing(self.tune().swing, tempo);
+        let swing = self.tune().swing_at(tempo);
         let is_chorus = matches!(subject, Subject::Chorus(_));
         let mut score = if is_chorus {
             Score::of_chorus(&self.chorus_to_practise(), swing, parts)

@@ -111,14 +111,14 @@ impl Desk {
         score.times = tune.band.times.map(u32::from);
         score.arrangement = tune.arrangement();
         score.touch = tune.band.touch(tune.tempo);
-        score.swing = tune.band.swing(tune.swing, tune.tempo);
+        score.swing = tune.swing_at(tune.tempo);
         score
     }
 
     /// A riff alone, begun in bar `bar` of the form, as it is with the band.
     fn by_itself(&self, changes: Rc<Changes>, riff: Rc<Riff>, bar: usize) -> Score {
         let tune = self.tune();
-        let mut score = Score::alone(changes, riff, tune.band.swing(tune.swing, tune.tempo), bar);
+        let mut score = Score::alone(changes, riff, tune.swing_at(tune.tempo), bar);
         score.touch.phrasing = tune.band.phrasing(tune.tempo);
         score
     }

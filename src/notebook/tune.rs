@@ -93,6 +93,11 @@ impl Tune {
         Arrangement { pulse: self.dotted.then_some(Pulse::Triplets), ..self.band.arrangement }
     }
 
+    /// How far beats swing where the band plays at this tempo: as asked, less where people play fast.
+    pub fn swing_at(&self, tempo: QuartersPerMinute) -> SwingRatio {
+        self.band.swing(self.swing, tempo)
+    }
+
     /// What a link holds of the tune.
     pub fn shared(&self) -> LinkTune {
         LinkTune {
