@@ -3,10 +3,12 @@
 
 use crate::band::voicing::{self, Voices};
 use crate::form::Changes;
+use crate::notation::Part;
 use crate::riff::Note;
 use crate::theory::chord::Chord;
-use crate::theory::instrument::Clef;
+use crate::theory::instrument::{Clef, Reading};
 use crate::theory::interval::Interval;
+use crate::theory::key::{Key, Mode};
 use crate::theory::pitch::{NoteName, Pitch, Step};
 use crate::units::{MidiNote, Ticks};
 
@@ -44,6 +46,21 @@ impl Backing {
     /// The part with this name in data.
     pub fn named(name: &str) -> Option<Backing> {
         Backing::ALL.into_iter().find(|backing| backing.name() == name)
+    }
+
+    /// The clef that the part stands in for who reads `clef`.
+    pub fn clef(self, clef: Clef) -> Clef {
+        if self == Backing::Claps { Clef::Percussion } else { clef }
+    }
+
+    /// How the part is written where `key` sounds for who reads `part`: moved by octaves to where they are at home. Claps
+    /// need no key.
+    pub fn reading(self, part: Part, key: Key, sounding: &[Pitch]) -> (Reading, Clef) {
+        let reading = match self {
+            Backing::Claps => Reading::concert(Key::of_signature(0, Mode::Major)),
+            _ => part.own_reading(key, sounding),
+        };
+        (reading, self.clef(part.clef))
     }
 
     /// What is played over `changes`, once through, at the pitch at which it is first thought of, and with each note the
@@ -159,10 +176,3 @@ fn claps(changes: &Changes) -> Vec<(Note, Option<Pitch>)> {
 
 /// The middle line of a staff for what has no pitch: as in treble clef.
 const MIDDLE: Pitch = Pitch::new(Step::B, 0, 4);
-
-impl Backing {
-    /// The clef that the part stands in for who reads `clef`.
-    pub fn clef(self, clef: Clef) -> Clef {
-        if self == Backing::Claps { Clef::Percussion } else { clef }
-    }
-}

@@ -5,7 +5,6 @@ use crate::desk::Desk;
 use crate::files::{abc, musicxml};
 use crate::insight::roles::{self, NoteInsight};
 use crate::notation::{self, Backing, Head, Lyric, Measure, Part, Passage, Symbol, Written};
-use crate::notebook::tune::Tune;
 use crate::riff::{Note, Riff};
 use crate::theory::instrument::{Clef, Family, Reading};
 use crate::theory::key::{Key, Mode};
@@ -66,30 +65,20 @@ pub fn view(desk: &Desk, what: What, part: &str, under: &str) -> StaffView {
 /// A part that accompanies, as its players read it.
 fn accompanies(desk: &Desk, (what, passage): (What, &Passage), backing: Backing, part: &str) -> StaffView {
     let chosen = Part::named(part);
-    let written_as = read_by(desk.tune(), backing, chosen, &passage.pitches());
+    let tune = desk.tune();
+    let part = chosen.unwrap_or(Part::of(tune.instrument));
+    let (reading, clef) = backing.reading(part, tune.key, &passage.pitches());
+    // It was written for nobody else, so it was not moved either.
+    let written_as = WrittenAs { reading, clef, octaves: 0 };
     let written = notation::write(passage, written_as.reading, written_as.clef);
-    let is_clap = backing == Backing::Claps;
     let mut made = put_on_staff(desk, (what, &written), (&[], &Under::default()), (chosen, &written_as));
-    made.plays = backing_title(backing).to_owned();
     made.how = how(backing, &written);
-    if is_clap {
+    if backing == Backing::Claps {
         // Whoever claps needs no key and no chord.
         made.written_for.clear();
         made.measures.iter_mut().for_each(|measure| measure.chords.clear());
     }
     made
-}
-
-/// How a part that accompanies is written: moved by octaves to where its players are at home.
-fn read_by(tune: &Tune, backing: Backing, part: Option<Part>, sounding: &[Pitch]) -> WrittenAs {
-    let part = part.unwrap_or(Part::of(tune.instrument));
-    if backing == Backing::Claps {
-        let reading = Reading::concert(Key::of_signature(0, Mode::Major));
-        return WrittenAs { reading, clef: Clef::Percussion, octaves: 0 };
-    }
-    let reading = part.own_reading(tune.key, sounding);
-    // It was written for nobody else, so it was not moved either.
-    WrittenAs { reading, clef: part.clef, octaves: 0 }
 }
 
 /// What a part that accompanies is called.
@@ -295,7 +284,6 @@ fn put_on_staff(
         swung,
         feel: if swung { capital(tune::feel_text(tune)) } else { String::new() },
         written_for: written_for(desk, chosen, written_as),
-        plays: String::new(),
         how: String::new(),
         note: note(written),
         under_note: under.note.clone(),

@@ -61,7 +61,8 @@ const COMMANDS: &[Command] = &[
     find::COMMAND,
     take_down::COMMAND,
     transcribe::COMMAND,
-    staff::COMMAND, parts::COMMAND, rota::COMMAND,
+    staff::COMMAND,
+    parts::COMMAND, rota::COMMAND,
 ];
 
 fn main() -> ExitCode {

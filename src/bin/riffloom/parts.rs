@@ -3,9 +3,10 @@
 use riffloom::files::musicxml;
 use riffloom::form::Changes;
 use riffloom::notation::{self, Backing, Part, Passage, Written};
+use riffloom::rhythm::metre::Metre;
 use riffloom::riff::Riff;
-use riffloom::theory::instrument::{Clef, Instrument, Reading};
-use riffloom::theory::key::{Key, Mode};
+use riffloom::theory::instrument::{Instrument, Reading};
+use riffloom::theory::pitch::Pitch;
 use riffloom::view::staff::{MELODY, backing_title};
 use serde::Serialize;
 
@@ -48,7 +49,7 @@ enum Plays {
 
 fn run(options: &Options) -> Result<String, Failure> {
     let tune = options.words.first().map(|path| read_abc(path)).transpose()?;
-    let metre = tune.as_ref().map_or(riffloom::rhythm::metre::Metre::FOUR_FOUR, |tune| tune.metre);
+    let metre = tune.as_ref().map_or(Metre::FOUR_FOUR, |tune| tune.metre);
     let changes = options.form_in(metre)?.changes;
     let riff = tune.map(|tune| tune.riff);
     options.tempo()?;
@@ -80,9 +81,14 @@ fn played(name: &str) -> Result<Plays, Failure> {
     if name == MELODY {
         return Ok(Plays::Melody);
     }
-    let names = Backing::ALL.map(Backing::name).join(", ");
-    let expected = || Failure::new(format!("--plays: expected {MELODY}, {names}, found “{name}”"));
-    Backing::named(name).map(Plays::Backing).ok_or_else(expected)
+    backing(name, &[MELODY]).map(Plays::Backing)
+}
+
+/// The part that accompanies with this name; what else may stand there is named where it is none.
+pub fn backing(name: &str, besides: &[&str]) -> Result<Backing, Failure> {
+    let names = [besides, &Backing::ALL.map(Backing::name)].concat().join(", ");
+    let expected = || Failure::new(format!("--plays: expected {names}, found “{name}”"));
+    Backing::named(name).ok_or_else(expected)
 }
 
 /// Who reads a part, with the name that was given.
@@ -111,17 +117,13 @@ fn one(
         }
     };
     let (reading, clef) = match plays {
-        Plays::Backing(Backing::Claps) => {
-            (Reading::concert(Key::of_signature(0, Mode::Major)), Clef::Percussion)
-        }
-        Plays::Backing(_) => (part.own_reading(changes.key(), &passage.pitches()), part.clef),
+        Plays::Backing(backing) => backing.reading(part, changes.key(), &passage.pitches()),
         Plays::Melody => (part.reading(changes.key(), &passage.pitches()).0, part.clef),
     };
     let written = notation::write(&passage, reading, clef);
     let mut pitches: Vec<_> = passage.pitches().into_iter().map(|pitch| reading.pitch(pitch)).collect();
     pitches.sort_by_key(|pitch| pitch.semitones());
-    let end =
-        |pitch: Option<&riffloom::theory::pitch::Pitch>| pitch.map_or(String::new(), ToString::to_string);
+    let end = |pitch: Option<&Pitch>| pitch.map_or(String::new(), ToString::to_string);
     let file =
         options.value("out").map(|folder| save(options, folder, (name, whom, title), &written, reading));
     Ok(Made {

@@ -1,11 +1,11 @@
 //! `riffloom rota`: who plays alone in which chorus, and who plays which part meanwhile.
 
-use riffloom::notation::Backing;
 use riffloom::notebook::rota::{self, MOST_CHORUSES, SEATS};
 use serde::Serialize;
 
 use crate::options::{Failure, Options};
 use crate::output::json;
+use crate::parts::backing;
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "rota",
@@ -37,13 +37,8 @@ fn run(options: &Options) -> Result<String, Failure> {
     let seats = rota::seats(written)
         .ok_or_else(|| Failure::new(format!("--seats: expected {fewest} to {most}, or as many names")))?;
     let choruses = options.parsed("choruses")?.unwrap_or(seats.len());
-    let named = |name: &str| {
-        let names = Backing::ALL.map(Backing::name).join(", ");
-        let expected = || Failure::new(format!("--plays: expected {names}, found “{name}”"));
-        Backing::named(name).ok_or_else(expected)
-    };
     let plays = options.value("plays").unwrap_or("chords,roots,claps");
-    let plays = plays.split(',').map(|name| named(name.trim())).collect::<Result<Vec<_>, _>>()?;
+    let plays = plays.split(',').map(|name| backing(name.trim(), &[])).collect::<Result<Vec<_>, _>>()?;
     let turns = rota::rota(seats.len(), choruses, plays.len())
         .ok_or_else(|| Failure::new(format!("--choruses: expected 1 to {MOST_CHORUSES}")))?;
     let chorus = |(chorus, turn): (usize, &rota::Turn)| Chorus {

@@ -15,9 +15,7 @@ view_models! {
         pub feel: String,
         /// For whom it is written: "As you read it, for trumpet, in A."
         pub written_for: String,
-        /// What is played: "Two-note chords"; empty for the riff and the chorus themselves.
-        pub plays: String,
-        /// How that is played, in a sentence or two; empty where `plays` is.
+        /// How a part that accompanies is played, in a sentence or two; empty for the riff and the chorus themselves.
         pub how: String,
         /// What is worth knowing of how it is written; empty where it is written exactly.
         pub note: String,
