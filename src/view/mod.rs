@@ -33,7 +33,7 @@ mod strip;
 mod tune;
 mod under;
 mod vary;
-mod verse;
+pub mod verse;
 
 use crate::insight::roles::{NoteInsight, Role};
 use crate::view::model::RoleName;

@@ -9,7 +9,7 @@ use crate::view::chorus::place_name;
 use crate::view::model::{SyllableView, VerseLineView};
 
 /// Every line of the chorus, with or without words.
-pub(super) fn lines(desk: &Desk) -> Vec<VerseLineView> {
+pub fn lines(desk: &Desk) -> Vec<VerseLineView> {
     let (course, verse) = (desk.course(), desk.chorus().verse());
     let lines = 0..course.lines() * course.choruses();
     let view = |index: usize| {

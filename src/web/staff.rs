@@ -4,6 +4,7 @@ use wasm_bindgen::prelude::*;
 
 use crate::rooms::door;
 use crate::view::staff::{self, What};
+use crate::view::verse;
 use crate::web::{App, to_js};
 
 #[wasm_bindgen]
@@ -18,6 +19,11 @@ impl App {
     pub fn sheet(&self, chorus: bool, part: &str) -> Result<JsValue, JsError> {
         on_sheet(self, chorus, part).unwrap_or(Ok(JsValue::UNDEFINED))
     }
+
+    /// The lines of the chorus with the words over them (`VerseLineView`s).
+    pub fn verse(&self) -> Result<JsValue, JsError> {
+        in_lines(self).unwrap_or(Ok(JsValue::UNDEFINED))
+    }
 }
 
 fn what(chorus: bool) -> What {
@@ -30,4 +36,8 @@ door!(Staff, staff: fn on_staff(app: &App, chorus: bool, part: &str, under: &str
 
 door!(Staff, staff: fn on_sheet(app: &App, chorus: bool, part: &str) -> Result<JsValue, JsError> {
     to_js(&staff::sheet(&app.desk, what(chorus), part))
+});
+
+door!(Staff, staff: fn in_lines(app: &App) -> Result<JsValue, JsError> {
+    to_js(&verse::lines(&app.desk))
 });

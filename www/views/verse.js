@@ -58,7 +58,7 @@ export function mountVerse(session) {
 
   function draw() {
     const here = document.body.dataset.tab === "chorus";
-    lines = here ? (session.app.sheet(true, "own")?.verse ?? []) : [];
+    lines = here ? (session.app.verse() ?? []) : [];
     overForm(session, lines);
     if (!root.open || !here) return;
     const shown = lines.filter((line) => line.time === time());
