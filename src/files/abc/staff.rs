@@ -54,7 +54,7 @@ pub fn write_staff(written: &Written, about: &About) -> String {
         if before.replace(measure.metre) != Some(measure.metre) {
             let _ = write!(text, "[M:{}]", measure.metre);
         }
-        bar(&mut text, measure, Signs::of(written.key), about.riff, |lyric| under.note(lyric), written);
+        bar(&mut text, (written, measure), Signs::of(written.key), about.riff, &mut under);
     }
     text.push_str("|]\n");
     under.write(&mut text);
@@ -111,13 +111,12 @@ enum Sung<'a> {
     GoesOn,
 }
 
-fn bar<'a>(
+fn bar(
     text: &mut String,
-    measure: &Measure,
+    (written, measure): (&Written, &Measure),
     mut signs: Signs,
     riff: Option<&Riff>,
-    mut sung: impl FnMut(Sung<'a>),
-    written: &'a Written,
+    under: &mut Under,
 ) {
     let mut chords = measure.chords.iter().peekable();
     for (index, symbol) in measure.symbols.iter().enumerate() {
@@ -151,7 +150,7 @@ fn bar<'a>(
                     }
                     signs.pitch(text, head.pitch);
                     let begins = place == 0 && !head.tied_from;
-                    sung(if begins { Sung::Begins(written.lyric(head)) } else { Sung::GoesOn });
+                    under.note(if begins { Sung::Begins(written.lyric(head)) } else { Sung::GoesOn });
                 }
                 None => text.push(if outside { 'x' } else { 'z' }),
             }
