@@ -27,6 +27,7 @@ const ROOTS = /** @type {Record<string, string[]>} */ ({
   practice: [".how", ".to-play", ".after", '[data-tab="practice"]'],
   starters: [".starters", ".starters-door"],
   staff: [".staff", ".staff-music", ".staff-ways", ".staff-about", ".print-dialog"],
+  engraved: [".engraved"],
   sheet: [".sheet", ".printing"],
   verse: [".verse", ".sung"],
   lesson: [".lesson", ".has-lesson"],
