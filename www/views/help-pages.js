@@ -320,7 +320,7 @@ function phonePicture() {
   box("rim", [8, 28, 48, 20], 10);
   box("rim", [62, 28, 28, 20], 10);
   box("ink", [96, 28, 96, 20], 10);
-  for (let bar = 0; bar < 12; bar++) box(bar < 4 ? "spot" : "sheet", [104 + bar * 7.2, 54, 6.4, 10], 0);
+  for (let bar = 0; bar < 12; bar++) box(bar < 4 ? "spot" : "pane", [104 + bar * 7.2, 54, 6.4, 10], 0);
   for (let bar = 0; bar < 4; bar++) {
     box("cloth", [8 + bar * 46, 74, 44, 26], 0);
     dot("madder", 20 + bar * 46, 90, 3);
@@ -334,7 +334,7 @@ function phonePicture() {
     [74, 140, 100],
   ])
     box("rim", [x ?? 0, y ?? 0, width ?? 0, 13], 6);
-  box("sheet", [8, 158, 184, 52]);
+  box("pane", [8, 158, 184, 52]);
   for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([
     [24, 192, "madder"],
     [64, 178, "indigo"],
@@ -353,7 +353,7 @@ function phonePicture() {
   box("rim", [142, 214, 50, 13], 6);
   for (let key = 0; key < 8; key++) box("key", [8 + key * 23, 232, 22, 62]);
   for (const key of [0, 1, 3, 4, 5]) box("ink", [25 + key * 23, 232, 12, 36], 2);
-  box("sheet", [8, 302, 184, 24], 6);
+  box("pane", [8, 302, 184, 24], 6);
   box("cloth", [0, 330, 200, 30], 0);
   numbers(
     PHONE.map(([, , x, y]) => [x, y]),
@@ -382,7 +382,7 @@ function picture() {
     [388, 78],
   ])
     box("rim", [x ?? 0, 144, width ?? 0, 16], 8);
-  box("sheet", [8, 164, 458, 66]);
+  box("pane", [8, 164, 458, 66]);
   for (const [x, y, kind] of /** @type {[number, number, string][]} */ ([
     [60, 204, "madder"],
     [120, 186, "indigo"],
@@ -405,7 +405,7 @@ function picture() {
     [162, 66],
     [234, 60],
   ])
-    box("sheet", [476, y ?? 0, 156, height ?? 0], 6);
+    box("pane", [476, y ?? 0, 156, height ?? 0], 6);
   numbers(PLACES, 12);
   return drawing;
 }
