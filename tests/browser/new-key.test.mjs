@@ -28,3 +28,19 @@ browserTest("one tap moves the riff to the new key, one step brings it back", as
   await page.getByRole("button", { name: "Move “Salt wind” from G to A" }).click();
   assert.deepEqual(await pitches(), ["A 4", "C 5", "A 4", "D 5", "C 5", "A 4"]);
 });
+
+browserTest(
+  "on a phone the offer is still there when the sentence is folded",
+  { context: { viewport: { width: 390, height: 844 }, hasTouch: true } },
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await page.locator("#brief").click();
+    await page.getByRole("button", { name: /^Key:/ }).click();
+    await page.locator('[data-value="A"]').click();
+    await page.keyboard.press("Escape");
+    if ((await page.locator("#brief").getAttribute("aria-expanded")) === "true") await page.locator("#brief").click();
+    await page.locator("#message").getByRole("button", { name: "Move it to A" }).click();
+    assert.equal((await notesOnStrip(page))[0]?.split(",")[0], "A 4");
+  },
+);

@@ -60,8 +60,9 @@ export function mountMessage(session) {
     "pointerdown",
     ({ target }) => {
       const at = /** @type {Element} */ (target);
-      // An offer waits, but gives way to the sentence, which has it too.
-      const over = kind === "step" || (kind === "offer" && at.closest?.("#brief"));
+      // An offer waits, but gives way to the sentence that is opened, which has it too.
+      const opens = at.closest?.("#brief[aria-expanded='false']");
+      const over = kind === "step" || (kind === "offer" && opens);
       if (over && innerWidth <= PHONE && !root.contains(at)) root.hidden = true;
     },
     true,
