@@ -28,18 +28,18 @@ await suggestions();
 function rooms() {
   console.log("The rooms, in bytes (each file compressed by itself, brotli 11); what rooms share stands by itself\n");
   line("", "module", "script", "style", "all");
-  /** @type {string[]} */
+  /** @type {number[]} */
   const small = [];
-  let smallBytes = 0;
   for (const { name, module, script, style } of roomSizes(dist)) {
     const sharers = Object.keys(pieces).filter((room) => pieces[room]?.includes(name.replace(".wasm", "")));
     const all = module + script + style;
     if (!name.startsWith("chunk_")) line(name, module, script, style, all);
     else if (module >= 1000)
       line(sharers.length > 3 ? `shared by ${sharers.length} rooms` : sharers.join(", "), module, 0, 0, all);
-    else smallBytes += (small.push(name), module);
+    else small.push(module);
   }
-  line(`${small.length} small pieces`, smallBytes, 0, 0, smallBytes);
+  const bytes = small.reduce((sum, each) => sum + each, 0);
+  line(`${small.length} small pieces`, bytes, 0, 0, bytes);
   const files = pageFiles(dist);
   const total = (/** @type {(bytes: Buffer) => number} */ weigh) =>
     files.reduce((sum, name) => sum + weigh(readFileSync(join(dist, name))), 0);
