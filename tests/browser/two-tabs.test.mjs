@@ -54,6 +54,8 @@ browserTest("who comes later goes on with the own riff beside the other one", as
   await page.reload();
   await pageReady(page);
   await button(page, "Notebook").click();
+  // A card is filled in once it comes into sight.
+  await page.locator("#notebook .cards li .about", { hasText: "3 notes" }).nth(1).waitFor();
   assert.deepEqual(
     (await page.locator("#notebook .cards li .about").allTextContents()).filter((text) => /3 notes/.test(text)).length,
     2,
@@ -94,11 +96,10 @@ browserTest(
       await tab.reload();
       await pageReady(tab);
       await button(tab, "Notebook").click();
-      const notes = await tab
-        .locator("#notebook .cards li")
-        .filter({ hasText: "Ferry bell" })
-        .locator(".about")
-        .allTextContents();
+      const about = tab.locator("#notebook .cards li").filter({ hasText: "Ferry bell" }).locator(".about");
+      // A card is filled in once it comes into sight.
+      await about.nth(1).waitFor();
+      const notes = await about.allTextContents();
       assert.deepEqual(notes.map((text) => /\d notes/.exec(text)?.[0]).sort(), ["2 notes", "5 notes"]);
     }
   },
@@ -156,7 +157,7 @@ browserTest(
     await button(later, "Notebook").click();
     const notes = async () =>
       (await later.locator("#notebook .cards li .about").allTextContents()).map((text) => /\d notes/.exec(text)?.[0]);
-    await later.locator("#notebook .cards li").nth(3).waitFor();
+    await later.locator("#notebook .cards li .about").nth(3).waitFor();
     for (const written of ["2 notes", "3 notes"]) assert.ok((await notes()).includes(written), `${await notes()}`);
   },
 );
