@@ -1,6 +1,8 @@
 //! A riff: a short idea of a few beats, rests included.
 
+pub mod difference;
 pub mod edit;
+pub mod labels;
 pub mod steps;
 pub mod taken;
 pub mod variation;
