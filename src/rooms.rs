@@ -30,6 +30,12 @@ pub enum Room {
     Staff,
     /// Lessons and the answers to them.
     Class,
+    /// Reading QR codes in pictures.
+    Scan,
+    /// What was recorded with the microphone.
+    Takes,
+    /// The panel that says who plays, and how.
+    Band,
 }
 
 thread_local! {
@@ -39,7 +45,7 @@ thread_local! {
 
 impl Room {
     /// Every room.
-    pub const ALL: [Room; 9] = [
+    pub const ALL: [Room; 12] = [
         Room::Vary,
         Room::Chorus,
         Room::Practice,
@@ -49,6 +55,9 @@ impl Room {
         Room::Listen,
         Room::Staff,
         Room::Class,
+        Room::Scan,
+        Room::Takes,
+        Room::Band,
     ];
 
     /// Its name, as the page and the doors have it.
@@ -63,6 +72,9 @@ impl Room {
             Room::Listen => "listen",
             Room::Staff => "staff",
             Room::Class => "class",
+            Room::Scan => "scan",
+            Room::Takes => "takes",
+            Room::Band => "band",
         }
     }
 

@@ -93,11 +93,11 @@ places.comeAll().finally(() => {
 
 /** Draws the part of the page that is shown as soon as it has come: until then it is an empty frame. */
 async function showWhatComes() {
-  const shown = document.body.dataset.tab ?? "";
+  const shown = session.place;
   if (places.isHere(shown)) return;
   const here = await places.come(shown);
   if (!here) session.dispatchEvent(new CustomEvent("missing"));
-  if (!here || document.body.dataset.tab !== shown) return;
+  if (!here || session.place !== shown) return;
   owes = true;
   session.dispatchEvent(new CustomEvent("gone"));
 }

@@ -18,7 +18,7 @@ const PLACES = {
   class: { rooms: ["files", "chorus", "class"], script: () => import("./rooms/class.js") },
   large: { rooms: ["practice"], script: () => import("./rooms/large.js") },
   help: { rooms: [], script: () => import("./rooms/help.js") },
-  listen: { rooms: [], script: () => import("./rooms/listen.js") },
+  listen: { rooms: ["takes", "band"], script: () => import("./rooms/listen.js") },
 };
 
 /**
@@ -96,6 +96,7 @@ export class Places {
       /** @type {unknown} */ (navigator)
     );
     if (connection?.saveData || connection?.type === "cellular") return;
+    await openRoom("band").catch(() => {});
     for (const name of Object.keys(PLACES)) await this.come(name);
     for (const room of ROOMS) await openRoom(room).catch(() => {});
   }

@@ -6,9 +6,21 @@ import { pieces } from "./pkg/doors.js";
 import { forWorker } from "./where.js";
 
 /** The page's rooms, in the order in which they are likely to be wanted; the one that listens is a worker's. @type {Room[]} */
-export const ROOMS = ["practice", "files", "mixing", "chorus", "vary", "shelf", "staff", "class"];
+export const ROOMS = [
+  "band",
+  "practice",
+  "files",
+  "mixing",
+  "chorus",
+  "vary",
+  "shelf",
+  "staff",
+  "class",
+  "scan",
+  "takes",
+];
 
-/** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing" | "shelf" | "listen" | "staff" | "class"} Room */
+/** @typedef {"vary" | "chorus" | "practice" | "files" | "mixing" | "shelf" | "listen" | "staff" | "class" | "scan" | "takes" | "band"} Room */
 /** Code on its way to a worker: compiled, or not where browsers pass no compiled code on. @typedef {WebAssembly.Module | ArrayBuffer} Sent */
 /** What a worker needs to open the same rooms. @typedef {{ core: Sent, rooms: [Room, [string, Sent][]][] }} Building */
 

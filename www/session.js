@@ -198,6 +198,8 @@ export class Session extends EventTarget {
     this.plan = NOTHING;
     /** The riff's notes as they are in the bar that sounds, while that is followed. @type {TokenView[] | null} */
     this.followed = null;
+    /** The part of the page that is shown, by its name (views/tabs.js sets it). */
+    this.place = "riff";
     this.playing = false;
     /** When presses were made, on the audio clock. */
     this.clock = new PressClock();
@@ -310,7 +312,7 @@ export class Session extends EventTarget {
     }
     this.app = this.#coreWith(records);
     this.app.setToday(today(), this.stamp);
-    this.app.apply(written({ do: "go", place: document.body.dataset.tab ?? "riff" }));
+    this.app.apply(written({ do: "go", place: this.place }));
     this.app.rest();
     this.#take(this.app.all());
     this.screen.message = this.app.trouble("restarted");
@@ -338,7 +340,7 @@ export class Session extends EventTarget {
     const plain = (/** @type {string | undefined} */ text) => text?.replace(/"revision":\d+,/, "");
     const texts = new Map(known.map(({ id, text }) => [id, plain(text)]));
     for (const { id, text } of held) if (id !== ORDER && texts.get(id) !== plain(text)) this.unsaved.add(id);
-    return [...held, ...known.filter(({ id }) => isPast(id) || /^(free|class)-/.test(id))];
+    return [...held, ...known.filter(({ id }) => isPast(id) || /^(free|class|versions)-/.test(id))];
   }
 
   /**
@@ -458,7 +460,7 @@ export class Session extends EventTarget {
    */
   enter(midi, accent = false) {
     const waits = this.playing || this.screen.vary?.on;
-    if (!(this.#writingOn || this.taking.naming) || waits || document.body.dataset.tab !== "riff") return;
+    if (!(this.#writingOn || this.taking.naming) || waits || this.place !== "riff") return;
     this.do(accent ? { do: "enter-accented", midi } : { do: "enter-note", midi });
   }
 
@@ -500,9 +502,17 @@ export class Session extends EventTarget {
    */
   playFrom(bar) {
     // A practice run has bars of its own.
-    if (document.body.dataset.tab === "practice") return;
+    if (this.place === "practice") return;
     const stays = this.playing && (this.what === Heard.Form || this.what === Heard.Band);
-    this.#playFrom(bar, stays ? this.what : document.body.dataset.tab === "play" ? Heard.Band : Heard.Form);
+    this.#playFrom(bar, stays ? this.what : this.place === "play" ? Heard.Band : Heard.Form);
+  }
+
+  /**
+   * Goes through the band's form from this bar on, after the count-in and without a sound: keys sound.
+   * @param {number} bar from 0
+   */
+  followFrom(bar) {
+    this.#start(Heard.Band, () => this.app.followFrom(bar));
   }
 
   /**
@@ -575,11 +585,11 @@ export class Session extends EventTarget {
   }
 
   /**
-   * Plays a riff or a chorus of the shelf once, with the band.
-   * @param {string} name
+   * Has the core play something that is not on the desk.
+   * @param {() => void} play
    */
-  hearStarter(name) {
-    this.#begin(() => this.app.hearStarter(name));
+  hear(play) {
+    this.#begin(play);
     this.#level();
   }
 
@@ -654,13 +664,14 @@ export class Session extends EventTarget {
    * @param {number} midi
    * @param {number} time
    * @param {number} velocity
+   * @param {number} [above] how far above that note, in cents
    */
-  heardAt(midi, time, velocity) {
+  heardAt(midi, time, velocity, above = 0) {
     if (this.taking.listening) this.app.takeHeard(time, midi, velocity);
     if (!this.playing) return;
     const { tab } = document.body.dataset;
     if (tab === "play") this.app.freeDown(time, midi);
-    if (tab === "practice") this.app.heard(time, midi, velocity);
+    if (tab === "practice") this.app.heard(time, midi, velocity, above);
   }
 
   /**
@@ -675,7 +686,7 @@ export class Session extends EventTarget {
 
   /** Tells the Practice screen where it is open and has changed. */
   tellPractice() {
-    if (document.body.dataset.tab !== "practice") return;
+    if (this.place !== "practice") return;
     this.#told(this.app.practiceView());
   }
 
@@ -709,7 +720,7 @@ export class Session extends EventTarget {
   }
 
   /**
-   * What the panel "Who plays" shows.
+   * What the panel "Who plays" shows; the room "band" must be open.
    * @returns {BandView}
    */
   band() {
@@ -894,7 +905,7 @@ export class Session extends EventTarget {
     this.ticks = (this.ticks + 1) % TICKS_TO_KEEP;
     if (this.ticks === 0) this.#keepPlayed();
     if (this.context) this.clock.look(this.context);
-    if (document.body.dataset.tab === "practice") {
+    if (this.place === "practice") {
       this.app.setToday(today(), this.stamp);
       this.#told(this.app.practiceTick(performance.now() / 1000));
       this.#keepPractised();

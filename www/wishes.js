@@ -1,7 +1,14 @@
 // What a person wishes of this page on this device, kept in this browser: switches that are no part of the music.
 
 /** Each with how it is before anybody touched it. */
-const FIRST = { letters: true, "say-chords": false, staff: false, "chorus-staff": false, "chorus-verse": false };
+const FIRST = {
+  letters: true,
+  "say-chords": false,
+  headphones: false,
+  staff: false,
+  "chorus-staff": false,
+  "chorus-verse": false,
+};
 
 /** @typedef {keyof typeof FIRST} Wish */
 

@@ -1,8 +1,9 @@
 //! Chords behind the soloist.
 
+use crate::band::answer;
 use crate::band::dice::Dice;
 use crate::band::pattern::{Stroke, strokes, velocity};
-use crate::band::settings::CompStyle;
+use crate::band::settings::{Answers, CompStyle};
 use crate::band::voicing::Voices;
 use crate::band::{BandNote, BarContext, LIVELINESS};
 use crate::units::Ticks;
@@ -50,7 +51,18 @@ pub fn bar(context: &BarContext) -> Vec<BandNote> {
     }
     let mut dice = context.dice(SALT);
     let mut notes = Vec::new();
-    for (stroke, is_first) in out_of_the_way(context, rhythm, &mut dice) {
+    let mut played = out_of_the_way(context, rhythm, &mut dice);
+    if let Some(space) = &context.space
+        && matches!(context.arrangement.answers, Answers::Chords | Answers::Both)
+    {
+        // What is said in the space is the answer, and nothing sounds on into it.
+        played.retain(|(stroke, _)| !space.contains(&stroke.at));
+        for (stroke, _) in played.iter_mut().filter(|(stroke, _)| stroke.at < space.start) {
+            stroke.length = stroke.length.min(space.start - stroke.at);
+        }
+        played.extend(answer::strokes_in(context).into_iter().map(|stroke| (stroke, true)));
+    }
+    for (stroke, is_first) in played {
         let softer = if is_first { 0 } else { 4 };
         let hard = velocity(stroke.letter, rhythm.level) - softer + dice.around_zero(LIVELINESS);
         notes.extend(chord(context, stroke, hard));

@@ -1,8 +1,11 @@
 //! Drums: a groove for each style, and fills where the lines of the form end.
 
+use crate::band::answer;
+use crate::band::dice::Dice;
 use crate::band::pattern::{Stroke, strokes, velocity};
-use crate::band::settings::DrumStyle;
+use crate::band::settings::{Answers, Arrangement, DrumStyle};
 use crate::band::{BandNote, BarContext, LIVELINESS, Pulse};
+use crate::rhythm::metre::Metre;
 use crate::units::Ticks;
 use crate::units::percussion::Percussion;
 use crate::units::percussion::Percussion::*;
@@ -82,6 +85,8 @@ enum Place {
     Second,
     /// The last bar.
     Last,
+    /// The bar before the first.
+    Before,
 }
 
 /// What a fill fits.
@@ -105,7 +110,7 @@ struct Fill {
 /// Common practice, no source: fills mark the ends of four-bar lines, so that nobody gets lost; each grows towards
 /// the bar line, and the last of the form goes round the drums.
 #[rustfmt::skip]
-const FILLS: [Fill; 12] = [
+const FILLS: [Fill; 14] = [
     Fill { place: Place::First, under: Beats::Thirds, beats: 1, lines: &[Line(Snare, 84, "oxX")] },
     Fill { place: Place::First, under: Beats::Thirds, beats: 1, lines: &[Line(Snare, 84, "x.X")] },
     Fill { place: Place::First, under: Beats::Halves, beats: 1, lines: &[Line(Snare, 84, "xX")] },
@@ -118,23 +123,27 @@ const FILLS: [Fill; 12] = [
     Fill { place: Place::Last, under: Beats::Thirds, beats: 3, lines: &[Line(Snare, 86, "x.x .xx X.."), Line(HighTom, 86, "... x.. .x."), Line(LowTom, 88, "... ... ..X")] },
     Fill { place: Place::Last, under: Beats::Halves, beats: 3, lines: &[Line(Snare, 84, "xxxx .. .."), Line(HighTom, 86, ".... xx .."), Line(LowTom, 88, ".... .. xX")] },
     Fill { place: Place::Last, under: Beats::Halves, beats: 3, lines: &[Line(Snare, 86, "xx.x .... ...."), Line(HighTom, 86, ".... xx.x ...."), Line(LowTom, 88, ".... .... xxX.")] },
+    Fill { place: Place::Before, under: Beats::Thirds, beats: 4, lines: &[Line(PedalHiHat, 62, "x.. x.. x.. x.."), Line(Snare, 84, "... x.x oxx ..."), Line(LowTom, 88, "... ... ... xxX")] },
+    Fill { place: Place::Before, under: Beats::Halves, beats: 4, lines: &[Line(PedalHiHat, 62, "x. x. x. x."), Line(Snare, 84, ".... x.xx xxxx .."), Line(LowTom, 88, ".. .. .. xX")] },
 ];
 
 /// What tells the drums' choices from those of other parts.
 const SALT: u64 = 1;
+/// How hard the toms answer.
+const ANSWER: u8 = 84;
+
+/// How much softer brushes strike than sticks.
+const SOFTER: u8 = 8;
 
 /// One bar of drums.
 pub fn bar(context: &BarContext) -> Vec<BandNote> {
-    let style = context.arrangement.drums.unwrap_or(match context.pulse {
-        Pulse::Straight => DrumStyle::Straight,
-        Pulse::Swung => DrumStyle::Shuffle,
-        Pulse::Triplets => DrumStyle::Slow,
-    });
+    let style = style(context.arrangement, context.pulse);
     if context.closes {
         return together(context.whole_bar(), &[(Kick, 100), (Crash, 88)]);
     }
     if context.is_stopped() {
-        return together(context.stop(), &[(Kick, 100), (Snare, 90)]);
+        let Line(snare, level, _) = in_hands(&Line(Snare, 90, ""), style);
+        return together(context.stop(), &[(Kick, 100), (snare, level.into())]);
     }
     let Some(groove) = GROOVES.iter().find(|groove| groove.style == style) else { return Vec::new() };
     let mut dice = context.dice(SALT);
@@ -149,12 +158,38 @@ pub fn bar(context: &BarContext) -> Vec<BandNote> {
         notes.extend(play(line, Ticks::ZERO, end, metre.beat(), |most| dice.around_zero(most)));
     }
     for line in fill.map_or(&[][..], |fill| fill.lines) {
+        let line = &in_hands(line, style);
         notes.extend(play(line, fill_begins, metre.bar(), metre.beat(), |most| dice.around_zero(most)));
+    }
+    let answers = matches!(context.arrangement.answers, Answers::Drums | Answers::Both);
+    for stroke in answer::strokes_in(context).into_iter().filter(|stroke| answers && stroke.at < fill_begins)
+    {
+        let tom = if stroke.letter == b'X' { LowTom } else { HighTom };
+        let Line(tom, level, _) = in_hands(&Line(tom, ANSWER, ""), style);
+        notes.extend(together(stroke, &[(tom, level.into())]));
     }
     if context.index == 0 && context.count > 0 && style != DrumStyle::Brushes {
         notes.extend(together(context.whole_bar(), &[(Crash, 72)]));
     }
     notes
+}
+
+fn style(arrangement: &Arrangement, pulse: Pulse) -> DrumStyle {
+    arrangement.drums.unwrap_or(match pulse {
+        Pulse::Straight => DrumStyle::Straight,
+        Pulse::Swung => DrumStyle::Shuffle,
+        Pulse::Triplets => DrumStyle::Slow,
+    })
+}
+
+/// What comes of a line that is written for sticks: with brushes, taps for the snare drum, and all of it softer (common
+/// practice, no source: nobody changes hands for a fill).
+fn in_hands(line: &Line, style: DrumStyle) -> Line {
+    match *line {
+        Line(Snare, level, strokes) if style == DrumStyle::Brushes => Line(BrushTap, level - SOFTER, strokes),
+        Line(drum, level, strokes) if style == DrumStyle::Brushes => Line(drum, level - SOFTER, strokes),
+        Line(drum, level, strokes) => Line(drum, level, strokes),
+    }
 }
 
 fn play(
@@ -183,10 +218,29 @@ fn fill(context: &BarContext) -> Option<Vec<&'static Fill>> {
         bar if bar.is_multiple_of(4) => Place::Second,
         _ => return None,
     };
-    let under = if context.pulse == Pulse::Straight { Beats::Halves } else { Beats::Thirds };
+    let under = under(context.pulse);
     let beats = context.bar.metre.beats();
     let fits = |fill: &&Fill| fill.place == place && fill.under == under && fill.beats < beats;
     Some(FILLS.iter().filter(fits).collect())
+}
+
+fn under(pulse: Pulse) -> Beats {
+    if pulse == Pulse::Straight { Beats::Halves } else { Beats::Thirds }
+}
+
+/// The drummer's pickup into the first bar: one of the longest fills that have room in the last `beats` beats of the bar
+/// before it, nothing for none.
+pub fn lead_in(metre: Metre, pulse: Pulse, beats: u8, arrangement: &Arrangement) -> Vec<BandNote> {
+    let mut dice = Dice::new(&[arrangement.seed.into(), SALT]);
+    let fits = || FILLS.iter().filter(|fill| fill.under == under(pulse) && fill.beats <= beats);
+    let longest = fits().map(|fill| fill.beats).max();
+    let longest: Vec<&Fill> = fits().filter(|fill| Some(fill.beats) == longest).collect();
+    let Some(fill) = dice.pick(&longest) else { return Vec::new() };
+    let begins = metre.bar() - metre.beat() * i64::from(fill.beats);
+    let style = style(arrangement, pulse);
+    let stroke =
+        |line| play(&in_hands(line, style), begins, metre.bar(), metre.beat(), |most| dice.around_zero(most));
+    fill.lines.iter().flat_map(stroke).collect()
 }
 
 fn together(stroke: Stroke, drums: &[(Percussion, i32)]) -> Vec<BandNote> {

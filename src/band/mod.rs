@@ -6,6 +6,7 @@
 //! Every part is a function from a [`BarContext`] to notes; the same bar of the same chorus gives the same notes, and
 //! another seed gives others. Patterns are tables of text (see [`pattern`]).
 
+pub mod answer;
 pub mod bass;
 pub mod click;
 pub mod comp;
@@ -14,6 +15,8 @@ pub mod drums;
 pub mod pattern;
 pub mod settings;
 pub mod voicing;
+
+use std::ops::Range;
 
 use crate::band::dice::Dice;
 use crate::band::pattern::Stroke;
@@ -25,7 +28,7 @@ use crate::theory::chord::Chord;
 use crate::units::{MidiNote, Ticks, Velocity};
 
 /// What a part must know of a bar to play it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct BarContext<'a> {
     /// The bar: its metre and chords.
     pub bar: &'a Bar,
@@ -35,6 +38,9 @@ pub struct BarContext<'a> {
     pub voicings: &'a [Voicing],
     /// When the soloist's notes begin, from the bar line.
     pub solo: &'a [Ticks],
+    /// The beats, counted from the bar line, in which the band answers the soloist, who rests in them; `None` where it
+    /// does not.
+    pub space: Option<Range<Ticks>>,
     /// Its place in the form, index from 0.
     pub index: usize,
     /// Bars in the form.

@@ -23,6 +23,8 @@ pub struct Arrangement {
     pub comp: CompStyle,
     /// In which choruses the band only marks the first beats.
     pub stop_time: StopTime,
+    /// Who answers in the space that the soloist leaves.
+    pub answers: Answers,
 }
 
 /// How much is played, from sparse to lively.
@@ -169,6 +171,30 @@ impl StopTime {
         };
         chorus_stops && index < 4
     }
+}
+
+/// Who answers in the space that the soloist leaves.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Answers {
+    /// Nobody.
+    #[default]
+    Nobody,
+    /// The chords.
+    Chords,
+    /// The drums.
+    Drums,
+    /// Both, in the same rhythm.
+    Both,
+}
+
+impl Answers {
+    /// Every choice with its name in data.
+    pub const NAMES: [(Answers, &str); 4] = [
+        (Answers::Nobody, "nobody"),
+        (Answers::Chords, "chords"),
+        (Answers::Drums, "drums"),
+        (Answers::Both, "both"),
+    ];
 }
 
 /// The name in data of a choice, from its table of names.

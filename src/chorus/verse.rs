@@ -7,7 +7,8 @@
 //!
 //! As text a verse is lines, one below the other. Spaces part words, hyphens the syllables of a word: `morn-ing`. A star
 //! before a syllable makes it strong: `a-*gain`. Behind a syllable that was moved stands `@` and where it begins, in
-//! twelfths of a quarter from the start of its line: `rain@24`.
+//! twelfths of a quarter from the start of its line: `rain@24`, or `And@~12` where it is sung before the line begins. A person
+//! writes a bar line behind such a pickup: `And it | rained`.
 
 use std::fmt::Write;
 
@@ -43,7 +44,7 @@ pub struct Syllable {
     /// Whether a person marked it as strong.
     pub marked: bool,
     /// Where a person moved it, in [`Verse::PART`]s from the start of its line.
-    moved: Option<u16>,
+    moved: Option<i32>,
 }
 
 /// The bars over which a line is sung.
@@ -98,15 +99,33 @@ impl Verse {
         self.lines.len()
     }
 
-    /// With other words in line `index`. Syllables at both ends that stay the same stay where they were moved to.
+    /// With other words in line `index`. Syllables at both ends that stay the same stay where they were moved to. What
+    /// stands before a bar line is a pickup: its syllables come before the line begins, a half beat (a third of a dotted
+    /// one) apart, as many as a bar has room for.
     #[must_use]
-    pub fn written(&self, index: usize, text: &str) -> Verse {
-        let line = Line::read(&text.replace('@', "").replace('\n', " "));
-        self.with_line(index, line.placed_as(self.line(index)))
+    pub fn written(&self, index: usize, text: &str, stage: &Stage) -> Verse {
+        let text = text.replace('@', "").replace('\n', " ");
+        let (pickup, rest) = text.split_once('|').unwrap_or(("", &text));
+        let before = Line::read(pickup).syllables.len();
+        let joint = if pickup.ends_with('-') { "" } else { " " };
+        let line = Line::read(&format!("{}{joint}{}", pickup.trim_end(), rest.replace('|', "").trim_start()));
+        let old = self.line(index);
+        let mut line = line.placed_as(old);
+        // Where the same words are its pickup still, they stay where they are.
+        let is_same = line.pickup() == before && old.pickup() == before;
+        if !is_same {
+            line.syllables.iter_mut().filter(|one| one.is_pickup()).for_each(|one| one.moved = None);
+            let step = stage.step();
+            let count = before.min((stage.pickup().0 / step.0) as usize);
+            for (syllable, steps) in line.syllables[..count].iter_mut().zip((1..=count as i64).rev()) {
+                syllable.moved = i32::try_from(-(step * steps).0 / Verse::PART.0).ok();
+            }
+        }
+        self.with_line(index, line)
     }
 
     /// With syllable `syllable` of a line moved to begin at the step nearest `to`, in half beats (thirds of dotted ones)
-    /// from the line's start. It stays between its neighbours; where there is no room, and where there is no such
+    /// from the line's start; below 0 it is a pickup, of a bar at most. It stays between its neighbours; where there is no room, and where there is no such
     /// syllable, nothing changes.
     #[must_use]
     pub fn moved(&self, index: usize, syllable: usize, to: i32, stage: &Stage) -> Verse {
@@ -117,7 +136,8 @@ impl Verse {
         let places = line.places(stage);
         let Some(now) = places.get(syllable) else { return self.clone() };
         let step = stage.step();
-        let before = syllable.checked_sub(1).map_or(Ticks(-1), |before| places[before]);
+        let earliest = Ticks(-stage.pickup().0 - 1);
+        let before = syllable.checked_sub(1).map_or(earliest, |before| places[before]);
         let after = places.get(syllable + 1).copied().unwrap_or(stage.length);
         // Inside the neighbours, on the grid of half beats.
         let (first, last) = (before.div_floor(step) + 1, (after - Ticks(1)).div_floor(step));
@@ -126,7 +146,7 @@ impl Verse {
         }
         let at = step * i64::from(to).clamp(first, last);
         if at != *now {
-            line.syllables[syllable].moved = u16::try_from(at.0 / Verse::PART.0).ok();
+            line.syllables[syllable].moved = i32::try_from(at.0 / Verse::PART.0).ok();
         }
         self.with_line(index, line)
     }
@@ -191,14 +211,18 @@ impl Line {
     }
 
     fn written(&self, places: bool) -> String {
-        let mut text = String::new();
+        let (mut text, mut pickup) = (String::new(), self.pickup());
         for syllable in &self.syllables {
             text.push_str(if syllable.marked { "*" } else { "" });
             text.push_str(&syllable.text);
             if let Some(at) = syllable.moved.filter(|_| places) {
-                let _ = write!(text, "@{at}");
+                // A hyphen parts syllables, so that it can be no minus.
+                let _ = write!(text, "@{}{}", if at < 0 { "~" } else { "" }, at.unsigned_abs());
             }
-            text.push(if syllable.goes_on { '-' } else { ' ' });
+            pickup = pickup.saturating_sub(1);
+            let bar = if !places && pickup == 0 && syllable.is_pickup() { "| " } else { "" };
+            text.push_str(if syllable.goes_on { "-" } else { " " });
+            text.push_str(bar);
         }
         text.pop();
         text
@@ -245,6 +269,20 @@ impl Line {
         self.as_moved(&ruled, stage).unwrap_or(ruled)
     }
 
+    /// How many syllables come before the line begins.
+    fn pickup(&self) -> usize {
+        self.syllables.iter().take_while(|syllable| syllable.is_pickup()).count()
+    }
+
+    /// Where those begin: none where they are out of order, or more than a bar too soon.
+    fn pickup_places(&self, stage: &Stage) -> Vec<Ticks> {
+        let moved = self.syllables.iter().map_while(|syllable| syllable.moved.filter(|at| *at < 0));
+        let places: Vec<Ticks> = moved.map(|parts| Verse::PART * i64::from(parts)).collect();
+        let is_sound = places.is_sorted_by(|one, next| one < next)
+            && places.first().is_none_or(|at| at.0 >= -stage.pickup().0);
+        if is_sound { places } else { Vec::new() }
+    }
+
     fn stands_as_moved(&self, stage: &Stage) -> bool {
         self.as_moved(&self.ruled(stage), stage).is_some()
     }
@@ -255,13 +293,16 @@ impl Line {
             syllable.moved.map_or(*at, |parts| Verse::PART * i64::from(parts))
         };
         let places: Vec<Ticks> = ruled.iter().zip(&self.syllables).map(place).collect();
-        let is_sound =
-            places.is_sorted_by(|one, next| one < next) && places.last().is_none_or(|at| *at < stage.length);
+        let is_sound = places.is_sorted_by(|one, next| one < next)
+            && places.first().is_none_or(|at| at.0 >= -stage.pickup().0)
+            && places.last().is_none_or(|at| *at < stage.length);
         is_sound.then_some(places)
     }
 
     fn ruled(&self, stage: &Stage) -> Vec<Ticks> {
-        let count = self.syllables.len() as i64;
+        let mut places = self.pickup_places(stage);
+        let before = places.len();
+        let count = (self.syllables.len() - before) as i64;
         let sixteenth = Ticks::QUARTER / 4;
         let steps = [stage.step(), sixteenth, Verse::PART];
         let spans = [stage.half(), stage.length];
@@ -270,7 +311,9 @@ impl Line {
         let fitting =
             choices.clone().find(|choice| room(choice) >= count).unwrap_or((stage.length, Verse::PART));
         let taken = count.min(room(&fitting)) as usize;
-        cheapest(&self.strong()[..taken], room(&fitting) as usize, fitting.1, stage)
+        let strong = &self.strong()[before..before + taken];
+        places.extend(cheapest(strong, room(&fitting) as usize, fitting.1, stage));
+        places
     }
 
     /// With the places of `before` for the syllables at both ends that are the same there.
@@ -295,8 +338,11 @@ impl Line {
         let places = self.places(stage);
         let first = *places.first()?;
         let bar = stage.bars.iter().rposition(|(at, _)| *at <= first).unwrap_or(0);
-        let (start, metre) = stage.bars[bar];
+        let (line, metre) = stage.bars[bar];
         let beat = metre.beat();
+        // A pickup begins with a whole beat of its own.
+        let lead = beat * (first - line).div_floor(beat).min(0);
+        let start = line + lead;
         let most = beat * Riff::MOST_BEATS as i64;
         let onsets: Vec<Ticks> = places.iter().map(|at| *at - start).filter(|at| *at < most).collect();
         let beats = (onsets.last()?.div_floor(beat) + 1) as usize;
@@ -309,7 +355,7 @@ impl Line {
             Note { onset, length: (next - onset).min(beat), pitch, accent: false, ornament: None }
         };
         let notes = (0..onsets.len()).map(note).collect();
-        let riff = Riff::from_parts(id, self.title(), Ticks::ZERO, beat, divisions, notes)?;
+        let riff = Riff::from_parts(id, self.title(), lead, beat, divisions, notes)?;
         Some(Sung { bar, riff })
     }
 
@@ -383,8 +429,15 @@ impl Syllable {
         let is_letter =
             |c: &char| !c.is_control() && !matches!(c, '*' | '@') && !crate::riff::edit::steers_text(*c);
         let letters: String = letters.chars().filter(is_letter).take(Verse::MOST_LETTERS).collect();
-        let moved = place.parse().ok();
+        let moved = match place.strip_prefix('~') {
+            Some(before) => before.parse().ok().map(|at: i32| -at),
+            None => place.parse().ok(),
+        };
         (!letters.is_empty()).then_some(Syllable { text: letters, goes_on: false, marked, moved })
+    }
+
+    fn is_pickup(&self) -> bool {
+        self.moved.is_some_and(|at| at < 0)
     }
 
     /// As it stands over a bar: with a hyphen where its word goes on.
@@ -428,6 +481,11 @@ impl Stage {
     pub fn step(&self) -> Ticks {
         let metre = self.bars[0].1;
         metre.beat() / if metre.is_compound() { 3 } else { 2 }
+    }
+
+    /// How far before the line a pickup may begin: a bar.
+    pub fn pickup(&self) -> Ticks {
+        self.bars[0].1.bar()
     }
 
     /// Where the second half of the bars begins.

@@ -64,7 +64,10 @@ pub enum Command {
     TakeModel { name: String, id: String },
     /// Name the riff.
     RenameRiff { id: String, name: String },
-    /// Throw a riff away; undo brings it back.
+    /// Do one thing with labels or earlier versions: a `NotebookCommand` as JSON, read where it is done, so that what
+    /// opens the page knows nothing of it.
+    Notebook { does: String },
+    /// Throw a riff away, or several in one step, their ids with a space between; undo brings them back.
     DeleteRiff { id: String },
     /// Add what a link holds: its riff, and its tune where that is wished.
     OpenLink { text: String, id: String, take_tune: bool },

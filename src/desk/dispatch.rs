@@ -39,6 +39,7 @@ impl Desk {
             Command::TakeModel { name, id } => self.take_model(&name, &id),
             Command::RenameRiff { id, name } => self.rename(&id, &name),
             Command::DeleteRiff { id } => self.delete(&id),
+            Command::Notebook { does } => self.in_notebook(&does),
             Command::OpenLink { text, id, take_tune } => self.open_link(&text, &id, take_tune),
             Command::TakeLesson { id } => self.take_lesson(&id),
             Command::OpenDemo { id } => self.open_demo(&id),

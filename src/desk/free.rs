@@ -205,7 +205,7 @@ impl Desk {
         let mut score = self.score(What::Band);
         let changes = self.changes();
         let form = changes.length();
-        (score.count_in, score.intro) = (0, 0);
+        (score.count_in, score.intro, score.pickup) = (0, 0, 0);
         score.parts = score.parts.without(Part::Solo);
         let first = notes.iter().map(|note| note.at).min()?;
         let last = notes.iter().map(|note| note.end()).max()?;

@@ -13,6 +13,7 @@ use crate::notebook::Entry;
 use crate::notebook::choruses::ChorusEntry;
 use crate::notebook::tune::Tune;
 use crate::practice::subject::Subject;
+use crate::riff::labels::Labels;
 use crate::riff::{Riff, RiffId, write_id};
 
 /// How many riffs or choruses of a file became what.
@@ -70,8 +71,12 @@ pub struct Merged {
     pub tune_waits: bool,
     /// How many items of the file do not read, or come from a newer version.
     pub unread: usize,
+    /// How many riffs and choruses have labels from there that they did not have.
+    pub labelled: usize,
     /// Whose past changed.
     pub practised: Vec<Subject>,
+    /// Of which riffs earlier versions came that were not known here.
+    pub versions: Vec<RiffId>,
     /// The ids of records that came as they are, with the counts of their changes.
     pub revisions: Vec<(String, u32)>,
 }
@@ -79,7 +84,8 @@ pub struct Merged {
 impl Merged {
     /// Whether all of it was here already.
     pub fn is_nothing(&self) -> bool {
-        self.riffs.in_all() + self.choruses.in_all() + self.passes + self.played + self.class == 0
+        let others = self.passes + self.played + self.class + self.labelled + self.versions.len();
+        self.riffs.in_all() + self.choruses.in_all() + others == 0
     }
 }
 
@@ -91,6 +97,23 @@ enum Coming<Id> {
     Older,
     /// It is here, under this id.
     Same(Id),
+}
+
+impl<Id: Copy> Coming<Id> {
+    /// Which one here it is another state of, or the same; its labels and those of that one come together.
+    fn here(&self, id: Id) -> Option<Id> {
+        match self {
+            Coming::Same(other) => Some(*other),
+            Coming::Renewed | Coming::Older => Some(id),
+            Coming::New | Coming::Beside => None,
+        }
+    }
+
+    /// Brings what comes and what is here together in the labels that come. Whether what is here stays, and so wants them.
+    fn label(&self, here: &Labels, coming: &mut Labels) -> bool {
+        *coming = here.and(coming);
+        matches!(self, Coming::Same(_) | Coming::Older) && coming != here
+    }
 }
 
 /// What becomes of one that has the id `id` and was changed `revision` times, where `here` are the others, each with its
@@ -119,6 +142,15 @@ fn beside(id: u64, text: &str) -> u64 {
 }
 
 impl Desk {
+    /// These riffs as the text of a notebook's file; `written` as in [`Desk::write_notebook`].
+    pub fn write_riffs(&self, ids: &[RiffId], mut written: impl FnMut(&str) -> Option<String>) -> String {
+        let names = ids.iter().map(|id| write_id(*id));
+        let mut records: Vec<(String, String)> =
+            names.filter_map(|id| written(&id).map(|text| (id, text))).collect();
+        records.push((stored::ORDER.to_owned(), stored::write_order(ids.iter().copied())));
+        whole::write(&records)
+    }
+
     /// The whole notebook as the text of a file, as [`whole::write`] writes it. `written` gives the text of the record
     /// with an id; `others` are records that storage holds, of which those that do not read here go along unchanged.
     pub fn write_notebook(
@@ -132,7 +164,9 @@ impl Desk {
         let own = riffs.chain(choruses).collect::<Vec<_>>();
         let past = own.iter().filter_map(|id| id.parse().ok()).filter(|of| !self.past.of(*of).is_empty());
         let past: Vec<String> = past.map(|of| format!("{}{of}", stored::PAST)).collect();
-        let ids = own.into_iter().chain(past).chain(self.free.ids()).chain(self.class.ids());
+        let has_riff = |id: &RiffId| self.document.notebook.entry(*id).is_some();
+        let versions = self.versions.riffs().filter(has_riff).map(stored::versions_record_id);
+        let ids = own.into_iter().chain(past).chain(versions).chain(self.free.ids()).chain(self.class.ids());
         let ids = ids.chain([stored::TUNE.to_owned()]);
         let mut records: Vec<(String, String)> =
             ids.filter_map(|id| written(&id).map(|text| (id, text))).collect();
@@ -163,12 +197,13 @@ impl Desk {
         let renamed = self.merge_riffs(&stored.riffs, known, &mut merged);
         self.merge_choruses(&stored.choruses, known, &mut merged);
         let before_passes = self.past.passes();
+        let here = |id: RiffId| renamed.iter().find(|(from, _)| *from == id).map_or(id, |(_, to)| *to);
         merged.practised = self.past.join_as(stored.past, |of| match of {
-            Subject::Riff(id) => {
-                Subject::Riff(renamed.iter().find(|(from, _)| *from == id).map_or(id, |(_, to)| *to))
-            }
+            Subject::Riff(id) => Subject::Riff(here(id)),
             chorus => chorus,
         });
+        merged.versions = self.versions.join_as(stored.versions, here);
+        self.have_versions_written(&merged.versions);
         merged.passes = self.past.passes() - before_passes;
         merged.played = self.free.take_in(&stored.played);
         merged.class = self.class.take_in(stored.class);
@@ -192,6 +227,7 @@ impl Desk {
             stored.choruses.iter().map(|entry| (chorus_record_id(entry.chorus.id), entry.revision));
         merged.revisions.extend(revisions);
         (merged.passes, merged.practised) = (stored.past.passes(), stored.past.subjects());
+        merged.versions = stored.versions.riffs().collect();
         let (today, mut free) = (self.today, std::mem::take(&mut self.free));
         let mut class = std::mem::take(&mut self.class);
         let (place, session) = (self.session.place, self.session.chosen);
@@ -200,6 +236,7 @@ impl Desk {
         let (played, lessons) = Default::default();
         *self = Desk::opened(Stored { played, class: lessons, ..stored }, session);
         (self.today, self.free, self.class, self.session.place) = (today, free, class, place);
+        self.have_versions_written(&merged.versions);
     }
 
     /// Gives which riffs of the file are here under another id.
@@ -217,6 +254,13 @@ impl Desk {
             let own = notebook.entry(id).map(|own| own.revision.max(known(&write_id(id))));
             let coming = coming(here, (id, entry.revision), own);
             let mut entry = entry.clone();
+            if let Some(own) = coming.here(id).and_then(|here| notebook.entry(here)) {
+                let own_id = own.riff.id;
+                if coming.label(&own.labels, &mut entry.labels) {
+                    merged.labelled += 1;
+                    notebook.set_labels(own_id, entry.labels.clone());
+                }
+            }
             match coming {
                 // What was practised of one that is here in its own right stays with that one.
                 Coming::Same(other) => renamed.extend((other != id && own.is_none()).then_some((id, other))),
@@ -242,10 +286,16 @@ impl Desk {
                 .entries()
                 .iter()
                 .map(|other| (other.chorus.id, holds_same(&other.chorus, &entry.chorus)));
-            let own = choruses.entries().iter().find(|own| own.chorus.id == id);
-            let own = own.map(|own| own.revision.max(known(&chorus_record_id(id))));
+            let own = choruses.entry(id).map(|own| own.revision.max(known(&chorus_record_id(id))));
             let coming = coming(here, (id, entry.revision), own);
             let mut entry = entry.clone();
+            if let Some(own) = coming.here(id).and_then(|here| choruses.entry(here)) {
+                let own_id = own.chorus.id;
+                if coming.label(&own.labels, &mut entry.labels) {
+                    merged.labelled += 1;
+                    choruses.set_labels(own_id, entry.labels.clone());
+                }
+            }
             if let Coming::Beside = coming {
                 let text = record::write_chorus(&entry.chorus, 0);
                 Rc::make_mut(&mut entry.chorus).id = ChorusId(beside(id.0, &text));

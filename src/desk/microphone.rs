@@ -117,6 +117,8 @@ pub struct Microphone {
     notes: Option<f32>,
     /// Whether a note sounds: the room is not heard then.
     is_sounding: bool,
+    /// Whether what is heard is recorded: then somebody plays, though it may be chords or a drum.
+    is_recorded: bool,
 }
 
 /// The room is listened to for so long, in seconds; the first part of a second, in which devices start up, not.
@@ -182,6 +184,8 @@ impl Microphone {
             "off" => self.close(),
             "mute" => self.is_muted = true,
             "unmute" => self.is_muted = false,
+            "record" => self.is_recorded = true,
+            "recorded" => (self.is_recorded, self.note_at) = (false, self.heard_for),
             "ended" => self.fail(Fault::Unplugged),
             "none" | "TypeError" | "SecurityError" => self.fail(Fault::Unknown),
             "NotAllowedError" => self.fail(Fault::Denied),
@@ -213,7 +217,7 @@ impl Microphone {
             self.room.sort_by(f32::total_cmp);
             self.floor = self.room.get(self.room.len() / 4).copied();
         }
-        if self.heard_for - self.note_at > IDLE_SECONDS {
+        if self.heard_for - self.note_at > IDLE_SECONDS && !self.is_recorded {
             self.fail(Fault::Idle);
         }
     }
@@ -307,6 +311,19 @@ mod tests {
             microphone.tell(name);
             assert_eq!(microphone.state(), State::Failed(fault), "{name}");
         }
+    }
+
+    #[test]
+    fn it_is_not_turned_off_in_the_middle_of_a_take() {
+        let mut microphone = on();
+        microphone.tell("record");
+        seconds(&mut microphone, IDLE_SECONDS + 60.0, -40.0);
+        assert_eq!(microphone.state(), State::On);
+        microphone.tell("recorded");
+        seconds(&mut microphone, IDLE_SECONDS - 1.0, -40.0);
+        assert_eq!(microphone.state(), State::On);
+        seconds(&mut microphone, 2.0, -40.0);
+        assert_eq!(microphone.state(), State::Failed(Fault::Idle));
     }
 
     #[test]

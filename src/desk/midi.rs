@@ -8,9 +8,20 @@ use crate::perform::song::{About, Times, song};
 use crate::riff::edit;
 
 /// General MIDI programs of the voices, counted from 0: Electric Piano 1, Drawbar Organ, Electric Guitar (jazz),
-/// Vibraphone, Tenor Sax, Flute. Source: "General MIDI System Level 1", MIDI Manufacturers Association, 1991.
-const PROGRAMS: [(&str, u8); 6] =
-    [("keys", 4), ("organ", 16), ("guitar", 26), ("vibraphone", 11), ("reed", 66), ("flute", 73)];
+/// Vibraphone, Tenor Sax, Flute, Acoustic Grand Piano, Harmonica, Tenor Sax, Muted Trumpet, Voice Oohs. Source: "General MIDI System Level 1", MIDI Manufacturers Association, 1991.
+const PROGRAMS: [(&str, u8); 11] = [
+    ("keys", 4),
+    ("organ", 16),
+    ("guitar", 26),
+    ("vibraphone", 11),
+    ("reed", 65),
+    ("flute", 73),
+    ("upright", 0),
+    ("harmonica", 22),
+    ("tenor", 66),
+    ("muted-brass", 59),
+    ("doo", 53),
+];
 
 fn program(voice: &str) -> u8 {
     PROGRAMS.iter().find(|(name, _)| *name == voice).map_or(0, |(_, program)| *program)
@@ -20,7 +31,7 @@ impl Desk {
     /// What is heard of whom, once through, as the bytes of a MIDI file; `None` where there is nothing to hear.
     pub fn midi_file(&self, (what, who): (What, Who), times: Times) -> Option<Vec<u8>> {
         let (mut score, _) = self.recording(what, who, 1, 0);
-        score.intro = 0;
+        (score.intro, score.pickup) = (0, 0);
         let tune = self.tune();
         let name = match what {
             What::Chorus => self.chorus().name(),

@@ -20,8 +20,10 @@ pub mod score;
 pub mod session;
 pub mod starting;
 pub mod stored;
+pub mod takes;
 pub mod taking;
 pub mod vary;
+pub mod versions;
 pub mod way_back;
 
 mod aside;
@@ -45,12 +47,14 @@ use crate::desk::practice::Practice;
 use crate::desk::session::{Place, Session, Step};
 use crate::desk::taking::Taking;
 use crate::desk::vary::Side;
+use crate::desk::versions::Settling;
 use crate::files::link::{self, Link, LinkTune, Shared};
 use crate::form::Changes;
 use crate::notebook::band;
 use crate::notebook::choruses::{ChorusEntry, Choruses};
 use crate::notebook::past::Past;
 use crate::notebook::tune::Tune;
+use crate::notebook::versions::Versions;
 use crate::notebook::{Entry, Notebook, demo};
 use crate::perform::Part;
 use crate::practice::review::Day;
@@ -81,6 +85,8 @@ pub struct Desk {
     history: History<Document>,
     practice: Practice,
     past: Past,
+    versions: Versions,
+    settling: Settling,
     today: Day,
     weaving: Weaving,
     free: FreePlay,
@@ -128,19 +134,23 @@ impl Desk {
     fn of(document: Document, chosen: RiffId) -> Desk {
         let (history, practice, past, today, weaving, free) = Default::default();
         let (taking, class) = Default::default();
-        Desk {
+        let mut desk = Desk {
             document,
             session: Session::at(chosen),
             history,
             practice,
             past,
+            versions: Versions::default(),
+            settling: Settling::default(),
             today,
             weaving,
             free,
             taking,
             class,
             form: RefCell::default(),
-        }
+        };
+        desk.settle();
+        desk
     }
 
     /// The same desk with the choruses that were kept, working on `chosen` or on the newest.
@@ -236,7 +246,7 @@ impl Desk {
             Command::SetTempo { .. } => Some(Step::Tempo),
             _ => None,
         };
-        let before = self.document.clone();
+        let (before, settled) = (self.document.clone(), self.settling.settled.clone());
         let done = self.dispatch(command);
         let is_history = matches!(done, Ok(Done::NothingThere)) || self.session.step == Some(Step::History);
         let continues = step.is_some() && step == self.session.step;
@@ -251,8 +261,11 @@ impl Desk {
         }
         if done.is_err() {
             self.document = before;
-        } else if self.document != before && !is_history && !continues {
-            self.history.remember(before);
+        } else if self.document != before {
+            self.keep_version(settled, &before);
+            if !is_history && !continues {
+                self.history.remember(before);
+            }
         }
         self.stay_inside();
         self.look_again();
@@ -352,20 +365,23 @@ impl Desk {
         self.put(riff)
     }
 
-    fn delete(&mut self, id: &str) -> Result<Done, Refusal> {
-        let id = self.existing(id)?;
+    fn delete(&mut self, ids: &str) -> Result<Done, Refusal> {
+        let ids = ids.split(' ').map(|id| self.existing(id)).collect::<Result<Vec<_>, _>>()?;
         let notebook = Rc::make_mut(&mut self.document.notebook);
-        let name = notebook.remove(id).map(|entry| entry.riff.name.clone()).unwrap_or_default();
+        let mut name = String::new();
+        for id in &ids {
+            name = notebook.remove(*id).map(|entry| entry.riff.name.clone()).unwrap_or_default();
+        }
         if notebook.entries().is_empty() {
             // The desk is never bare. The empty riff's id follows from the one that went.
-            let spare = RiffId(mixed(id.0));
+            let spare = RiffId(mixed(ids[0].0));
             let _ = notebook.put(Riff::empty(spare, Ticks::QUARTER, FIRST_RIFF_BEATS), None);
         }
-        if id == self.session.chosen {
+        if ids.contains(&self.session.chosen) {
             let first = notebook.entries()[0].riff.id;
             self.put_down(first);
         }
-        Ok(Done::Deleted { name })
+        Ok(Done::Deleted { name, riffs: ids.len() })
     }
 
     fn open_link(&mut self, text: &str, id: &str, take_tune: bool) -> Result<Done, Refusal> {
@@ -538,6 +554,7 @@ impl Desk {
         self.session.chosen = id;
         self.session.selected = None;
         if self.document.notebook.riff(id).is_some() {
+            self.settle();
             self.go_to_end();
         }
     }

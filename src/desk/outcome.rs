@@ -18,8 +18,15 @@ pub enum Done {
         /// How many.
         notes: usize,
     },
-    /// A riff was thrown away; undo brings it back.
+    /// Riffs were thrown away; undo brings them back.
     Deleted {
+        /// The name of the last of them.
+        name: String,
+        /// How many.
+        riffs: usize,
+    },
+    /// A riff is as it was before; undo brings the other one back.
+    TakenBack {
         /// Its name.
         name: String,
     },
@@ -203,6 +210,10 @@ pub enum Refusal {
     NoLesson,
     /// Nothing was played in, or nothing that could be read so.
     NothingPlayed,
+    /// A riff or a chorus has as many labels as it can have.
+    ManyLabels,
+    /// There is no such earlier version.
+    NoSuchVersion,
 }
 
 impl fmt::Display for Refusal {
@@ -237,6 +248,8 @@ impl fmt::Display for Refusal {
             Refusal::NotHere(_) => write!(f, "this is still on its way: try again in a moment"),
             Refusal::NothingSuggested => write!(f, "there is no such suggestion any more: ask again"),
             Refusal::NoLesson => write!(f, "there is no lesson here: open its link once more"),
+            Refusal::ManyLabels => write!(f, "one of them has all the labels that it can have"),
+            Refusal::NoSuchVersion => write!(f, "this version is not kept any more"),
             Refusal::NothingPlayed => {
                 write!(f, "nothing was heard: play keys here, by letters or MIDI, or turn the microphone on")
             }

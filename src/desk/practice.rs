@@ -32,6 +32,8 @@ pub struct Practice {
     pub(super) doing: Doing,
     ladder: Option<(Subject, Ladder)>,
     last: Option<Rc<PassEnded>>,
+    /// Whether the run before was broken off without a note.
+    unheard: bool,
     /// The passes before it in which the same was played, the latest last.
     before: Vec<Rc<PassEnded>>,
     /// What the band played in the last time through.
@@ -121,6 +123,11 @@ impl Practice {
     /// The last time through.
     pub fn last(&self) -> Option<&Rc<PassEnded>> {
         self.last.as_ref()
+    }
+
+    /// Whether the run before was broken off before a note was heard.
+    pub fn was_unheard(&self) -> bool {
+        self.unheard
     }
 
     /// The last passes before [`Practice::last`] in which the same was played, the latest last.
@@ -374,6 +381,7 @@ impl Desk {
     /// Begins a run, whose first bar line is heard at `begin`.
     pub fn practice_begin(&mut self, setup: Setup, begin: AudioTime) {
         self.practice.bar = setup.bar.unwrap_or(self.practice.bar);
+        self.practice.unheard = false;
         self.practice.doing = Doing::Run(Box::new(Run::begun(setup, begin)));
     }
 
@@ -450,7 +458,9 @@ impl Desk {
         match std::mem::take(&mut self.practice.doing) {
             Doing::Run(run) => {
                 let replay = run.replay();
-                let ended = run.stop(now, self.practice.delay)?;
+                let ended = run.stop(now, self.practice.delay);
+                self.practice.unheard = ended.is_none();
+                let ended = ended?;
                 self.practice.replay = Some(replay);
                 Some(self.count_pass(ended))
             }

@@ -107,7 +107,7 @@ impl Desk {
     /// A score of the whole form as the band of this tune plays it.
     pub(super) fn with_band_of(tune: &Tune, mut score: Score) -> Score {
         score.count_in = 1;
-        score.intro = tune.band.intro;
+        (score.intro, score.pickup) = (tune.band.intro, tune.band.pickup);
         score.times = tune.band.times.map(u32::from);
         score.arrangement = tune.arrangement();
         score.touch = tune.band.touch(tune.tempo);
@@ -116,7 +116,7 @@ impl Desk {
     }
 
     /// A riff alone, begun in bar `bar` of the form, as it is with the band.
-    fn by_itself(&self, changes: Rc<Changes>, riff: Rc<Riff>, bar: usize) -> Score {
+    pub(super) fn by_itself(&self, changes: Rc<Changes>, riff: Rc<Riff>, bar: usize) -> Score {
         let tune = self.tune();
         let mut score = Score::alone(changes, riff, tune.swing_at(tune.tempo), bar);
         score.touch.phrasing = tune.band.phrasing(tune.tempo);

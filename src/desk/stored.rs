@@ -4,12 +4,14 @@ use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
 use crate::desk::{Desk, Document};
-use crate::files::record::{self, RiffRecord, TuneRecord, chorus_of_record};
+use crate::files::record::{self, ChorusRecord, RiffRecord, TuneRecord, chorus_of_record};
 use crate::notebook::Entry;
 use crate::notebook::choruses::ChorusEntry;
 use crate::notebook::past::Past;
 use crate::notebook::tune::Tune;
+use crate::notebook::versions::Versions;
 use crate::practice::subject::Subject;
+use crate::riff::labels::Labels;
 use crate::riff::{RiffId, read_id, write_id};
 use crate::rooms::{Room, door};
 
@@ -19,6 +21,8 @@ pub const TUNE: &str = "tune";
 pub const ORDER: &str = "order";
 /// What stands before the id in the name of the record of what was practised.
 pub const PAST: &str = "past-";
+/// What stands before the id in the name of the record of a riff's earlier versions.
+pub const VERSIONS: &str = "versions-";
 /// What stands behind the id of a record that is written beside one that does not read here.
 const BESIDE: char = '~';
 
@@ -28,6 +32,7 @@ enum Kind {
     Tune,
     Order,
     Past(Subject),
+    Versions,
     Riff(RiffId),
     Chorus,
     Free,
@@ -47,6 +52,9 @@ impl Kind {
         if let Some(of) = plain.strip_prefix(PAST).and_then(|tag| tag.parse().ok()) {
             return Kind::Past(of);
         }
+        if versions_of(plain).is_some() {
+            return Kind::Versions;
+        }
         match (chorus_of_record(id), read_id(id)) {
             (Some(_), _) => Kind::Chorus,
             (_, Some(id)) => Kind::Riff(id),
@@ -62,6 +70,16 @@ pub fn past_of(id: &str) -> Option<Subject> {
     if let Kind::Past(of) = Kind::of(id) { Some(of) } else { None }
 }
 
+/// The id of the record of a riff's earlier versions.
+pub fn versions_record_id(id: RiffId) -> String {
+    format!("{VERSIONS}{}", write_id(id))
+}
+
+/// Whose earlier versions the record with this id holds; `None` where it is another kind's.
+pub fn versions_of(id: &str) -> Option<RiffId> {
+    id.strip_prefix(VERSIONS).and_then(read_id)
+}
+
 /// What was found in storage, read.
 #[derive(Clone, Debug, Default)]
 pub struct Stored {
@@ -73,11 +91,13 @@ pub struct Stored {
     pub choruses: Vec<ChorusEntry>,
     /// What was practised.
     pub past: Past,
+    /// Earlier versions of riffs.
+    pub versions: Versions,
     /// What was played freely: ids and texts of records.
     pub played: Vec<(String, String)>,
     /// Lessons and answers: ids and texts of records.
     pub class: Vec<(String, String)>,
-    /// The ids of records of a past whose riff or chorus is not there any more.
+    /// The ids of records of a past, or of earlier versions, whose riff or chorus is not there any more.
     pub orphans: Vec<String>,
     /// How many records do not read. They are left where they are.
     pub unread: usize,
@@ -110,6 +130,14 @@ impl Stored {
                     let is_orphan = !ids.contains(of.to_string().as_str());
                     let is_read = stored.past.read(text).is_ok();
                     if is_orphan && is_read {
+                        stored.orphans.push(id.clone());
+                    }
+                    is_read
+                }
+                Kind::Versions => {
+                    let is_read = stored.versions.read(text).is_ok();
+                    let of = id.strip_prefix(VERSIONS).unwrap_or_default().trim_end_matches(BESIDE);
+                    if is_read && !ids.contains(of) {
                         stored.orphans.push(id.clone());
                     }
                     is_read
@@ -148,14 +176,24 @@ impl Stored {
 
 /// The riff in the text of a record; `None` where that does not read.
 pub fn riff_in(text: &str) -> Option<Entry> {
-    let RiffRecord { riff, key, revision } = record::read_riff(text).ok()?;
-    Some(Entry { riff: riff.into(), key, revision })
+    let RiffRecord { riff, key, labels, revision } = record::read_riff(text).ok()?;
+    Some(Entry { riff: riff.into(), key, labels, revision })
 }
 
 /// The chorus in the text of a record; `None` where that does not read.
 pub fn chorus_in(text: &str) -> Option<ChorusEntry> {
-    let (chorus, revision) = record::read_chorus(text).ok()?;
-    Some(ChorusEntry { chorus: chorus.into(), revision })
+    let ChorusRecord { chorus, labels, revision } = record::read_chorus_record(text).ok()?;
+    Some(ChorusEntry { chorus: chorus.into(), labels, revision })
+}
+
+/// The text of the record of a riff, as the one that was written `revision` times.
+pub fn riff_text(entry: &Entry, revision: u32) -> String {
+    record::write_riff_labelled(&entry.riff, entry.key, &entry.labels, revision)
+}
+
+/// The same of a chorus.
+pub fn chorus_text(entry: &ChorusEntry, revision: u32) -> String {
+    record::write_chorus_labelled(&entry.chorus, &entry.labels, revision)
 }
 
 /// The text of the record of the order of the riffs, newest first.
@@ -211,15 +249,36 @@ impl Desk {
             Kind::Tune if record::read_tune(kept).is_ok() => Fate::Write,
             Kind::Order if read_order(kept).is_some() => Fate::Write,
             Kind::Past(_) if self.past.read(kept).is_ok() => Fate::Joined,
+            Kind::Versions if self.versions.read(kept).is_ok() => Fate::Joined,
             // Its id is its moment: nobody else plays it.
             Kind::Free if record::read_free(kept).is_ok() => Fate::Write,
             // A lesson or an answer that was changed in two places stays as it was changed last.
             Kind::Class if record::read_class(kept).is_ok() => Fate::Write,
             Kind::Free | Kind::Class => Fate::Nowhere,
-            Kind::Tune | Kind::Order | Kind::Past(_) => unread,
-            _ if is_known || is_same(id, text, kept) => Fate::Write,
+            Kind::Tune | Kind::Order | Kind::Past(_) | Kind::Versions => unread,
+            _ if is_known => Fate::Write,
+            _ if is_same(id, text, kept) => self.with_labels_of(id, text, kept),
             _ => Fate::Aside,
         }
+    }
+
+    /// Of two records that differ in their labels, all come on the riff or chorus that is here.
+    fn with_labels_of(&mut self, id: &str, text: &str, kept: &str) -> Fate {
+        let here = labels_in(text);
+        let both = here.and(&labels_in(kept));
+        if both == here {
+            return Fate::Write;
+        }
+        let label = |document: &mut Document| match Kind::of(id) {
+            Kind::Riff(id) => Rc::make_mut(&mut document.notebook).set_labels(id, both.clone()),
+            _ => {
+                let id = chorus_of_record(id).unwrap_or_default();
+                Rc::make_mut(&mut document.choruses).set_labels(id, both.clone());
+            }
+        };
+        label(&mut self.document);
+        self.history.change_all(label);
+        Fate::Joined
     }
 
     /// Whether the record `id`, which this page would take away, may go: nobody else has changed it since.
@@ -237,7 +296,7 @@ impl Desk {
         let before = stored.tune.as_ref().and_then(|tune| record::read_tune(&tune.before).ok());
         desk.session.own_tune = before.map(|before| Rc::new(Tune::of_record(&before)));
         desk.read_practice(stored.tune.as_ref().map_or("", |tune| &tune.practice));
-        desk.past = stored.past;
+        (desk.past, desk.versions) = (stored.past, stored.versions);
         desk.free.restore(&stored.played);
         desk.class.restore(stored.class);
         desk
@@ -271,6 +330,7 @@ impl Desk {
         join(&mut self.document);
         self.history.change_all(join);
         self.past.join(stored.past);
+        self.versions.join_as(stored.versions, |id| id);
         self.free.restore(&stored.played);
         self.class.restore(stored.class);
         let waits = theirs.filter(|tune| own != first && **tune != own);
@@ -305,7 +365,7 @@ pub struct Joined {
     pub tune_waits: bool,
 }
 
-/// Whether two records of a riff or a chorus differ in nothing but the count of their changes.
+/// Whether two records of a riff or a chorus differ in nothing but their labels and the count of their changes.
 fn is_same(id: &str, text: &str, kept: &str) -> bool {
     if Kind::of(id) == Kind::Chorus {
         let chorus = |text| record::read_chorus(text).ok().map(|(chorus, _)| chorus);
@@ -313,4 +373,10 @@ fn is_same(id: &str, text: &str, kept: &str) -> bool {
     }
     let riff = |text| record::read_riff(text).ok().map(|read| (read.riff, read.key));
     riff(text).is_some() && riff(text) == riff(kept)
+}
+
+/// The labels in the text of a record of a riff or a chorus; none where it does not read.
+fn labels_in(text: &str) -> Labels {
+    let riff = riff_in(text).map(|entry| entry.labels);
+    riff.or_else(|| chorus_in(text).map(|entry| entry.labels)).unwrap_or_default()
 }

@@ -3,12 +3,14 @@
 //! Times come on the audio clock; nothing here reads one. What was played is kept beside the riff, so that it can be read
 //! in another way and heard against it.
 
+use std::rc::Rc;
+
 use crate::band::settings::named;
 use crate::desk::edit::Stroke;
 use crate::desk::practice::ToPlay;
 use crate::desk::score::What;
 use crate::desk::{Desk, Done, Refusal};
-use crate::perform::{Part, Parts};
+use crate::perform::{Part, Parts, Solo};
 use crate::riff::taken::{self, Basis, Played, Taken, Tempo};
 use crate::riff::{Riff, RiffId, edit};
 use crate::rooms::{Room, door};
@@ -123,7 +125,7 @@ impl Desk {
     pub fn taking_plays(&self) -> ToPlay {
         let mut score = self.score(What::Band);
         score.count_in = 1;
-        (score.times, score.intro, score.arrangement.drop_out) = (None, 0, None);
+        (score.times, score.intro, score.pickup, score.arrangement.drop_out) = (None, 0, 0, None);
         score.parts = match self.taking.with {
             With::Click => Parts::of(&[Part::Click]),
             With::Band => score.parts.without(Part::Solo),
@@ -223,7 +225,7 @@ impl Desk {
         play.score.times = Some(1);
         play.tempo = take.basis.tempo;
         if with_riff {
-            play.score.riff = Some(std::rc::Rc::clone(self.riff()));
+            play.score.solo = Solo::Over(Rc::clone(self.riff()));
             play.score.parts = play.score.parts.with(Part::Solo);
         }
         Some(play)

@@ -7,7 +7,7 @@ use std::rc::Rc;
 
 use serde::{Deserialize, Serialize};
 
-use crate::desk::{Desk, Document};
+use crate::desk::{Desk, Document, stored};
 use crate::files::record::{self, chorus_of_record, chorus_record_id};
 use crate::notebook::tune::Tune;
 use crate::riff::{read_id, write_id};
@@ -43,12 +43,12 @@ impl Step {
         Step {
             tune: (before.tune != after.tune)
                 .then(|| record::write_tune(&before.tune.record(desk.session().chosen, None))),
-            riffs: entries.map(|entry| record::write_riff(&entry.riff, entry.key, entry.revision)).collect(),
+            riffs: entries.map(|entry| stored::riff_text(entry, entry.revision)).collect(),
             choruses: woven
                 .changed
                 .iter()
-                .filter_map(|id| choruses.chorus(*id))
-                .map(|chorus| record::write_chorus(chorus, 0))
+                .filter_map(|id| choruses.entry(*id))
+                .map(|entry| stored::chorus_text(entry, 0))
                 .collect(),
             gone: gone.chain(woven.gone.iter().map(|id| chorus_record_id(*id))).collect(),
         }
@@ -63,11 +63,15 @@ impl Step {
         for text in &self.riffs {
             let read = record::read_riff(text).ok()?;
             // Where there is no room it stays away.
-            let _ = Rc::make_mut(&mut document.notebook).put(read.riff, read.key);
+            let (id, notebook) = (read.riff.id, Rc::make_mut(&mut document.notebook));
+            let _ = notebook.put(read.riff, read.key);
+            notebook.set_labels(id, read.labels);
         }
         for text in &self.choruses {
-            let (chorus, _) = record::read_chorus(text).ok()?;
-            let _ = Rc::make_mut(&mut document.choruses).put(chorus);
+            let read = record::read_chorus_record(text).ok()?;
+            let (id, choruses) = (read.chorus.id, Rc::make_mut(&mut document.choruses));
+            let _ = choruses.put(read.chorus);
+            choruses.set_labels(id, read.labels);
         }
         for id in &self.gone {
             if let Some(id) = chorus_of_record(id) {

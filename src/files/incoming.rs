@@ -136,7 +136,8 @@ fn of_tunes(text: &str) -> Result<Music, abc::Error> {
                 let mut music = of_sheet(Kind::Abc, &sheet);
                 if let Ok(read) = abc::read(tune) {
                     let lost = sheet.lost;
-                    let melody = Melody { riff: read.riff, key: read.key, metre: read.metre, lost };
+                    let words = music.parts.pop().map_or_else(String::new, |part| part.melody.words);
+                    let melody = Melody { riff: read.riff, key: read.key, metre: read.metre, words, lost };
                     music.parts = vec![Part { name: sheet.name, notes: melody.riff.notes().len(), melody }];
                 }
                 all.push(music);

@@ -16,6 +16,8 @@ pub struct Melody {
     pub key: Key,
     /// The metre of the bar in which it begins.
     pub metre: Metre,
+    /// What is sung with its notes, syllables joined by hyphens as [`crate::chorus::verse`] reads them; mostly empty.
+    pub words: String,
     /// What could not be kept.
     pub lost: Lost,
 }
@@ -79,6 +81,8 @@ pub struct Line {
     pub bars: Vec<Bar>,
     /// The notes as they sound, by onset, counted from the first bar's beginning; several may begin together.
     pub notes: Vec<Note>,
+    /// Syllables and when they begin, each with a hyphen where its word goes on.
+    pub words: Vec<(Ticks, String)>,
 }
 
 /// A bar as it is written.
@@ -114,12 +118,14 @@ pub fn of_line(sheet: &Sheet, line: &Line) -> Option<Melody> {
     });
     let name = if sheet.name.is_empty() { &line.name } else { &sheet.name };
     if let Some(riff) = as_kept(sheet, &notes, name, metre) {
-        return Some(Melody { riff, key, metre, lost });
+        let words = words(line, &notes);
+        return Some(Melody { riff, key, metre, words, lost });
     }
     let most = beat * Riff::MOST_BEATS as i64;
     lost.beyond = notes.iter().filter(|note| note.onset >= begin + most).count();
-    let kept = notes.into_iter().filter(|note| note.onset < begin + most);
-    let mut kept: Vec<Note> = kept.map(|note| Note { onset: note.onset - begin, ..note }).collect();
+    let mut kept: Vec<Note> = notes.into_iter().filter(|note| note.onset < begin + most).collect();
+    let words = words(line, &kept[..kept.len().min(Riff::MOST_NOTES)]);
+    kept = kept.into_iter().map(|note| Note { onset: note.onset - begin, ..note }).collect();
     let room = kept.len().min(Riff::MOST_NOTES);
     lost.beyond += kept.split_off(room).len();
     let end = line.bars.last().map_or(Ticks::ZERO, |bar| bar.at + bar.length);
@@ -129,7 +135,21 @@ pub fn of_line(sheet: &Sheet, line: &Line) -> Option<Melody> {
     }
     let divisions = abc::divisions(beat, metre.is_compound(), beats, &kept);
     let riff = Riff::from_parts(RiffId(0), name.clone(), start, beat, divisions, kept)?;
-    Some(Melody { riff, key, metre, lost })
+    Some(Melody { riff, key, metre, words, lost })
+}
+
+/// What is sung with these notes.
+fn words(line: &Line, notes: &[Note]) -> String {
+    let mut text = String::new();
+    for (at, syllable) in &line.words {
+        if notes.binary_search_by_key(at, |note| note.onset).is_ok() {
+            let gap = if text.is_empty() || text.ends_with('-') { "" } else { " " };
+            text.push_str(gap);
+            text.push_str(syllable);
+        }
+    }
+    text.truncate(text.trim_end_matches('-').len());
+    text
 }
 
 /// The riff as a file of ours says that it is, where its notes fit.

@@ -8,6 +8,7 @@ pub mod midi;
 pub mod musicxml;
 pub mod qr;
 pub mod record;
+pub mod take;
 pub mod wav;
 pub mod whole;
 

@@ -17,12 +17,16 @@ use crate::form::{FormChoice, chart};
 use crate::rhythm::feel::SwingRatio;
 use crate::rhythm::grid::Division;
 use crate::rhythm::metre::Metre;
+use crate::riff::labels::Labels;
 use crate::riff::{Note, Ornament, Riff, RiffId, read_id, write_id};
 use crate::theory::key::Key;
 use crate::theory::pitch::Pitch;
 use crate::units::{QuartersPerMinute, Ticks};
 
-pub use chorus::{chorus_of_record, chorus_record_id, read_chorus, write_chorus};
+pub use chorus::{
+    ChorusRecord, chorus_of_record, chorus_record_id, read_chorus, read_chorus_record, write_chorus,
+    write_chorus_labelled,
+};
 pub use class::{ClassRecord, class_of_record, class_record_id, read_class, write_class};
 pub use free::{free_of_record, free_record_id, read_free, write_free};
 
@@ -51,13 +55,15 @@ pub struct RiffRecord {
     pub riff: Riff,
     /// The key that its notes stand in; riffs that were kept before their key was have none.
     pub key: Option<Key>,
+    /// The labels that a person put on it.
+    pub labels: Labels,
     /// The count of its changes.
     pub revision: u32,
 }
 
 /// A riff as it stands in its record. What is absent is ordinary, so that records of earlier versions read.
 #[derive(Serialize, Deserialize)]
-struct RiffFields {
+pub(crate) struct RiffFields {
     version: u32,
     revision: u32,
     id: String,
@@ -70,11 +76,13 @@ struct RiffFields {
     beat: i64,
     divisions: Vec<u8>,
     notes: Vec<NoteFields>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    labels: Vec<String>,
 }
 
 /// A note as it stands in a record.
 #[derive(Serialize, Deserialize)]
-struct NoteFields {
+pub(crate) struct NoteFields {
     /// Ticks from the riff's start.
     onset: i64,
     /// Ticks.
@@ -98,13 +106,18 @@ pub fn write_riff(riff: &Riff, key: Option<Key>, revision: u32) -> String {
     write(&RiffFields::of(riff, key, revision))
 }
 
+/// The same with the labels that a person put on it.
+pub fn write_riff_labelled(riff: &Riff, key: Option<Key>, labels: &Labels, revision: u32) -> String {
+    write(&RiffFields { labels: labels.texts().to_vec(), ..RiffFields::of(riff, key, revision) })
+}
+
 /// Reads a riff.
 pub fn read_riff(text: &str) -> Result<RiffRecord, Unreadable> {
     read::<RiffFields>(text)?.riff()
 }
 
 impl RiffFields {
-    fn of(riff: &Riff, key: Option<Key>, revision: u32) -> RiffFields {
+    pub(crate) fn of(riff: &Riff, key: Option<Key>, revision: u32) -> RiffFields {
         RiffFields {
             version: VERSION,
             revision,
@@ -115,10 +128,11 @@ impl RiffFields {
             beat: riff.beat().0,
             divisions: riff.divisions().iter().map(|division| division.parts()).collect(),
             notes: riff.notes().iter().map(NoteFields::of).collect(),
+            labels: Vec::new(),
         }
     }
 
-    fn riff(self) -> Result<RiffRecord, Unreadable> {
+    pub(crate) fn riff(self) -> Result<RiffRecord, Unreadable> {
         let id = read_id(&self.id).ok_or_else(|| bad("its id is no number"))?;
         let divisions: Option<Vec<Division>> = self.divisions.into_iter().map(Division::new).collect();
         let divisions = divisions.ok_or_else(|| bad("a division is out of range"))?;
@@ -128,7 +142,7 @@ impl RiffFields {
         let riff = riff.ok_or_else(|| {
             bad("its notes overlap, or it is longer or begins further from the bar line than a riff can")
         })?;
-        Ok(RiffRecord { riff, key, revision: self.revision })
+        Ok(RiffRecord { riff, key, labels: Labels::of(self.labels), revision: self.revision })
     }
 }
 
@@ -253,8 +267,9 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
         }
     };
     let style = if fields.triads { ChordStyle::Triads } else { ChordStyle::Sevenths };
-    let swing = SwingRatio::new(fields.swing).ok_or_else(|| bad("its feel is out of range"))?;
-    let tempo = QuartersPerMinute::new(fields.tempo).ok_or_else(|| bad("its tempo is out of range"))?;
+    let swing = SwingRatio::new(settled(fields.swing)).ok_or_else(|| bad("its feel is out of range"))?;
+    let tempo =
+        QuartersPerMinute::new(settled(fields.tempo)).ok_or_else(|| bad("its tempo is out of range"))?;
     let practice = serde_json::from_str::<PracticeField>(text).map(|fields| fields.practice);
     Ok(TuneRecord {
         tune: LinkTune { key, form, style, swing, dotted: fields.dotted, tempo, band: None },
@@ -267,6 +282,11 @@ pub fn read_tune(text: &str) -> Result<TuneRecord, Unreadable> {
         chorus: fields.chorus.and_then(|id| chorus_of_record(&id)),
         before: fields.before,
     })
+}
+
+/// To a thousandth: a number with more digits may come out of the reader with another last one each time.
+fn settled(number: f64) -> f64 {
+    (number * 1000.0).round() / 1000.0
 }
 
 /// The JSON text of a record.
@@ -337,8 +357,11 @@ mod tests {
     #[test]
     fn a_riff_reads_back_the_same() {
         for key in [None, "F#m".parse().ok()] {
-            let kept = RiffRecord { riff: riff(), key, revision: 7 };
-            assert_eq!(read_riff(&write_riff(&riff(), key, 7)), Ok(kept));
+            let kept = RiffRecord { riff: riff(), key, labels: Labels::default(), revision: 7 };
+            assert_eq!(read_riff(&write_riff(&riff(), key, 7)), Ok(kept.clone()));
+            let labels = Labels::of(["slow".to_owned(), "Tuesday “group”".to_owned()]);
+            let text = write_riff_labelled(&riff(), key, &labels, 7);
+            assert_eq!(read_riff(&text), Ok(RiffRecord { labels, ..kept }));
         }
     }
 

@@ -11,22 +11,28 @@ pub fn write(left: &[f32], right: &[f32], rate: SampleRate, seed: u32) -> Vec<u8
     bytes
 }
 
-/// What stands before the samples of `frames` frames.
+/// What stands before the samples of `frames` stereo frames.
+pub fn header(frames: usize, rate: SampleRate) -> Vec<u8> {
+    header_of(2, frames, rate)
+}
+
+/// What stands before the samples of `frames` frames of so many channels, of 16 bits each.
 ///
 /// Source: IBM and Microsoft, "Multimedia Programming Interface and Data Specifications 1.0", 1991 (RIFF, `fmt `,
 /// `data`).
-pub fn header(frames: usize, rate: SampleRate) -> Vec<u8> {
-    let data = frames as u32 * 4;
+pub fn header_of(channels: u16, frames: usize, rate: SampleRate) -> Vec<u8> {
+    let frame = 2 * channels;
+    let data = frames as u32 * u32::from(frame);
     let mut bytes = Vec::with_capacity(44);
     bytes.extend(b"RIFF");
     bytes.extend((36 + data).to_le_bytes());
     bytes.extend(b"WAVEfmt ");
     bytes.extend(16_u32.to_le_bytes());
     bytes.extend(1_u16.to_le_bytes());
-    bytes.extend(2_u16.to_le_bytes());
+    bytes.extend(channels.to_le_bytes());
     bytes.extend(rate.hz().to_le_bytes());
-    bytes.extend((rate.hz() * 4).to_le_bytes());
-    bytes.extend(4_u16.to_le_bytes());
+    bytes.extend((rate.hz() * u32::from(frame)).to_le_bytes());
+    bytes.extend(frame.to_le_bytes());
     bytes.extend(16_u16.to_le_bytes());
     bytes.extend(b"data");
     bytes.extend(data.to_le_bytes());

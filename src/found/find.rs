@@ -50,7 +50,26 @@ impl Find {
     pub fn is_whole(&self) -> bool {
         self.changed + self.left_out + self.added == 0
     }
+
+    /// Whether it goes against the riff: upside down or backwards.
+    pub fn is_turned(&self) -> bool {
+        matches!(self.varied, Some(How::Invert | How::Retrograde))
+    }
+
+    /// Whether a listener would hear the riff in it. Odds alone find more than ears do: a short riff turned round is in
+    /// many a run of notes. Common practice, no source: one note in three may be another, and what is turned has to be
+    /// whole, and long enough to be known.
+    pub fn is_heard(&self) -> bool {
+        let notes = self.notes.len() + self.left_out;
+        if self.is_turned() {
+            return self.is_whole() && notes >= FEWEST_TURNED;
+        }
+        3 * (self.changed + self.left_out + self.added) <= notes
+    }
 }
+
+/// The notes of the shortest riff that is known when it is turned.
+const FEWEST_TURNED: usize = 5;
 
 /// How pitches moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

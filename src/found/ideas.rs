@@ -148,7 +148,8 @@ fn idea(
     let at = beat * first.at.div_floor(beat);
     let riff = riff(free, course, at, piece.clone(), room)?;
     let mut reasons = Vec::new();
-    let again = riffs_in(free, course, std::slice::from_ref(&riff), &[]);
+    let mut again = riffs_in(free, course, std::slice::from_ref(&riff), &[]);
+    again.retain(|find| find.is_heard() && !find.is_turned());
     if again.len() > 1 {
         reasons.push(Reason::CameAgain { times: again.len() });
     }

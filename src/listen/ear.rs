@@ -1,5 +1,6 @@
 //! From samples at any rate to what is said of each frame: the way that following and transcribing share.
 
+use super::echo::{BLOCK, Canceller};
 use super::features::{Features, HEIGHTS, HOP, LOWEST, PER_SEMITONE, PITCHES, RATE};
 use super::level::{Level, Meter};
 use super::model::Model;
@@ -19,50 +20,150 @@ pub(super) struct Frame<'a> {
     pub(super) peak: f32,
 }
 
-/// Hears; allocates only when made.
+/// Hears; allocates only when made, and when it is first told what is played.
 pub(super) struct Ear {
+    rate: f64,
     meter: Meter,
     resampler: Resampler,
+    beside: Option<Box<Beside>>,
+    frames: Frames,
+}
+
+/// From samples at 24 kHz to frames.
+struct Frames {
     features: Features,
     network: Network,
     heights: Ring,
     peaks: Ring,
 }
 
+/// So many samples at 24 kHz come of one at the lowest rate, or fewer.
+const MOST_OF_ONE: usize = 9;
+
+/// What is played, left and right, on its way to be taken out of what is heard.
+struct Beside {
+    resamplers: [Resampler; 2],
+    /// At 24 kHz, what one sample of each became.
+    next: [[f32; MOST_OF_ONE]; 2],
+    played: [[f32; BLOCK]; 2],
+    heard: [f32; BLOCK],
+    filled: usize,
+    canceller: Canceller,
+}
+
 impl Ear {
     pub(super) fn new(rate: f64, a4: f64, model: &Model) -> Result<Ear, ListenError> {
         checked(rate, a4)?;
-        Ok(Ear {
-            meter: Meter::new(rate),
-            resampler: Resampler::new(rate, RATE),
+        let frames = Frames {
             features: Features::new(),
             network: Network::new(model),
             heights: Ring::new(BEHIND + 1, HEIGHTS),
             peaks: Ring::new(BEHIND + 1, 1),
-        })
+        };
+        let resampler = Resampler::new(rate, RATE);
+        Ok(Ear { rate, meter: Meter::new(rate), resampler, beside: None, frames })
     }
 
+    /// Takes the next samples; not after `push_beside`, whose block may be half full.
     pub(super) fn push(&mut self, block: &[f32], mut each: impl FnMut(Frame)) {
         for &sample in block {
             self.meter.push(sample);
+            self.resampler.push(sample, |sample| self.frames.push(sample, 0.0, &mut each));
+        }
+    }
+
+    /// Learns how what was played comes to what was heard, for both from their beginning.
+    pub(super) fn learn(&mut self, block: &[f32], played: [&[f32]; 2]) {
+        let mut resampler = Resampler::new(self.rate, RATE);
+        let mut beside = Beside::new(&resampler);
+        for (at, &sample) in block.iter().enumerate() {
+            beside.comes(played.map(|played| played.get(at).copied().unwrap_or_default()));
+            let mut place = 0..;
+            resampler.push(sample, |sample| {
+                beside.take(sample, place.next().unwrap_or_default());
+            });
+        }
+        let canceller = beside.canceller;
+        self.beside = Some(Box::new(Beside { canceller, ..Beside::new(&self.resampler) }));
+    }
+
+    /// Takes the next samples and what was played in the same frames, left and right; silence where that is shorter. From
+    /// then on a frame comes when a block of the canceller is full.
+    pub(super) fn push_beside(&mut self, block: &[f32], played: [&[f32]; 2], mut each: impl FnMut(Frame)) {
+        let beside = self.beside.get_or_insert_with(|| Box::new(Beside::new(&self.resampler)));
+        for (at, &sample) in block.iter().enumerate() {
+            self.meter.push(sample);
+            beside.comes(played.map(|played| played.get(at).copied().unwrap_or_default()));
+            let mut place = 0..;
             self.resampler.push(sample, |sample| {
-                if self.features.push(sample) {
-                    self.heights.next().copy_from_slice(self.features.heights());
-                    self.peaks.next()[0] = self.features.peak();
-                    if let Some(said) = self.network.push(&self.features.inputs) {
-                        each(Frame {
-                            said,
-                            heights: self.heights.ago(BEHIND),
-                            peak: self.peaks.ago(BEHIND)[0],
-                        });
-                    }
+                if beside.take(sample, place.next().unwrap_or_default()) {
+                    self.frames.features.doubt = *beside.canceller.doubt();
+                    let heard = beside.heard.iter().zip(beside.canceller.echo());
+                    heard.for_each(|(sample, taken)| self.frames.push(*sample, *taken, &mut each));
                 }
             });
         }
     }
 
+    /// How long what is played takes until it is heard, in seconds, where that is known.
+    pub(super) fn late(&mut self) -> Option<f64> {
+        self.beside.as_mut()?.canceller.late().map(|samples| samples as f64 / RATE)
+    }
+
     pub(super) fn level(&self) -> Level {
         self.meter.level()
+    }
+}
+
+impl Frames {
+    fn push(&mut self, sample: f32, taken: f32, each: &mut impl FnMut(Frame)) {
+        if self.features.push(sample, taken) {
+            self.heights.next().copy_from_slice(self.features.heights());
+            self.peaks.next()[0] = self.features.peak();
+            if let Some(said) = self.network.push(&self.features.inputs) {
+                each(Frame { said, heights: self.heights.ago(BEHIND), peak: self.peaks.ago(BEHIND)[0] });
+            }
+        }
+    }
+}
+
+impl Beside {
+    /// For what is heard from here on, which goes through `heard`.
+    fn new(heard: &Resampler) -> Beside {
+        Beside {
+            resamplers: [(); 2].map(|()| heard.beside()),
+            next: [[0.0; MOST_OF_ONE]; 2],
+            played: [[0.0; BLOCK]; 2],
+            heard: [0.0; BLOCK],
+            filled: 0,
+            canceller: Canceller::new(),
+        }
+    }
+
+    /// Takes what was played, left and right.
+    fn comes(&mut self, played: [f32; 2]) {
+        for ((resampler, next), played) in self.resamplers.iter_mut().zip(&mut self.next).zip(played) {
+            let mut places = next.iter_mut();
+            resampler.push(played, |sample| {
+                if let Some(place) = places.next() {
+                    *place = sample;
+                }
+            });
+        }
+    }
+
+    /// Takes a sample that was heard, with what came of the sample that was played at that place; says whether a block is
+    /// full, without what was played.
+    fn take(&mut self, sample: f32, place: usize) -> bool {
+        self.heard[self.filled] = sample;
+        for (played, next) in self.played.iter_mut().zip(&self.next) {
+            played[self.filled] = next.get(place).copied().unwrap_or_default();
+        }
+        self.filled = (self.filled + 1) % BLOCK;
+        if self.filled == 0 {
+            self.canceller.run(&mut self.heard, &self.played);
+        }
+        self.filled == 0
     }
 }
 
@@ -139,6 +240,38 @@ mod tests {
         }
     }
 
+    /// The page begins to play after somebody has listened for a while: by 20 dB, as in `echo`, at rates that are no multiple
+    /// of the one within, too.
+    #[test]
+    fn what_is_played_later_on_is_taken_out_at_any_rate() {
+        for rate in [16_000.0, 44_100.0, 48_000.0] {
+            let mut ear = Ear::new(rate, 440.0, &Model::built_in()).unwrap();
+            ear.push(&[0.0; 1_001], |_| {});
+            let mut seed = 3_u32;
+            let played: Vec<f32> = (0..8 * rate as usize)
+                .map(|_| {
+                    seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                    0.3 * ((seed >> 8) as f32 / (1 << 23) as f32 - 1.0)
+                })
+                .collect();
+            let late = (0.03 * rate) as usize;
+            let heard: Vec<f32> =
+                (0..played.len()).map(|at| at.checked_sub(late).map_or(0.0, |at| 0.5 * played[at])).collect();
+            let energy = |samples: &[f32]| samples.iter().map(|one| one * one).sum::<f32>();
+            let (mut left, mut taken) = (0.0, 0.0);
+            for (heard, played) in heard.chunks(512).zip(played.chunks(512)) {
+                ear.push_beside(heard, [played, &[]], |_| {});
+                let beside = ear.beside.as_ref().unwrap();
+                // What the last full block came to.
+                (left, taken) = (
+                    energy(&beside.heard[beside.filled..]),
+                    energy(&beside.canceller.echo()[beside.filled..]),
+                );
+            }
+            assert!(left < 0.01 * taken, "{rate}: {left} is left, and {taken} was taken out");
+        }
+    }
+
     /// Against NumPy and PyTorch. A hundredth is half a decibel in the inputs, and log odds that are a hundredth apart are
     /// probabilities that are a quarter of a hundredth apart.
     #[test]
@@ -147,7 +280,7 @@ mod tests {
         let mut network = Network::new(&Model::built_in());
         let (mut seen, mut said) = (Vec::new(), Vec::new());
         for sample in example().into_iter().chain([0.0; 4_800]) {
-            if features.push(sample) {
+            if features.push(sample, 0.0) {
                 seen.push([&features.inputs.grid[..], &features.inputs.short].concat());
                 let one = network.push(&features.inputs);
                 said.extend(one.map(|one| [&[one.onset, one.sounding][..], &one.pitches].concat()));

@@ -7,6 +7,7 @@ use std::f64::consts::{LN_2, LN_10, TAU};
 
 use rustfft::num_complex::Complex;
 
+use super::echo::{BINS, BLOCK};
 use super::fft::RealFft;
 use super::resample::dot;
 
@@ -46,6 +47,12 @@ const PARTIALS: [isize; 8] = [-36, 0, 36, 57, 72, 84, 93, 108];
 /// What stands for the spectrum where its grid has ended.
 const NOTHING: f32 = -1.06;
 
+/// Of what was taken out so much may be left, in power: more than is, so that it begins no note. It rings on, with so much of its
+/// power from frame to frame. A doubt counts so many times. Chosen on takes of our own (`scripts/listening/clips.py`).
+const LEFT: f32 = 1.2;
+const RINGS: f32 = 0.9;
+const DOUBTED: f32 = 30.0;
+
 /// For each bin of the square differences the first of four lags and their weights; `None` where the lag is too long.
 type LagReader = Box<[Option<(usize, [f32; 4])>]>;
 
@@ -61,6 +68,9 @@ pub(super) struct Inputs {
 pub(super) struct Features {
     /// The latest samples; the middle of the frame in work is sample `LONG / 2`.
     latest: Box<[f32]>,
+    /// What was taken out of each of them, where the page's own sound was: some of it is left.
+    taken: Box<[f32]>,
+    is_beside: bool,
     /// How many of the samples that the next frame needs have yet to come.
     missing: usize,
     is_first: bool,
@@ -76,6 +86,11 @@ pub(super) struct Features {
     short_window: Box<[f32]>,
     bins: Box<[Complex<f32>]>,
     magnitudes: Box<[f32]>,
+    /// The power of what was taken out, in the long window and in both short ones.
+    ringing: Box<[f32]>,
+    ringing_short: [[f32; SHORT / 2 + 1]; 2],
+    /// What may be left of it for all that is known of its way (`Canceller::doubt`).
+    pub(super) doubt: [f32; BINS],
     pitch_filters: Filters,
     band_filters: Filters,
     spectrum: Box<[f32]>,
@@ -94,6 +109,11 @@ impl Features {
         let boxed = |length: usize| vec![0.0; length].into_boxed_slice();
         Features {
             latest: boxed(LONG + HALVING_TAPS / 2),
+            taken: boxed(LONG + HALVING_TAPS / 2),
+            is_beside: false,
+            ringing: boxed(LONG / 2 + 1),
+            doubt: [0.0; BINS],
+            ringing_short: [[0.0; SHORT / 2 + 1]; 2],
             missing: AFTER,
             is_first: true,
             slow: boxed(LONG_DIFFERENCE),
@@ -119,16 +139,19 @@ impl Features {
         }
     }
 
-    /// Takes a sample; says whether a frame is complete. The first is when [`AFTER`] samples have come.
-    pub(super) fn push(&mut self, sample: f32) -> bool {
+    /// Takes a sample, and what was taken out of it as the page's own sound; says whether a frame is complete. The first is
+    /// when [`AFTER`] samples have come.
+    pub(super) fn push(&mut self, sample: f32, taken: f32) -> bool {
         let place = self.latest.len() - self.missing;
         self.latest[place] = sample;
+        self.taken[place] = taken;
         self.missing -= 1;
         if self.missing > 0 {
             return false;
         }
         self.make();
         self.latest.copy_within(HOP.., 0);
+        self.taken.copy_within(HOP.., 0);
         self.missing = HOP;
         true
     }
@@ -144,12 +167,12 @@ impl Features {
     }
 
     fn make(&mut self) {
+        self.is_beside = self.taken.iter().any(|taken| *taken != 0.0);
         self.halve();
         self.long_spectrum();
         self.square_differences();
         self.short_spectra();
-        let near = &self.latest[LONG / 2 - SHORT / 2..LONG / 2 + SHORT / 2];
-        self.peak = near.iter().fold(0.0, |peak, sample| peak.max(sample.abs()));
+        self.peak = self.peak_of(LONG / 2 - SHORT / 2..LONG / 2 + SHORT / 2);
         self.stack();
     }
 
@@ -178,6 +201,11 @@ impl Features {
         self.long.run(|k| latest[k] * window[k], &mut self.bins);
         for (magnitude, bin) in self.magnitudes.iter_mut().zip(&self.bins) {
             *magnitude = bin.norm_sqr().sqrt();
+        }
+        if self.is_beside {
+            let (taken, window) = (&self.taken, &self.long_window);
+            self.long.run(|k| taken[k] * window[k], &mut self.bins);
+            mask(&mut self.magnitudes, &self.bins, &mut self.ringing, &self.doubt);
         }
         for (index, out) in self.spectrum.iter_mut().enumerate() {
             *out = 0.5 * log10(self.pitch_filters.sum(index, &self.magnitudes) + 3e-5) + 1.2;
@@ -210,13 +238,30 @@ impl Features {
             for (magnitude, bin) in self.magnitudes.iter_mut().zip(&self.bins[..SHORT / 2 + 1]) {
                 *magnitude = bin.norm_sqr().sqrt();
             }
+            if self.is_beside {
+                let taken = &self.taken[first..first + SHORT];
+                self.short.run(|k| taken[k] * window[k], &mut self.bins[..SHORT / 2 + 1]);
+                mask(
+                    &mut self.magnitudes,
+                    &self.bins[..SHORT / 2 + 1],
+                    &mut self.ringing_short[half],
+                    &self.doubt,
+                );
+            }
+            let peak = self.peak_of(first + 64..first + 192);
             let out = &mut self.inputs.short[half * (BANDS + 1)..][..BANDS + 1];
             for (band, out) in out[..BANDS].iter_mut().enumerate() {
                 *out = 0.5 * log10(self.band_filters.sum(band, &self.magnitudes) + 1e-4) + 1.0;
             }
-            let peak = frame[64..192].iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
             out[BANDS] = 0.5 * log10(peak + 1e-3) + 1.0;
         }
+    }
+
+    /// The loudest of some samples, without what may be left of the page's sound.
+    fn peak_of(&self, samples: std::ops::Range<usize>) -> f32 {
+        let peak = |of: &[f32]| of.iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+        let loudest = peak(&self.latest[samples.clone()]);
+        (loudest * loudest - LEFT * peak(&self.taken[samples]).powi(2)).max(0.0).sqrt()
     }
 
     fn stack(&mut self) {
@@ -237,6 +282,19 @@ impl Features {
             channels[10] = highest(long, bin, -36, 0.0);
             channels[11] = highest(short, bin, 0, 0.0);
         }
+    }
+}
+
+/// Takes away from magnitudes what may be left of the page's sound. `ringing` is the power that was taken out of each bin of
+/// frames before, `doubt` is that of `Canceller::doubt`.
+fn mask(magnitudes: &mut [f32], taken: &[Complex<f32>], ringing: &mut [f32], doubt: &[f32; BINS]) {
+    let count = taken.len() - 1;
+    // From noise through a window of `BLOCK` ones to noise through Hann's, whose squares sum to 6 over its length.
+    let scale = DOUBTED * 6.0 / (2 * count) as f32 / BLOCK as f32;
+    for (bin, ((magnitude, taken), ringing)) in magnitudes.iter_mut().zip(taken).zip(ringing).enumerate() {
+        *ringing = (RINGS * *ringing).max(taken.norm_sqr());
+        let left = LEFT * *ringing + scale * doubt[bin * BLOCK / count];
+        *magnitude = (*magnitude * *magnitude - left).max(0.0).sqrt();
     }
 }
 

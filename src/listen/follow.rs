@@ -6,7 +6,7 @@ use super::ear::{Ear, FRAME_SECONDS, Frame, about, likeliest, strength, tempered
 use super::features::{HEIGHTS, PITCHES};
 use super::level::Level;
 use super::network::Ring;
-use super::{CLICK_SECONDS, Event, Heard, ListenError, Model, SHORTEST_SECONDS};
+use super::{CLICK_SECONDS, Event, Heard, ListenError, Model, SHORTEST_SECONDS, checked_tuning};
 
 /// Frames after an onset that are looked at before it is told. With half the long window, what the network looks ahead, and
 /// a block of an audio worklet that makes 43 + 40 + 24 + 3 ms.
@@ -73,14 +73,38 @@ impl Listener {
         Ok(Listener { ear, told })
     }
 
+    /// Counts notes and cents from another A, of `a4` hertz, 380 to 500, from the next note on. What was learnt stays.
+    ///
+    /// # Errors
+    ///
+    /// Where it lies outside: the A stays as it is.
+    pub fn tune(&mut self, a4: f64) -> Result<(), ListenError> {
+        checked_tuning(a4)?;
+        self.told.a4 = a4;
+        Ok(())
+    }
+
     /// Takes the next samples, any number of them; what is not finite counts as silence.
     pub fn push(&mut self, block: &[f32]) {
         self.ear.push(block, |frame| self.told.frame(&frame));
     }
 
+    /// Takes the next samples and what the page played in the same frames, left and right, and hears what is not the page's.
+    /// How the page's sound comes to the microphone it learns as it goes. A note may be told 11 ms later than without. From the
+    /// first call on all samples come this way; what was played may be shorter, down to nothing, where there was silence.
+    pub fn push_beside(&mut self, block: &[f32], played: [&[f32]; 2]) {
+        self.ear.push_beside(block, played, |frame| self.told.frame(&frame));
+    }
+
     /// What has happened and was not told yet, in order. Of more than 64 that nobody asked for the oldest are forgotten.
     pub fn next_note(&mut self) -> Option<Event> {
         self.told.events.pop_front()
+    }
+
+    /// How long what the page plays takes until it is heard first, in seconds, as it was learnt from what was handed over beside
+    /// what was heard; `None` where that is not known well, or the player is louder.
+    pub fn late(&mut self) -> Option<f64> {
+        self.ear.late()
     }
 
     /// How loud the last tenth of a second was.

@@ -4,6 +4,7 @@
 //! seconds since the first sample. Nothing here knows tempo, key or target: the times are those that were measured.
 
 mod ear;
+mod echo;
 mod features;
 mod fft;
 mod follow;
@@ -55,6 +56,9 @@ pub enum Event {
 pub struct Known {
     /// When each click reached the microphone, in seconds since the first sample, in any order.
     pub clicks: Vec<f64>,
+    /// What the page played, left and right, in the same frames as what was heard; silence where it is shorter. Empty where
+    /// nothing of it came to the microphone.
+    pub played: [Vec<f32>; 2],
 }
 
 /// Why nothing can be heard.
@@ -98,6 +102,10 @@ fn checked(rate: f64, a4: f64) -> Result<(), ListenError> {
     if !(3_000.0..=768_000.0).contains(&rate) {
         return Err(ListenError::Rate { found: rate });
     }
+    checked_tuning(a4)
+}
+
+fn checked_tuning(a4: f64) -> Result<(), ListenError> {
     if !(380.0..=500.0).contains(&a4) {
         return Err(ListenError::Tuning { found: a4 });
     }

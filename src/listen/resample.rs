@@ -54,6 +54,12 @@ impl Resampler {
         }
     }
 
+    /// One that gives its next samples out when this one does, before which there was silence.
+    pub(super) fn beside(&self) -> Resampler {
+        let latest = vec![0.0; self.latest.len()].into();
+        Resampler { kernel: self.kernel.clone(), latest, ..*self }
+    }
+
     /// Takes one sample in and gives those out that lie before the next.
     pub(super) fn push(&mut self, sample: f32, mut out: impl FnMut(f32)) {
         let sample = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };

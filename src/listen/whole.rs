@@ -64,7 +64,14 @@ pub fn transcribe(
 ) -> Result<Vec<Heard>, ListenError> {
     let mut ear = Ear::new(rate, a4, model)?;
     let mut frames = Frames::default();
-    ear.push(samples, |frame| frames.push(&frame));
+    let [left, right] = &known.played;
+    if left.is_empty() && right.is_empty() {
+        ear.push(samples, |frame| frames.push(&frame));
+    } else {
+        // First it learns the way from the whole take: then it hears the beginning as well as the end.
+        ear.learn(samples, [left, right]);
+        ear.push_beside(samples, [left, right], |frame| frames.push(&frame));
+    }
     let silence = [0.0; 256];
     let whole = (samples.len() as f64 / rate / FRAME_SECONDS) as usize + 1;
     for _ in 0..=(rate * TAIL_SECONDS) as usize / silence.len() {

@@ -1,7 +1,7 @@
 //! What those read who accompany while one plays alone: plain parts made from the chords of a form, that a mixed class can
 //! play at sight.
 
-use crate::band::voicing::{self, Voices};
+use crate::band::voicing::Hands;
 use crate::form::Changes;
 use crate::notation::Part;
 use crate::riff::Note;
@@ -68,7 +68,7 @@ impl Backing {
     /// line of their staff.
     ///
     /// Source: the third and the seventh tell a chord, the bass has its root, hands clap on 2 and 4: common practice, no
-    /// source. Voices move as the band's do ([`voicing::lead`]).
+    /// source. Voices move as the band's do ([`Hands::through`]).
     pub(super) fn notes(self, changes: &Changes) -> Vec<(Note, Option<Pitch>)> {
         let stretches: Vec<Stretch> = stretches(changes);
         match self {
@@ -104,8 +104,7 @@ fn note(from: Ticks, to: Ticks, pitch: Pitch) -> Note {
 /// The upper note, and the lower one with it.
 fn two_notes(stretches: &[Stretch]) -> Vec<(Note, Option<Pitch>)> {
     let chords: Vec<&Chord> = stretches.iter().map(|stretch| stretch.chord).collect();
-    // As little room as leaves every chord near to the one before.
-    let led = voicing::lead(&chords, Voices::Two, Voices::below(0));
+    let led = Hands::NARROW.through(&chords);
     let spelled = |(stretch, voices): (&Stretch, Vec<i32>)| {
         let mut pitches = voices.iter().rev().filter_map(|midi| spelled(stretch.chord, *midi));
         let upper = pitches.next()?;

@@ -39,11 +39,11 @@ pub enum Fingered {
 /// number one of its two small holes.
 ///
 /// Sources, on each row: \[D\] B. Blood, *Recorder method online: descant/soprano* (Dolmetsch Online), the standard
-/// fingering of its lesson; \[L\] N. S. Lander, *Recorder Home Page*, "Fingering: the first / second octave", the usual
+/// fingering of its lesson; \[T\] the same, *treble/alto*, where the same fingers sound a fifth lower; \[L\] N. S. Lander, *Recorder Home Page*, "Fingering: the first / second octave", the usual
 /// fingering, where the note of the descant stands in brackets; \[M\] the same chart as it is commonly given, from memory.
 #[rustfmt::skip]
 const RECORDER: [&str; 25] = [
-    "0 1 2 3 4 5 6 7",  // C4 [M]
+    "0 1 2 3 4 5 6 7",  // C4 [T]
     "0 1 2 3 4 5 6 7h", // C♯4 [D] (its text leaves out hole 2)
     "0 1 2 3 4 5 6",    // D4 [M]
     "0 1 2 3 4 5 6h",   // D♯4 [M]
@@ -59,53 +59,58 @@ const RECORDER: [&str; 25] = [
     "1 2",              // C♯5 [L]
     "2",                // D5 [L]
     "2 3 4 5 6",        // D♯5 [D]
-    "x 1 2 3 4 5",      // E5 [D]
+    "x 1 2 3 4 5",      // E5 [D] [T]
     "x 1 2 3 4 6",      // F5 [M]
     "x 1 2 3 5",        // F♯5 [D]
-    "x 1 2 3",          // G5 [M]
+    "x 1 2 3",          // G5 [D] [T]
     "x 1 2 4",          // G♯5 [M]
-    "x 1 2",            // A5 [M]
+    "x 1 2",            // A5 [D]
     "x 1 2 4 5 6",      // B♭5 [M]
     "x 1 2 4 5",        // B5 [L]
     "x 1 4 5",          // C6 [L]
 ];
 
 /// From written B♭3 up, a row a half step: `8` is the octave key, 1 to 3 the left hand, 4 to 6 the right; then keys beside
-/// them by name. Source: the standard chart as saxophone tutors print it, from memory.
+/// them by name.
+///
+/// Sources, on each row: \[J\] J. Davancens, *Heave, sway, surge* (dissertation), its basic fingering map of the alto
+/// saxophone; \[W\] "Fingering of Sax", a lesson for beginners (Scribd 166125419); \[R\] T. Reichard, *Woodwind Fingering
+/// Guide*, "Fingering scheme for saxophone", which says what each palm key is for; \[M\] as saxophone tutors print it, from
+/// memory, where \[J\] has another hand for the same note an octave lower or the next key.
 #[rustfmt::skip]
 const ALTO_SAX: [(&str, &str); 32] = [
-    ("1 2 3 4 5 6", "low B♭"),  // B♭3
-    ("1 2 3 4 5 6", "low B"),   // B3
-    ("1 2 3 4 5 6", "low C"),   // C4
-    ("1 2 3 4 5 6", "low C♯"),  // C♯4
-    ("1 2 3 4 5 6", ""),        // D4
-    ("1 2 3 4 5 6", "E♭"),      // E♭4
-    ("1 2 3 4 5", ""),          // E4
-    ("1 2 3 4", ""),            // F4
-    ("1 2 3 5", ""),            // F♯4
-    ("1 2 3", ""),              // G4
-    ("1 2 3", "G♯"),            // G♯4
-    ("1 2", ""),                // A4
-    ("1 2", "side B♭"),         // B♭4
-    ("1", ""),                  // B4
-    ("2", ""),                  // C5
-    ("", ""),                   // C♯5
-    ("8 1 2 3 4 5 6", ""),      // D5
-    ("8 1 2 3 4 5 6", "E♭"),    // E♭5
-    ("8 1 2 3 4 5", ""),        // E5
-    ("8 1 2 3 4", ""),          // F5
-    ("8 1 2 3 5", ""),          // F♯5
-    ("8 1 2 3", ""),            // G5
-    ("8 1 2 3", "G♯"),          // G♯5
-    ("8 1 2", ""),              // A5
-    ("8 1 2", "side B♭"),       // B♭5
-    ("8 1", ""),                // B5
-    ("8 2", ""),                // C6
-    ("8", ""),                  // C♯6
-    ("8", "palm D"),            // D6
-    ("8", "palm D, E♭"),        // E♭6
-    ("8", "palm D, E♭, side E"), // E6
-    ("8", "palm D, E♭, F, side E"), // F6
+    ("1 2 3 4 5 6", "low B♭, low C"), // B♭3 [J]
+    ("1 2 3 4 5 6", "low B, low C"), // B3 [M]
+    ("1 2 3 4 5 6", "low C"),   // C4 [J]
+    ("1 2 3 4 5 6", "low C♯, low C"), // C♯4 [J]
+    ("1 2 3 4 5 6", ""),        // D4 [J] [W]
+    ("1 2 3 4 5 6", "E♭"),      // E♭4 [J]
+    ("1 2 3 4 5", ""),          // E4 [J] [W]
+    ("1 2 3 4", ""),            // F4 [J]
+    ("1 2 3 5", ""),            // F♯4 [J] [W]
+    ("1 2 3", ""),              // G4 [J] [W]
+    ("1 2 3", "G♯"),            // G♯4 [J]
+    ("1 2", ""),                // A4 [J] [W]
+    ("1 2", "side B♭"),         // B♭4 [J]
+    ("1", ""),                  // B4 [J] [W]
+    ("2", ""),                  // C5 [J] [W]
+    ("", ""),                   // C♯5 [J]
+    ("8 1 2 3 4 5 6", ""),      // D5 [J]
+    ("8 1 2 3 4 5 6", "E♭"),    // E♭5 [J]
+    ("8 1 2 3 4 5", ""),        // E5 [J]
+    ("8 1 2 3 4", ""),          // F5 [J]
+    ("8 1 2 3 5", ""),          // F♯5 [J]
+    ("8 1 2 3", ""),            // G5 [J]
+    ("8 1 2 3", "G♯"),          // G♯5 [M]
+    ("8 1 2", ""),              // A5 [J]
+    ("8 1 2", "side B♭"),       // B♭5 [J]
+    ("8 1", ""),                // B5 [J]
+    ("8 2", ""),                // C6 [J]
+    ("8", ""),                  // C♯6 [J]
+    ("8", "palm D"),            // D6 [J] [R]
+    ("8", "palm D, E♭"),        // E♭6 [J] [R]
+    ("8", "palm D, E♭, side E"), // E6 [J] [R]
+    ("8", "palm D, E♭, F, side E"), // F6 [J] [R]
 ];
 
 /// The natural notes of a trumpet without valves that are used, as written (MIDI numbers): the harmonics 2 to 6 and 8 of a

@@ -17,6 +17,19 @@ pub struct Lyric {
 
 /// The syllable that is sung with each note that begins at one of these times of the course, where one begins with it.
 pub fn lyrics(course: &Course, verse: &Verse, onsets: impl Iterator<Item = Ticks>) -> Vec<Option<Lyric>> {
+    let sung = placed(course, verse);
+    let at = |onset: Ticks| sung.iter().find(|(at, _)| *at == onset).map(|(_, lyric)| lyric.clone());
+    onsets.map(at).collect()
+}
+
+/// The syllables with which no note begins, in order: no format can hold them.
+pub fn unsung(course: &Course, verse: &Verse, onsets: &[Ticks]) -> Vec<Lyric> {
+    let sung = placed(course, verse).into_iter();
+    sung.filter(|(at, _)| !onsets.contains(at)).map(|(_, lyric)| lyric).collect()
+}
+
+/// Every syllable and when it begins.
+fn placed(course: &Course, verse: &Verse) -> Vec<(Ticks, Lyric)> {
     let mut sung: Vec<(Ticks, Lyric)> = Vec::new();
     for index in 0..verse.lines() {
         let Some(stage) = Stage::of(course, index) else { continue };
@@ -28,6 +41,5 @@ pub fn lyrics(course: &Course, verse: &Verse, onsets: impl Iterator<Item = Ticks
             sung.push((start + at, lyric));
         }
     }
-    let at = |onset: Ticks| sung.iter().find(|(at, _)| *at == onset).map(|(_, lyric)| lyric.clone());
-    onsets.map(at).collect()
+    sung
 }

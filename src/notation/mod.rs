@@ -23,7 +23,7 @@ pub mod tab;
 
 pub use backing::Backing;
 pub use clef::{Part, fitting};
-pub use lyrics::{Lyric, lyrics};
+pub use lyrics::{Lyric, lyrics, unsung};
 pub use passage::Passage;
 
 use std::ops::Range;

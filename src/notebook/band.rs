@@ -1,7 +1,8 @@
 //! Who plays behind the riff, how, and how loud: what a person sets about the band.
 
 use crate::band::settings::{
-    Arrangement, BassStyle, Busyness, ClickPattern, CompStyle, DropOut, DrumStyle, StopTime, name_of, named,
+    Answers, Arrangement, BassStyle, Busyness, ClickPattern, CompStyle, DropOut, DrumStyle, StopTime,
+    name_of, named,
 };
 use crate::perform::Levels;
 use crate::perform::phrasing::Phrasing;
@@ -16,6 +17,8 @@ pub struct Band {
     pub arrangement: Arrangement,
     /// Bars of the form's end that are played first.
     pub intro: u8,
+    /// Beats in which the drums lead into the first bar, brought to a bar.
+    pub pickup: u8,
     /// Times through the form or the loop; `None` goes on until it is stopped.
     pub times: Option<u8>,
     /// How late the soloist and the snare come, in halves of [`Touch::LAID_BACK`], 0 ..= 2.
@@ -41,7 +44,19 @@ pub struct Band {
 }
 
 /// The voices that riff and chords can have, by their names in `sound::voice`.
-pub const VOICES: [&str; 6] = ["keys", "organ", "guitar", "vibraphone", "reed", "flute"];
+pub const VOICES: [&str; 11] = [
+    "keys",
+    "organ",
+    "guitar",
+    "vibraphone",
+    "reed",
+    "flute",
+    "upright",
+    "harmonica",
+    "tenor",
+    "muted-brass",
+    "doo",
+];
 /// The voices that the click can have, by their names in `sound::voice`.
 pub const CLICKS: [&str; 3] = ["wood", "pip", "stick"];
 
@@ -50,6 +65,7 @@ impl Default for Band {
         Band {
             arrangement: Arrangement::default(),
             intro: 0,
+            pickup: 0,
             times: None,
             laid_back: 0,
             ride_by_tempo: false,
@@ -102,9 +118,13 @@ pub enum Setting {
     ClickVoice,
     /// What all that has a pitch is tuned to.
     Tuning,
+    /// How the drums lead into the first bar.
+    Pickup,
+    /// Who answers the riff.
+    Answers,
 }
 
-const SETTINGS: [(Setting, &str); 17] = [
+const SETTINGS: [(Setting, &str); 19] = [
     (Setting::Drums, "drums"),
     (Setting::Bass, "bass"),
     (Setting::Comp, "comp"),
@@ -122,12 +142,14 @@ const SETTINGS: [(Setting, &str); 17] = [
     (Setting::CompVoice, "comp-voice"),
     (Setting::ClickVoice, "click-voice"),
     (Setting::Tuning, "tuning"),
+    (Setting::Pickup, "pickup"),
+    (Setting::Answers, "answers"),
 ];
 
 /// The settings that go with a link, so that somebody else has the same ground; how loud it is and what plays the riff
 /// and the chords stays everybody's own. A setting has its place here for its number, counted from 1, and a value its
 /// place in [`Setting::values`]: both are written into links, so new ones come last.
-const IN_LINKS: [Setting; 13] = [
+const IN_LINKS: [Setting; 15] = [
     Setting::Drums,
     Setting::Bass,
     Setting::Comp,
@@ -141,6 +163,8 @@ const IN_LINKS: [Setting; 13] = [
     Setting::Ride,
     Setting::Timing,
     Setting::Phrasing,
+    Setting::Pickup,
+    Setting::Answers,
 ];
 
 /// Left to the feel of the tune.
@@ -167,6 +191,7 @@ const SILENT_BARS: [[(Option<DropOut>, &str); 8]; 8] = [
 /// The click is never silent.
 const NONE: &str = "none";
 const INTROS: [(u8, &str); 3] = [(0, "none"), (2, "2"), (4, "4")];
+const PICKUPS: [(u8, &str); 3] = [(0, "none"), (1, "beat"), (u8::MAX, "bar")];
 const TIMES: [(Option<u8>, &str); 6] =
     [(None, "on"), (Some(1), "1"), (Some(2), "2"), (Some(3), "3"), (Some(4), "4"), (Some(8), "8")];
 const LAID_BACK: [(u8, &str); 3] = [(0, "on-the-beat"), (1, "a-little"), (2, "laid-back")];
@@ -219,6 +244,8 @@ impl Setting {
             Setting::SoloVoice | Setting::CompVoice => VOICES.to_vec(),
             Setting::ClickVoice => CLICKS.to_vec(),
             Setting::Tuning => TUNINGS.to_vec(),
+            Setting::Pickup => names(&PICKUPS),
+            Setting::Answers => names(&Answers::NAMES),
         }
     }
 }
@@ -250,6 +277,8 @@ impl Band {
             Setting::CompVoice => Some(self.comp),
             Setting::ClickVoice => Some(self.click),
             Setting::Tuning => TUNINGS.get(usize::from(self.tuning.hertz() - Tuning::RANGE.0)).copied(),
+            Setting::Pickup => name_of(&self.pickup, &PICKUPS),
+            Setting::Answers => name_of(&band.answers, &Answers::NAMES),
         };
         name.unwrap_or_default()
     }
@@ -281,6 +310,8 @@ impl Band {
             Setting::CompVoice => next.comp = voice(&VOICES)?,
             Setting::ClickVoice => next.click = voice(&CLICKS)?,
             Setting::Tuning => next.tuning = Tuning::new(value.parse().ok()?)?,
+            Setting::Pickup => next.pickup = named(value, &PICKUPS)?,
+            Setting::Answers => band.answers = named(value, &Answers::NAMES)?,
         }
         Some(next)
     }

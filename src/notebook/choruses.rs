@@ -4,12 +4,15 @@ use std::rc::Rc;
 
 use crate::chorus::kept::{Chorus, ChorusId};
 use crate::notebook::shelf::{self, Difference, Kept};
+use crate::riff::labels::Labels;
 
 /// A chorus in the notebook, with a count of its changes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ChorusEntry {
     /// The chorus.
     pub chorus: Rc<Chorus>,
+    /// The labels that the person put on it.
+    pub labels: Labels,
     /// Counts up with each change, as a riff's does.
     pub revision: u32,
 }
@@ -30,7 +33,7 @@ impl Kept for ChorusEntry {
     }
 
     fn is_as(&self, other: &ChorusEntry) -> bool {
-        Rc::ptr_eq(&self.chorus, &other.chorus)
+        Rc::ptr_eq(&self.chorus, &other.chorus) && self.labels == other.labels
     }
 }
 
@@ -51,16 +54,32 @@ impl Choruses {
         &self.entries
     }
 
-    /// The chorus with this id.
-    pub fn chorus(&self, id: ChorusId) -> Option<&Rc<Chorus>> {
-        self.entries.iter().map(|entry| &entry.chorus).find(|chorus| chorus.id == id)
+    /// The entry with this id.
+    pub fn entry(&self, id: ChorusId) -> Option<&ChorusEntry> {
+        self.entries.iter().find(|entry| entry.chorus.id == id)
     }
 
-    /// Puts a chorus in: over the one with its id, with the next revision, or as the newest. `false` where there is no
-    /// room.
+    /// The chorus with this id.
+    pub fn chorus(&self, id: ChorusId) -> Option<&Rc<Chorus>> {
+        self.entry(id).map(|entry| &entry.chorus)
+    }
+
+    /// Puts a chorus in: over the one with its id, with the next revision, or as the newest. Its labels stay. `false`
+    /// where there is no room.
     #[must_use]
     pub fn put(&mut self, chorus: Chorus) -> bool {
-        shelf::put(&mut self.entries, ChorusEntry { chorus: Rc::new(chorus), revision: 1 }, Choruses::MOST)
+        let labels = self.entry(chorus.id).map_or_else(Labels::default, |own| own.labels.clone());
+        let entry = ChorusEntry { chorus: Rc::new(chorus), labels, revision: 1 };
+        shelf::put(&mut self.entries, entry, Choruses::MOST)
+    }
+
+    /// Puts these labels on a chorus instead of those that it has; nothing where it is not there.
+    pub fn set_labels(&mut self, id: ChorusId, labels: Labels) {
+        if let Some(entry) =
+            self.entries.iter_mut().find(|entry| entry.chorus.id == id && entry.labels != labels)
+        {
+            (entry.labels, entry.revision) = (labels, entry.revision.saturating_add(1));
+        }
     }
 
     /// Puts a chorus in as it was kept, behind the others; one whose id is there already gives way to a later

@@ -8,7 +8,7 @@ use crate::form::Changes;
 use crate::insight::roles;
 use crate::notebook::past::plan::way;
 use crate::notebook::tune::Material;
-use crate::riff::{Note, Riff};
+use crate::riff::Riff;
 use crate::theory::key::Key;
 use crate::theory::pitch::NoteName;
 use crate::units::Ticks;
@@ -96,30 +96,6 @@ fn others(asked: Material, riff: &Riff, changes: &Changes) -> Vec<NoteName> {
     others
 }
 
-/// In how many things two riffs differ: notes that are in one of them only, a note that was changed counting once, and
-/// where they begin in the bar. 0 for the same music, whatever the names.
-pub fn differences(one: &Riff, other: &Riff) -> usize {
-    let common = longest_common(one.notes(), other.notes());
-    let begins = usize::from(one.start != other.start);
-    one.notes().len().max(other.notes().len()) - common + begins
-}
-
-/// How many notes two riffs have in common in the same order: the longest common subsequence.
-///
-/// Source: Wagner and Fischer, "The String-to-String Correction Problem", JACM 21(1), 1974 (from memory).
-fn longest_common(one: &[Note], other: &[Note]) -> usize {
-    let mut row = vec![0; other.len() + 1];
-    for note in one {
-        let mut diagonal = 0;
-        for (index, theirs) in other.iter().enumerate() {
-            let above = row[index + 1];
-            row[index + 1] = if note == theirs { diagonal + 1 } else { above.max(row[index]) };
-            diagonal = above;
-        }
-    }
-    row[other.len()]
-}
-
 /// How the riffs of a class follow each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Follow {
@@ -140,15 +116,17 @@ pub struct Turns {
     pub left_out: usize,
 }
 
+/// A riff that stands in one key moved to another, by the shorter way; as it is where it would leave what sounds.
+pub fn moved(riff: &Riff, from: Key, to: Key) -> Riff {
+    let (half_steps, by) = way(from, to);
+    let moved = (half_steps != 0).then(|| placement::transposed(riff, by)).flatten();
+    moved.unwrap_or_else(|| riff.clone())
+}
+
 /// Lays riffs, each with the key that it stands in, one after the other over `form`. `None` where there is none.
 pub fn turns(form: &Changes, riffs: &[(Riff, Key)], follow: Follow) -> Option<Turns> {
     let longest = Course::new(form.clone(), Course::MOST_CHORUSES);
-    let moved = |(riff, key): &(Riff, Key)| {
-        let (half_steps, by) = way(*key, form.key());
-        let moved = (half_steps != 0).then(|| placement::transposed(riff, by)).flatten();
-        moved.unwrap_or_else(|| riff.clone())
-    };
-    let riffs: Vec<Riff> = riffs.iter().map(moved).collect();
+    let riffs: Vec<Riff> = riffs.iter().map(|(riff, key)| moved(riff, *key, form.key())).collect();
     // A turn goes on until its riff has ended and the pickup of the next one has room.
     let pickup = |index: usize| riffs.get(index).map_or(Ticks::ZERO, |riff| Ticks(-riff.start.0.min(0)));
     let needs = |index: usize| riffs[index].start + riffs[index].length() + pickup(index + 1);

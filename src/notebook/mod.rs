@@ -3,11 +3,13 @@
 pub mod band;
 pub mod choruses;
 pub mod demo;
+pub mod family;
 pub mod lesson;
 pub mod past;
 pub mod rota;
 pub mod starters;
 pub mod tune;
+pub mod versions;
 
 mod shelf;
 
@@ -15,6 +17,7 @@ use std::rc::Rc;
 
 pub use crate::notebook::shelf::Difference;
 use crate::notebook::shelf::Kept;
+use crate::riff::labels::Labels;
 use crate::riff::{Riff, RiffId};
 use crate::theory::key::Key;
 
@@ -25,8 +28,17 @@ pub struct Entry {
     pub riff: Rc<Riff>,
     /// The key that its notes stand in, where that is known.
     pub key: Option<Key>,
+    /// The labels that the person put on it.
+    pub labels: Labels,
     /// Counts up with each change, so that of two pages that keep the same riff the older one is known.
     pub revision: u32,
+}
+
+impl Entry {
+    /// A riff that is new, without labels; `key` is the one that its notes stand in, where that is known.
+    pub fn new(riff: Riff, key: Option<Key>) -> Entry {
+        Entry { riff: Rc::new(riff), key, labels: Labels::default(), revision: 1 }
+    }
 }
 
 impl Kept for Entry {
@@ -45,7 +57,7 @@ impl Kept for Entry {
     }
 
     fn is_as(&self, other: &Entry) -> bool {
-        Rc::ptr_eq(&self.riff, &other.riff) || self.riff == other.riff
+        (Rc::ptr_eq(&self.riff, &other.riff) || self.riff == other.riff) && self.labels == other.labels
     }
 }
 
@@ -63,7 +75,7 @@ impl Notebook {
 
     /// A notebook with one riff, whose notes stand in `key`.
     pub fn of(riff: Riff, key: Key) -> Notebook {
-        Notebook { entries: vec![Entry { riff: Rc::new(riff), key: Some(key), revision: 1 }] }
+        Notebook { entries: vec![Entry::new(riff, Some(key))] }
     }
 
     /// The riffs, newest first.
@@ -87,10 +99,23 @@ impl Notebook {
     }
 
     /// Puts a riff in whose notes stand in `key`, where that is known: over the one with its id, with the next revision,
-    /// or as the newest. `false` where the notebook is full.
+    /// or as the newest. Its labels stay. `false` where the notebook is full.
     #[must_use]
     pub fn put(&mut self, riff: Riff, key: Option<Key>) -> bool {
-        shelf::put(&mut self.entries, Entry { riff: Rc::new(riff), key, revision: 1 }, Notebook::MOST_RIFFS)
+        let mut entry = Entry::new(riff, key);
+        if let Some(own) = self.entry(entry.riff.id) {
+            entry.labels = own.labels.clone();
+        }
+        shelf::put(&mut self.entries, entry, Notebook::MOST_RIFFS)
+    }
+
+    /// Puts these labels on a riff instead of those that it has; nothing where it is not there.
+    pub fn set_labels(&mut self, id: RiffId, labels: Labels) {
+        if let Some(entry) =
+            self.entries.iter_mut().find(|entry| entry.riff.id == id && entry.labels != labels)
+        {
+            (entry.labels, entry.revision) = (labels, entry.revision.saturating_add(1));
+        }
     }
 
     /// Puts an entry in as it was kept, behind the others; one whose id is there already replaces it only with a

@@ -1,7 +1,7 @@
 //! What a score asks of the player: the notes of its riff, or of its chorus, on the time line, whether or not the band
 //! plays them along.
 
-use crate::perform::{BarOnLine, Part, Score};
+use crate::perform::{BarOnLine, Part, Score, Solo};
 use crate::rhythm::grid::Division;
 use crate::riff::{Note, Ornament, Riff};
 use crate::theory::pitch::Pitch;
@@ -42,15 +42,18 @@ impl Score {
         let mut asked = Vec::new();
         let mut bar = plain.bar_at(from);
         while bar.at < to {
-            if let Some(riff) = &self.riff {
-                for begin in plain.begins(riff, &bar) {
-                    let onsets = riff.notes().iter().enumerate();
-                    let here = onsets
-                        .filter_map(|(index, note)| plain.asked_in(riff, index, &bar, begin + note.onset));
-                    asked.extend(here);
+            match &self.solo {
+                Solo::Nothing => {}
+                Solo::Placed(line) => asked.extend(plain.asked_of_line(line, &bar)),
+                Solo::Over(riff) | Solo::Once(riff) => {
+                    for begin in plain.begins(riff, &bar) {
+                        let onsets = riff.notes().iter().enumerate();
+                        asked.extend(onsets.filter_map(|(index, note)| {
+                            plain.asked_in(riff, index, &bar, begin + note.onset)
+                        }));
+                    }
                 }
             }
-            asked.extend(plain.asked_of_line(&bar));
             bar = plain.bar_at(bar.end());
         }
         asked.retain(|asked| from <= asked.at && asked.at < to);
@@ -70,7 +73,7 @@ impl Score {
 
     /// When the first pickup to the first bar line is asked for, or the bar line itself.
     pub fn first_pickup(&self) -> ScoreTime {
-        let riff = self.riff.as_ref().map(|riff| ScoreTime::ZERO + riff.start);
+        let riff = self.solo.riff().map(|riff| ScoreTime::ZERO + riff.start);
         let plain = Score { parts: self.parts.with(Part::Solo), ..self.clone() };
         riff.into_iter().chain(plain.placed_pickup()).fold(ScoreTime::ZERO, ScoreTime::min)
     }

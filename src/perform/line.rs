@@ -47,8 +47,10 @@ impl Score {
     /// Where the time line begins: with the intro and the count-in before it, or with the riff's pickup where that
     /// comes sooner.
     pub fn begin(&self) -> ScoreTime {
-        let lead_in = self.intro_begins() - self.cycle()[0].metre.bar() * i64::from(self.count_in);
-        let riff = self.riff.as_ref().filter(|riff| {
+        let metre = self.cycle()[0].metre;
+        let count_in = metre.bar() * i64::from(self.count_in);
+        let lead_in = self.intro_begins() - count_in.max(metre.beat() * i64::from(self.pickup()));
+        let riff = self.solo.riff().filter(|riff| {
             self.parts.has(Part::Solo) && self.repeats(riff).contains(&self.bar_at(ScoreTime::ZERO).place)
         });
         let pickup =
@@ -106,7 +108,13 @@ impl Score {
         bars.iter().enumerate().rev().take(count)
     }
 
-    fn intro_begins(&self) -> ScoreTime {
+    /// The beats in which the drums lead in: no more than a bar, and none where they do not play.
+    pub(super) fn pickup(&self) -> u8 {
+        let most = if self.parts.has(Part::Drums) { self.cycle()[0].metre.beats() } else { 0 };
+        self.pickup.min(most)
+    }
+
+    pub(super) fn intro_begins(&self) -> ScoreTime {
         let length: Ticks = self.intro_bars().map(|(_, bar)| bar.metre.bar()).sum();
         ScoreTime::ZERO - length
     }

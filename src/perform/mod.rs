@@ -3,6 +3,7 @@
 //! A [`Score`] says what is played and can tell the events of any stretch of its time line, for ever if nobody stops
 //! it. The time line counts quarters from the first bar line; the count-in lies before it.
 
+mod answer;
 mod asked;
 mod line;
 pub mod phrasing;
@@ -16,11 +17,11 @@ pub mod touch;
 pub mod track;
 
 use std::borrow::Cow;
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 use std::rc::Rc;
 
 use crate::band::settings::Arrangement;
-use crate::band::voicing::{self, Voices, Voicing};
+use crate::band::voicing::{self, Hands, Voicing};
 use crate::band::{self, BandNote, BarContext, Pulse};
 use crate::form::{Bar, Changes};
 pub use crate::perform::asked::Asked;
@@ -140,7 +141,7 @@ pub struct Event {
     pub midi: MidiNote,
     /// How hard.
     pub velocity: Velocity,
-    /// How it begins.
+    /// How its pitch begins and ends.
     pub attack: Attack,
     /// The note that it is of, of a riff's; a crushed note belongs to the one that it leads to.
     pub written: Option<Written>,
@@ -155,7 +156,7 @@ pub struct Written {
     pub begun: usize,
 }
 
-/// How a note begins.
+/// How the pitch of a note begins and ends.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Attack {
     /// At its pitch.
@@ -163,16 +164,43 @@ pub enum Attack {
     Plain,
     /// From a little below.
     Scooped,
+    /// At its pitch, which falls away as the note ends.
+    Falling,
 }
 
-/// How often the riff comes.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Repeat {
-    /// Again at each bar line at which it can begin.
+/// What the soloist plays.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum Solo {
+    /// Nothing: the band is alone.
     #[default]
-    Over,
-    /// Once, at the first bar line.
-    Once,
+    Nothing,
+    /// A riff, again at each bar line at which it can begin.
+    Over(Rc<Riff>),
+    /// A riff once, at the first bar line.
+    Once(Rc<Riff>),
+    /// The riffs of a chorus, where they stand in the form.
+    Placed(Rc<SoloLine>),
+}
+
+impl Solo {
+    /// The one riff that is played, however often.
+    pub fn riff(&self) -> Option<&Rc<Riff>> {
+        match self {
+            Solo::Over(riff) | Solo::Once(riff) => Some(riff),
+            Solo::Nothing | Solo::Placed(_) => None,
+        }
+    }
+
+    /// The line of a chorus.
+    pub fn line(&self) -> Option<&SoloLine> {
+        if let Solo::Placed(line) = self { Some(line) } else { None }
+    }
+}
+
+impl From<Option<Rc<Riff>>> for Solo {
+    fn from(riff: Option<Rc<Riff>>) -> Solo {
+        riff.map_or(Solo::Nothing, Solo::Over)
+    }
 }
 
 /// What is played, and where in the form the time line begins.
@@ -180,12 +208,8 @@ pub enum Repeat {
 pub struct Score {
     /// The form.
     pub changes: Rc<Changes>,
-    /// The riff, looped over it; `None` leaves the band alone.
-    pub riff: Option<Rc<Riff>>,
-    /// How often the riff comes.
-    pub repeat: Repeat,
-    /// Riffs where they stand in the form, instead of one that comes again.
-    pub line: Option<Rc<SoloLine>>,
+    /// What the soloist plays over it.
+    pub solo: Solo,
     /// How many times through make up `changes`; the band plays each as one.
     pub forms: usize,
     /// How beats are shared out.
@@ -204,21 +228,29 @@ pub struct Score {
     pub count_in: u8,
     /// Bars of the form's end that the band plays before the first bar line, as an intro; whole forms only.
     pub intro: u8,
+    /// Beats in which the drums lead into what the band plays first, brought to a bar.
+    pub pickup: u8,
     /// A bar line of the time line and the bar that stands there; everything else follows from it.
     pub anchor: Anchor,
 }
 
+/// How the chords of each looped bar lie under which hands; nothing where no chords are played.
+#[derive(Default)]
+struct Voicings {
+    hands: Option<Hands>,
+    bars: Vec<Vec<Voicing>>,
+}
+
 impl Score {
     /// A score that begins at the first looped bar.
-    pub fn new(changes: Rc<Changes>, riff: Option<Rc<Riff>>, swing: SwingRatio, parts: Parts) -> Score {
+    pub fn new(changes: Rc<Changes>, solo: impl Into<Solo>, swing: SwingRatio, parts: Parts) -> Score {
         let looped = 0..changes.bars().len();
-        let (repeat, arrangement, touch, anchor) = Default::default();
-        let (times, count_in, intro) = (None, 0, 0);
+        let solo = solo.into();
+        let (arrangement, touch, anchor) = Default::default();
+        let (times, count_in, intro, pickup) = (None, 0, 0, 0);
         Score {
             changes,
-            riff,
-            repeat,
-            line: None,
+            solo,
             forms: 1,
             swing,
             parts,
@@ -228,6 +260,7 @@ impl Score {
             times,
             count_in,
             intro,
+            pickup,
             anchor,
         }
     }
@@ -242,8 +275,7 @@ impl Score {
         };
         let first = (0..=bar.min(bars - 1)).rev().find(|first| needed(*first).is_some()).unwrap_or(0);
         let looped = first..first + needed(first).unwrap_or(bars);
-        let mut score = Score::new(changes, Some(riff), swing, Parts::of(&[Part::Solo]));
-        score.repeat = Repeat::Once;
+        let mut score = Score::new(changes, Solo::Once(riff), swing, Parts::of(&[Part::Solo]));
         score.looped = looped;
         score.times = Some((ends - Ticks(1)).div_floor(score.cycle_length()).max(0) as u32 + 1);
         score
@@ -251,7 +283,7 @@ impl Score {
 
     /// Where a riff that comes once ends, counted from the first bar line; `None` for anything else.
     pub(super) fn riff_end(&self) -> Option<Ticks> {
-        let riff = self.riff.as_ref().filter(|_| self.repeat == Repeat::Once)?;
+        let Solo::Once(riff) = &self.solo else { return None };
         Some(riff.start + riff.length())
     }
 
@@ -280,17 +312,21 @@ impl Score {
     }
 
     /// Everything that is written in one bar.
-    fn bar_events(&self, bar: &BarOnLine, voicings: &[Vec<Voicing>], events: &mut Vec<Event>) {
+    fn bar_events(&self, bar: &BarOnLine, voicings: &Voicings, events: &mut Vec<Event>) {
         let Some(index) = bar.index else {
             if self.counts_in(bar) {
                 let count = band::click::count(bar.metre);
                 events.extend(count.iter().map(|note| self.band_event(Part::Click, bar, note)));
             }
-            self.solo(bar, events);
+            if bar.end() == self.intro_begins() {
+                let lead = band::drums::lead_in(bar.metre, self.pulse(bar), self.pickup(), &self.arrangement);
+                events.extend(lead.iter().map(|note| self.band_event(Part::Drums, bar, note)));
+            }
+            self.solo_events(bar, events);
             return;
         };
         let mut solo = Vec::new();
-        self.solo(bar, &mut solo);
+        self.solo_events(bar, &mut solo);
         let onsets: Vec<Ticks> = solo.iter().map(|event| event.at - bar.at).collect();
         let content = self.content(bar);
         let bars = self.changes.bars().len() / self.forms.max(1);
@@ -300,6 +336,7 @@ impl Score {
             next: &following.chords[0].chord,
             voicings: &self.voicings_in(bar, &content, voicings),
             solo: &onsets,
+            space: self.space(bar, &solo),
             index: index % bars,
             bars,
             chorus: bar.time.saturating_mul(self.forms as u32).saturating_add((index / bars) as u32),
@@ -356,35 +393,37 @@ impl Score {
         self.arrangement.pulse.unwrap_or_else(by_swing)
     }
 
-    /// The highest note that the chords may have: they lie below what the soloist plays.
-    fn highest_of_chords(&self) -> i32 {
-        let mut lowest = 127;
-        let mut below = |riff: &Riff| {
+    /// The lowest and the highest note that the soloist plays, between which the chords have nothing to do.
+    fn solo_range(&self) -> Option<RangeInclusive<i32>> {
+        let mut range = None;
+        let mut wider = |riff: &Riff| {
             for midi in riff.notes().iter().filter_map(|note| note.pitch.midi()) {
-                lowest = lowest.min(midi.number());
+                let midi = i32::from(midi.number());
+                let (lowest, highest) = range.unwrap_or((midi, midi));
+                range = Some((midi.min(lowest), midi.max(highest)));
             }
         };
-        if self.parts.has(Part::Solo) {
-            if let Some(riff) = &self.riff {
-                below(riff);
-            }
-            if let Some(line) = &self.line {
-                line.riffs().for_each(below);
-            }
+        match &self.solo {
+            _ if !self.parts.has(Part::Solo) => {}
+            Solo::Nothing => {}
+            Solo::Over(riff) | Solo::Once(riff) => wider(riff),
+            Solo::Placed(line) => line.riffs().for_each(wider),
         }
-        Voices::below(lowest.into())
+        range.map(|(lowest, highest)| lowest..=highest)
     }
 
     /// How the chords of each looped bar lie under the hands; nothing where no chords are played.
-    fn voicings(&self) -> Vec<Vec<Voicing>> {
+    fn voicings(&self) -> Voicings {
         if !self.parts.has(Part::Comp) {
-            return Vec::new();
+            return Voicings::default();
         }
         let chords = self.cycle().iter().flat_map(|bar| bar.chords.iter().map(|place| &place.chord));
         let chords: Vec<_> = chords.collect();
         let voices = self.arrangement.comp.voices();
-        let mut led = voicing::lead(&chords, voices, self.highest_of_chords()).into_iter();
-        self.cycle().iter().map(|bar| led.by_ref().take(bar.chords.len()).collect()).collect()
+        let (hands, led) = voicing::lead(&chords, voices, self.solo_range());
+        let mut led = led.into_iter();
+        let bars = self.cycle().iter().map(|bar| led.by_ref().take(bar.chords.len()).collect()).collect();
+        Voicings { hands: Some(hands), bars }
     }
 
     /// The voicings of one bar as it is played.
@@ -392,17 +431,16 @@ impl Score {
         &self,
         bar: &BarOnLine,
         content: &Bar,
-        voicings: &'a [Vec<Voicing>],
+        Voicings { hands, bars }: &'a Voicings,
     ) -> Cow<'a, [Voicing]> {
-        let Some(written) = voicings.get(bar.place) else { return Cow::Borrowed(&[]) };
+        let (Some(hands), Some(written)) = (hands, bars.get(bar.place)) else { return Cow::Borrowed(&[]) };
         if *content == self.cycle()[bar.place] {
             return Cow::Borrowed(written);
         }
-        let before = bar.place.checked_sub(1).and_then(|place| voicings[place].last());
+        let before = bar.place.checked_sub(1).and_then(|place| bars[place].last());
         let before = before.unwrap_or(&written[0]);
         let chord = &content.chords[0].chord;
-        let voices = self.arrangement.comp.voices();
-        Cow::Owned(vec![voicing::nearest(before, chord, voices, self.highest_of_chords())])
+        Cow::Owned(vec![hands.nearest(before, chord)])
     }
 
     fn band_event(&self, part: Part, bar: &BarOnLine, note: &BandNote) -> Event {

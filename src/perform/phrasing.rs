@@ -38,6 +38,8 @@ pub(super) struct Shape {
     pub gap: f64,
     /// Whether it is slid into though nothing is written.
     pub scooped: bool,
+    /// Whether its pitch falls away as it ends.
+    pub falls: bool,
 }
 
 /// A note off the beat where beats swing is louder by so much.
@@ -95,11 +97,17 @@ impl Score {
             level += Dice::new(&[self.arrangement.seed.into(), at.0 as u64, 17]).spread();
             let above = midi(note) - self.changes.key().tonic().pitch_class();
             let is_long = note.length >= Ticks::QUARTER && milliseconds(note.length) >= LONG;
-            let scooped = strength > Phrasing::SHAPED && is_long && BLUE.contains(&above.rem_euclid(12));
+            let sings = strength > Phrasing::SHAPED && is_long;
+            let scooped = sings && BLUE.contains(&above.rem_euclid(12));
+            // What ends a phrase may fall; every other time, by chance (common practice, no source).
+            let falls = sings && index == phrase.end && {
+                let mut dice = Dice::new(&[self.arrangement.seed.into(), at.0 as u64, 18]);
+                dice.pick(&[true, false]) == Some(&true)
+            };
             let gap = gap(next.map(|next| midi(next) - midi(note)), until_next - note.length, ioi);
             let gap = strength * quarters(gap, tempo);
             sum += level;
-            shapes.push(Shape { level, velocity: Velocity::PLAIN, gap, scooped });
+            shapes.push(Shape { level, velocity: Velocity::PLAIN, gap, scooped, falls });
         }
         for (index, (shape, note)) in shapes.iter_mut().zip(notes).enumerate() {
             let (base, (least, most)) =

@@ -6,7 +6,7 @@ use std::ops::Range;
 use crate::chorus::course::Course;
 use crate::chorus::kept::{LaidOut, silent_from};
 use crate::chorus::placement::Placed;
-use crate::perform::{Asked, BarOnLine, Event, Part, Parts, Score};
+use crate::perform::{Asked, BarOnLine, Event, Part, Parts, Score, Solo};
 use crate::rhythm::feel::SwingRatio;
 use crate::riff::Riff;
 use crate::units::{ScoreTime, Ticks};
@@ -82,26 +82,24 @@ impl SoloLine {
 impl Score {
     /// A chorus with the band, over the form as often as the chorus is long. Its last time ends on the home chord.
     pub fn of_chorus(over: &LaidOut, swing: SwingRatio, parts: Parts) -> Score {
-        let mut score = Score::new(over.course.whole().into(), None, swing, parts);
+        let line = SoloLine::of(&over.course, &over.heard, &over.spots);
+        let mut score = Score::new(over.course.whole().into(), Solo::Placed(line.into()), swing, parts);
         score.forms = over.course.choruses();
-        score.line = Some(SoloLine::of(&over.course, &over.heard, &over.spots).into());
         score
     }
 
     /// The chorus's notes that are written in `bar`: those of the looped bars, and a pickup to the first of them at the
     /// end of the time before or in the count-in.
-    pub(super) fn placed(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
-        if self.parts.has(Part::Solo) {
-            for Stretch { riff, spot, begin, within, .. } in self.placed_in(bar) {
-                self.riff_events(&riff, (begin, spot), bar, events, within);
-            }
+    pub(super) fn placed(&self, line: &SoloLine, bar: &BarOnLine, events: &mut Vec<Event>) {
+        for Stretch { riff, spot, begin, within, .. } in self.placed_in(line, bar) {
+            self.riff_events(&riff, (begin, spot), bar, events, within);
         }
     }
 
     /// The chorus's notes that are asked for in `bar`; riffs that are alike count their notes by the same numbers.
-    pub(super) fn asked_of_line(&self, bar: &BarOnLine) -> Vec<Asked> {
+    pub(super) fn asked_of_line(&self, line: &SoloLine, bar: &BarOnLine) -> Vec<Asked> {
         let mut asked = Vec::new();
-        for Stretch { riff, first_note, begin, within, .. } in self.placed_in(bar) {
+        for Stretch { riff, first_note, begin, within, .. } in self.placed_in(line, bar) {
             let notes = riff.notes().iter().enumerate().filter(|(_, note)| within.contains(&note.onset));
             for (index, note) in notes {
                 let here = self.asked_in(&riff, index, bar, begin + note.onset);
@@ -112,8 +110,7 @@ impl Score {
     }
 
     /// What of the line may sound in `bar`.
-    fn placed_in(&self, bar: &BarOnLine) -> Vec<Stretch<'_>> {
-        let Some(line) = &self.line else { return Vec::new() };
+    fn placed_in<'a>(&self, line: &'a SoloLine, bar: &BarOnLine) -> Vec<Stretch<'a>> {
         let (begins, cycle) = (self.cycle_begins(bar), self.cycle_length());
         let from = self.changes.bar_start(self.loop_range().start);
         // When the loop comes again, the pickup into it takes over from what still sounds.
@@ -152,7 +149,7 @@ impl Score {
 
     /// When the first pickup into the loop begins, if there is one.
     pub(super) fn placed_pickup(&self) -> Option<ScoreTime> {
-        let line = self.line.as_ref().filter(|_| self.parts.has(Part::Solo))?;
+        let line = self.solo.line().filter(|_| self.parts.has(Part::Solo))?;
         let from = self.changes.bar_start(self.loop_range().start);
         let first = self.bar_at(ScoreTime::ZERO).place == 0;
         line.pickups(from).map(|at| ScoreTime::ZERO + at).min().filter(|_| first)

@@ -36,7 +36,7 @@ pub struct Planned {
     pub midi: MidiNote,
     /// How hard.
     pub velocity: Velocity,
-    /// How it begins.
+    /// How its pitch begins and ends.
     pub attack: Attack,
     /// Which take of the note, below [`TAKES`](crate::perform::takes::TAKES).
     pub take: u8,

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use crate::perform::phrasing::{Shape, louder};
-use crate::perform::{Attack, BarOnLine, Event, Part, Repeat, Score, Written};
+use crate::perform::{Attack, BarOnLine, Event, Part, Score, Solo, Written};
 use crate::riff::{Note, Ornament, Riff};
 use crate::units::{MidiNote, ScoreTime, Ticks, Velocity};
 
@@ -19,14 +19,19 @@ pub(super) fn crushed_length(note: &Note) -> Ticks {
 }
 
 impl Score {
-    /// The riff's notes that are written in `bar`: of the times begun in it or before it, and of a pickup to the
-    /// times begun after it. A riff that is longer than the loop goes on through the next times of the loop.
-    pub(super) fn solo(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
-        self.placed(bar, events);
-        let Some(riff) = self.riff.as_ref().filter(|_| self.parts.has(Part::Solo)) else { return };
-        for begin in self.begins(riff, bar) {
-            let begun = self.bar_at(begin - riff.start).index.unwrap_or_default();
-            self.riff_events(riff, (begin, begun), bar, events, ALL_OF_IT);
+    /// The soloist's notes that are written in `bar`: of the times of a riff begun in it or before it, and of a pickup
+    /// to the times begun after it. A riff that is longer than the loop goes on through the next times of the loop.
+    pub(super) fn solo_events(&self, bar: &BarOnLine, events: &mut Vec<Event>) {
+        match &self.solo {
+            _ if !self.parts.has(Part::Solo) => {}
+            Solo::Nothing => {}
+            Solo::Placed(line) => self.placed(line, bar, events),
+            Solo::Over(riff) | Solo::Once(riff) => {
+                for begin in self.begins(riff, bar) {
+                    let begun = self.bar_at(begin - riff.start).index.unwrap_or_default();
+                    self.riff_events(riff, (begin, begun), bar, events, ALL_OF_IT);
+                }
+            }
         }
     }
 
@@ -41,9 +46,10 @@ impl Score {
             places.iter().map(move |place| cycle_begins + cycle * time + self.start_of(*place))
         });
         // Nothing was begun before the first bar line, and nothing is after the last.
-        let played = |line: &ScoreTime| match self.repeat {
-            Repeat::Over => *line >= ScoreTime::ZERO && self.end().is_none_or(|end| *line < end),
-            Repeat::Once => *line == ScoreTime::ZERO,
+        let is_once = matches!(self.solo, Solo::Once(_));
+        let played = |line: &ScoreTime| {
+            let is_within = *line >= ScoreTime::ZERO && self.end().is_none_or(|end| *line < end);
+            if is_once { *line == ScoreTime::ZERO } else { is_within }
         };
         lines.filter(played).map(|line| line + riff.start).collect()
     }
@@ -89,15 +95,20 @@ impl Score {
         let mut late = self.touch.solo_delay(at, at - bar.at, bar.metre.beat(), self.arrangement.seed);
         let mut velocity = if note.accent { Velocity::ACCENT } else { Velocity::PLAIN };
         let mut scooped = note.ornament == Some(Ornament::Scoop);
-        let mut gap = 0.0;
+        let (mut gap, mut falls) = (0.0, false);
         if let Some(shape) = shape {
             // A short note keeps most of its length.
             late = late.min((ends - written) / 3.0);
             (velocity, gap) = (shape.velocity, shape.gap);
             scooped |= shape.scooped && note.ornament.is_none();
+            falls = shape.falls;
         }
         let position = written + late;
-        let attack = if scooped { Attack::Scooped } else { Attack::Plain };
+        let attack = match (scooped, falls) {
+            (true, _) => Attack::Scooped,
+            (_, true) => Attack::Falling,
+            _ => Attack::Plain,
+        };
         let length = (ends - position - gap).max((ends - written) / 2.0);
         Event { part: Part::Solo, at, position, length, midi, velocity, attack, written: None }
     }

@@ -83,6 +83,36 @@ pub fn delay(heard: &[f32], rate: f64, first: f64, played: &[f64]) -> Result<Del
     Delay::kept(seconds, (2.0 * error).max(1.0 / slow), Found::ByLoopback).ok_or(NotHeard::Scattered)
 }
 
+/// The same delay as it is found by and by, from all that the page plays.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ByAndBy {
+    /// What was found lately, in seconds.
+    late: Vec<f64>,
+    /// What was told last.
+    told: Option<f64>,
+}
+
+impl ByAndBy {
+    /// Takes what was found once more, in seconds. Gives the delay where it was found often enough without a contradiction, and is
+    /// not the one that was told already.
+    pub fn take(&mut self, seconds: f64) -> Option<Delay> {
+        self.late.push(seconds);
+        if self.late.len() <= MARKERS {
+            return None;
+        }
+        self.late.remove(0);
+        let middle = median(&self.late)?;
+        let is_near = |one: f64| (one - middle).abs() <= TOGETHER_SECONDS;
+        if !self.late.iter().all(|one| is_near(*one)) || self.told.is_some_and(is_near) {
+            return None;
+        }
+        self.told = Some(middle);
+        // It is the same filter each time, so that what it errs by is seen in part: no less than a third of what may lie between.
+        let error = 2.0 * sample_deviation(&self.late).unwrap_or_default();
+        Delay::kept(middle, error.max(TOGETHER_SECONDS / 3.0), Found::ByLoopback)
+    }
+}
+
 /// Every `factor`th frame, as the mean of those about it; what is not finite is silence.
 fn thinned(frames: &[f32], factor: usize) -> Vec<f64> {
     let finite = |frame: &f32| if frame.is_finite() { f64::from(*frame) } else { 0.0 };
@@ -174,6 +204,19 @@ mod tests {
         let moved: Vec<f64> = played().iter().map(|at| at + 100.0).collect();
         let found = delay(&room(48_000.0, &played(), 0.1), 48_000.0, 100.0, &moved).unwrap();
         assert!((found.seconds.0 - 0.1).abs() < 0.000_35, "{found:?}");
+    }
+
+    #[test]
+    fn what_is_found_again_and_again_is_told_once_and_again_when_it_has_changed() {
+        let mut found = ByAndBy::default();
+        let mut told = |all: &[f64]| {
+            all.iter().filter_map(|one| found.take(*one)).map(|one| one.seconds.0).collect::<Vec<_>>()
+        };
+        assert!(told(&[0.1; 6]).is_empty());
+        assert_eq!(told(&[0.1; 20]), [0.1]);
+        assert!(told(&[0.3, 0.1, 0.0, 0.1, f64::NAN, 0.1, 0.2]).is_empty());
+        assert!(told(&[0.102; 20]).is_empty());
+        assert_eq!(told(&[0.05; 20]), [0.05]);
     }
 
     #[test]

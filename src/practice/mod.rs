@@ -28,7 +28,7 @@ pub mod window;
 
 mod own_tempo;
 
-use crate::units::{AudioTime, MidiNote, Velocity};
+use crate::units::{AudioTime, Cents, MidiNote, Velocity};
 
 /// A note that began at some moment: a target as it ought to sound, or what a player did.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,6 +47,8 @@ pub struct Heard {
     pub at: AudioTime,
     /// Which note; `None` for a tap, which has a rhythm alone.
     pub midi: Option<MidiNote>,
+    /// How far above that note it was, −50 to 50; 0 where whatever heard it knows notes alone.
+    pub above: Cents,
     /// How hard.
     pub velocity: Velocity,
 }

@@ -84,7 +84,7 @@ pub struct Pass {
     /// median lateness on the beat, or of all right notes where too few are on the beat; `None` without a right note.
     pub bias: Option<Seconds>,
     /// By how many whole beats the riff as a whole was begun elsewhere, positive = late; `None` where it was begun in
-    /// its place. Then no note is in time.
+    /// its place. Then no note is in time: [`Pass::in_time_in_place`].
     pub elsewhere: Option<i32>,
     /// How steadily: the deviation of what is left once the player's place, tempo and own swing are taken away; `None`
     /// for fewer than two right notes.
@@ -95,7 +95,8 @@ pub struct Pass {
     pub drift: Drift,
     /// Target notes at which the player went on after a stop, with the next note and later than the band, ascending.
     pub stops: Vec<usize>,
-    /// Right notes that lie in the window about the player's own place and swing, in the band's tempo.
+    /// Right notes that lie in the window about the player's own place and swing, in the band's tempo, on whatever beat the
+    /// riff was begun.
     pub in_time: usize,
     /// Notes of the riff that are early or late again and again, the furthest first.
     pub habits: Vec<Habit>,
@@ -135,7 +136,7 @@ impl Pass {
             swing,
             drift,
             stops: right.stops(),
-            in_time: if elsewhere.is_some() { 0 } else { in_time },
+            in_time,
             habits: right.habits(&left, beat),
             re_entries: silences.iter().filter_map(|silence| right.re_entry(silence)).collect(),
             beat,
@@ -151,6 +152,11 @@ impl Pass {
         let asked = self.alignment.pairs.len() + self.alignment.missed.len();
         let most = if self.alignment.transposed % 12 == 0 { asked } else { asked.saturating_sub(1) };
         self.figures.right.min(most)
+    }
+
+    /// Notes in time that count where the riff ought to stand: on another beat none is.
+    pub fn in_time_in_place(&self) -> usize {
+        if self.elsewhere.is_some() { 0 } else { self.in_time }
     }
 }
 

@@ -79,6 +79,8 @@ pub enum Notes {
     Ending {
         /// Which notes, ascending.
         left_out: Vec<usize>,
+        /// Whether it was really each time, or most of the times.
+        often: Share,
         /// Whether all the others are there.
         rest: Share,
     },
@@ -88,6 +90,8 @@ pub enum Notes {
         different: Vec<Different>,
         /// What was left out.
         left_out: Vec<usize>,
+        /// Whether it was really each time, or most of the times.
+        often: Share,
         /// Whether all the others are there.
         rest: Share,
     },
@@ -381,19 +385,21 @@ impl Told<'_> {
         let mut left_out = Vec::new();
         let mut different = Vec::new();
         let mut explained = 0;
+        let mut often = Share::All;
         for note in 0..length {
             let fates = goals.iter().filter(|goal| self.goals[**goal].of_riff == note);
             let fates: Vec<Fate> = fates.map(|goal| self.fates[*goal]).collect();
             let wanted = |count: usize| count >= 2 && count as f64 >= EACH * fates.len() as f64;
             let count = |fate: Fate| fates.iter().filter(|other| **other == fate).count();
-            if wanted(count(Fate::LeftOut)) {
-                left_out.push(note);
-                explained += count(Fate::LeftOut);
+            let usual = |fate: &&Fate| **fate != Fate::Right && wanted(count(**fate));
+            let Some(usual) = fates.iter().find(usual) else { continue };
+            match usual {
+                Fate::Different(higher) => different.push(Different { note, higher: *higher }),
+                _ => left_out.push(note),
             }
-            let other = fates.iter().find(|fate| matches!(fate, Fate::Different(_)) && wanted(count(**fate)));
-            if let Some(Fate::Different(higher)) = other {
-                different.push(Different { note, higher: *higher });
-                explained += count(Fate::Different(*higher));
+            explained += count(*usual);
+            if count(*usual) < fates.len() {
+                often = Share::Most;
             }
         }
         let faults = goals.iter().filter(|goal| self.fates[**goal] != Fate::Right).count();
@@ -408,8 +414,8 @@ impl Told<'_> {
         match different.len() {
             0 if is_end && (2 * out >= length || out > 3) => Some(Notes::First { count: kept, half }),
             0 if is_start && (2 * out >= length || out > 2) => Some(Notes::Last { count: kept, half }),
-            0 if is_end => Some(Notes::Ending { left_out, rest }),
-            others if others + out <= 2 => Some(Notes::Each { different, left_out, rest }),
+            0 if is_end => Some(Notes::Ending { left_out, often, rest }),
+            others if others + out <= 2 => Some(Notes::Each { different, left_out, often, rest }),
             _ => None,
         }
     }

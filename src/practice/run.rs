@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use crate::perform::{Asked, Score};
-use crate::practice::align::{MOST_NOTES, crushed};
+use crate::practice::align::{MOST_NOTES, blue, crushed};
 use crate::practice::delay::Delay;
 use crate::practice::ladder::{Asks, Went};
 use crate::practice::pass::{Goal, Pass, Place};
@@ -179,8 +179,10 @@ impl Run {
             .iter()
             .filter(|heard| heard.at - off >= soonest)
             .filter_map(|heard| {
-                let midi = if self.is_rhythm() { Some(ANY) } else { heard.midi };
-                Some(TimedNote { onset: heard.at - off, midi: midi? })
+                let (onset, key) = (heard.at - off, self.setup.score.changes.key());
+                let wanted = asked.iter().map(|asked| (self.sounds(asked), asked.midi));
+                let midi = if self.is_rhythm() { Some(ANY) } else { blue::meant(heard, onset, wanted, key) };
+                Some(TimedNote { onset, midi: midi? })
             })
             .collect();
         played.sort_by(|one, other| one.onset.0.total_cmp(&other.onset.0));
@@ -199,7 +201,7 @@ impl Run {
             of: self.setup.subject,
             tempo,
             complete: stopped.is_none(),
-            went: Went::of(goals.len(), pass.right_in_place(), pass.in_time, figures.extra, asks),
+            went: Went::of(goals.len(), pass.right_in_place(), pass.in_time_in_place(), figures.extra, asks),
             help: if self.setup.sight == Sight::All { Help::NotesShown } else { Help::NotesHidden },
             over: if self.is_whole_form() { Extent::Form } else { Extent::Loop },
             rhythm_alone: self.is_rhythm(),

@@ -119,18 +119,15 @@ impl Gauge {
     }
 
     fn piece(&mut self, from: usize) {
-        let (mut power, mut peak) = (0.0, 0.0_f32);
-        for (channel, weighting) in [&self.held.left, &self.held.right].into_iter().zip(&mut self.weighting) {
-            let frames = &channel[from..from + PIECE];
-            power += frames.iter().map(|frame| weighting.pass(f64::from(*frame)).powi(2)).sum::<f64>();
-            peak = frames.iter().fold(peak, |peak, frame| peak.max(frame.abs()));
-        }
+        let [left, right] = [&self.held.left, &self.held.right].map(|channel| &channel[from..from + PIECE]);
+        let power = loudness::power(&mut self.weighting, left, right);
+        let mut peak = loudness::highest(left).max(loudness::highest(right));
         self.highest = self.highest.max(peak);
         // What lies deeper below the highest peak than a dip may go is never touched, however high it is exactly.
         if peak > self.highest * SURELY_LOW / Decibels(DEEPEST.0).gain() as f32 {
             let low = peak * SURELY_LOW;
             for channel in [&self.held.left, &self.held.right] {
-                let near = |frame: &usize| channel[*frame].abs().max(channel[*frame + 1].abs()) > low;
+                let near = |frame: &usize| channel[*frame].abs() > low || channel[*frame + 1].abs() > low;
                 let heights = (from..from + PIECE).filter(near).map(|frame| self.meter.after(channel, frame));
                 peak = heights.fold(peak, f32::max);
             }

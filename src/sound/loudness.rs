@@ -47,11 +47,10 @@ fn mean(values: &[f64]) -> Option<f64> {
 fn block_powers(left: &[f32], right: &[f32], rate: SampleRate) -> Vec<f64> {
     let step = rate.frame_at(STEP).0 as usize;
     let mut steps = vec![0.0_f64; left.len().min(right.len()) / step];
-    for channel in [left, right] {
-        let mut weighting = KWeighting::new(rate);
-        for (sum, frames) in steps.iter_mut().zip(channel.chunks_exact(step)) {
-            *sum += frames.iter().map(|frame| weighting.pass(f64::from(*frame)).powi(2)).sum::<f64>();
-        }
+    let mut weighting = [KWeighting::new(rate), KWeighting::new(rate)];
+    let sides = left.chunks_exact(step).zip(right.chunks_exact(step));
+    for (sum, (left, right)) in steps.iter_mut().zip(sides) {
+        *sum = power(&mut weighting, left, right);
     }
     blocks(&steps, step)
 }
@@ -89,9 +88,20 @@ impl KWeighting {
         }
     }
 
-    pub(super) fn pass(&mut self, sample: f64) -> f64 {
-        self.high_pass.pass(self.shelf.pass(sample))
+    fn pass(&mut self, sample: f32) -> f64 {
+        self.high_pass.pass(self.shelf.pass(f64::from(sample)))
     }
+}
+
+/// The sum of the squares of both channels' weighted frames. Side by side: each filter waits for its own last frame.
+pub(super) fn power(weighting: &mut [KWeighting; 2], left: &[f32], right: &[f32]) -> f64 {
+    let [first, second] = weighting;
+    let mut sum = 0.0;
+    for (left, right) in left.iter().zip(right) {
+        let (left, right) = (first.pass(*left), second.pass(*right));
+        sum += left * left + right * right;
+    }
+    sum
 }
 
 /// A second-order filter, transposed direct form II.
@@ -127,7 +137,7 @@ impl Biquad {
 
     fn pass(&mut self, sample: f64) -> f64 {
         let out = self.b[0] * sample + self.state[0];
-        self.state[0] = self.b[1] * sample - self.a[0] * out + self.state[1];
+        self.state[0] = self.b[1] * sample + self.state[1] - self.a[0] * out;
         self.state[1] = self.b[2] * sample - self.a[1] * out;
         out
     }
@@ -141,15 +151,15 @@ pub(super) const REACH: usize = 8;
 /// Finds peaks between the frames.
 #[derive(Debug)]
 pub struct TruePeak {
-    /// For each phase after the first, what the frames around count.
-    taps: [[f32; 2 * REACH]; PHASES - 1],
+    /// What each of the frames around counts for each phase after the first.
+    taps: [[f32; PHASES - 1]; 2 * REACH],
 }
 
 impl Default for TruePeak {
     fn default() -> TruePeak {
-        let taps = std::array::from_fn(|phase| {
-            let offset = (phase + 1) as f64 / PHASES as f64;
-            std::array::from_fn(|tap| {
+        let taps = std::array::from_fn(|tap| {
+            std::array::from_fn(|phase| {
+                let offset = (phase + 1) as f64 / PHASES as f64;
                 let distance = tap as f64 - (REACH - 1) as f64 - offset;
                 let window = 0.5 + 0.5 * (TAU * distance / (2.0 * REACH as f64 + 1.0)).cos();
                 let sinc = (PI * distance).sin() / (PI * distance);
@@ -164,17 +174,20 @@ impl TruePeak {
     /// The highest point of `channel`, between its frames too, from frame `from` on and before `to`.
     pub fn of(&self, channel: &[f32], from: usize, to: usize) -> f32 {
         let to = to.min(channel.len());
-        let highest = channel[from.min(to)..to].iter().fold(0.0_f32, |peak, frame| peak.max(frame.abs()));
-        (from..to).fold(highest, |peak, frame| self.after(channel, frame).max(peak))
+        (from..to)
+            .fold(highest(&channel[from.min(to)..to]), |peak, frame| self.after(channel, frame).max(peak))
     }
 
     /// The highest of the points between `frame` and the next one.
     pub(super) fn after(&self, channel: &[f32], frame: usize) -> f32 {
         let around = Self::around(channel, frame);
-        self.taps.iter().fold(0.0, |peak, taps| {
-            let value: f32 = taps.iter().zip(&around).map(|(weight, frame)| weight * frame).sum();
-            peak.max(value.abs())
-        })
+        let (mut first, mut middle, mut last) = (0.0_f32, 0.0_f32, 0.0_f32);
+        for (taps, frame) in self.taps.iter().zip(&around) {
+            first += taps[0] * frame;
+            middle += taps[1] * frame;
+            last += taps[2] * frame;
+        }
+        first.abs().max(middle.abs()).max(last.abs())
     }
 
     /// The frames that count for the points right after `frame`; silence lies before and after the sound.
@@ -189,6 +202,16 @@ impl TruePeak {
             at.and_then(|at| channel.get(at)).copied().unwrap_or(0.0)
         })
     }
+}
+
+/// The highest of some frames, upwards or downwards.
+pub(super) fn highest(frames: &[f32]) -> f32 {
+    let (eights, rest) = frames.as_chunks::<8>();
+    let mut highest = [0.0_f32; 8];
+    for eight in eights {
+        highest.iter_mut().zip(eight).for_each(|(highest, frame)| *highest = highest.max(frame.abs()));
+    }
+    highest.iter().chain(rest).fold(0.0, |highest, frame| highest.max(frame.abs()))
 }
 
 /// The true peak of stereo sound, in decibels relative to full scale (dBTP).

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use crate::perform::Part;
 use crate::perform::planner::Planned;
-use crate::sound::room::{self, Room};
+use crate::sound::room::{self, Room, add_scaled};
 use crate::sound::turn::{cosine, sine};
 use crate::sound::voice::{Lineup, Sample};
 use crate::units::{Decibels, Frames, SampleRate, Seconds, Velocity};
@@ -28,9 +28,9 @@ pub fn strip(part: Part) -> Strip {
     let (level, pan, room) = match part {
         Part::Solo => (1.4, 0.0, -16.5),
         Part::Click => (0.0, 0.0, -30.0),
-        Part::Drums => (2.5, 0.65, -11.0),
-        Part::Bass => (-3.0, -0.3, -14.0),
-        Part::Comp => (-4.0, -0.9, -16.0),
+        Part::Drums => (2.5, 0.85, -11.0),
+        Part::Bass => (-3.0, -0.2, -14.0),
+        Part::Comp => (-4.0, -1.0, -16.0),
     };
     Strip { level: Decibels(level), pan, room: Decibels(room) }
 }
@@ -138,7 +138,7 @@ pub struct Mixer {
 
 #[derive(Debug)]
 struct Kept {
-    frames: Rc<[f32]>,
+    frames: Rc<Vec<f32>>,
     used: u64,
 }
 
@@ -170,10 +170,11 @@ impl Mixer {
         }
         for (channel, share) in channels {
             let gain = (gain * share) as f32;
-            let channel = &mut channel[begin..begin + end];
-            for (to, from) in channel.iter_mut().zip(&buffer[..held]) {
-                *to += from * gain;
+            if gain == 0.0 {
+                continue;
             }
+            let channel = &mut channel[begin..begin + end];
+            add_scaled(&buffer[..held], gain, channel);
             // The straight ramp from 1 at the note's end to 0 after the release.
             let slope = gain / span.release.max(1) as f32;
             for (frame, (to, from)) in channel[held..].iter_mut().zip(&buffer[held..]).enumerate() {
@@ -186,7 +187,11 @@ impl Mixer {
     pub fn take(&mut self, Frames(frames): Frames) -> Stereo {
         let frames = frames as usize;
         self.lengthen(frames);
-        let first = |channel: &mut Vec<f32>| channel.drain(..frames).collect::<Vec<f32>>();
+        let first = |channel: &mut Vec<f32>| {
+            let rest = channel.split_off(frames);
+            channel.shrink_to_fit();
+            std::mem::replace(channel, rest)
+        };
         let mut slice = Stereo { left: first(&mut self.dry.left), right: first(&mut self.dry.right) };
         let sent = first(&mut self.sent);
         if let Some(room) = &mut self.room {
@@ -204,18 +209,18 @@ impl Mixer {
         }
     }
 
-    fn buffer(&mut self, sample: Sample) -> Rc<[f32]> {
+    fn buffer(&mut self, sample: Sample) -> Rc<Vec<f32>> {
         self.clock += 1;
         if let Some(kept) = self.buffers.get_mut(&sample) {
             kept.used = self.clock;
             return Rc::clone(&kept.frames);
         }
-        let frames: Rc<[f32]> = sample.render(self.rate).into();
-        self.bytes += size_of_val(&*frames);
+        let frames = Rc::new(sample.render(self.rate));
+        self.bytes += size_of_val(&**frames);
         while self.bytes > MOST_BYTES {
             let oldest = self.buffers.iter().min_by_key(|(_, kept)| kept.used).map(|(sample, _)| *sample);
             let Some(gone) = oldest.and_then(|oldest| self.buffers.remove(&oldest)) else { break };
-            self.bytes -= size_of_val(&*gone.frames);
+            self.bytes -= size_of_val(&**gone.frames);
         }
         self.buffers.insert(sample, Kept { frames: Rc::clone(&frames), used: self.clock });
         frames

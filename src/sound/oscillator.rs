@@ -13,79 +13,68 @@ pub struct Partial {
     pub decay_frames: f64,
 }
 
-/// Sines that are computed side by side.
-const LANES: usize = 8;
-/// After so many frames lanes that have died away are stopped: numbers near zero are slow to compute with.
-const BLOCK: usize = 512;
-/// Power at which a lane has died away: 120 dB below full scale.
-const SILENT: f32 = 1e-12;
+/// Frames that are computed side by side.
+const BLOCK: usize = 32;
+/// Power at which a sine has died away: 120 dB below full scale. It is stopped then.
+const SILENT: f64 = 1e-12;
 
 /// Adds `partials` to `out`, each from phase zero at its first frame on.
 pub fn add(partials: &[Partial], out: &mut [f32]) {
-    // Those that die together are computed together, so that a bank of them can stop.
-    let mut partials = partials.to_vec();
-    partials.sort_unstable_by(|a, b| a.decay_frames.total_cmp(&b.decay_frames));
-    for some in partials.chunks(LANES) {
-        Bank::new(some).add_to(out);
+    let mut sines: Vec<Turning> = partials.iter().map(Turning::new).collect();
+    for block in out.chunks_mut(BLOCK) {
+        let mut sum = [0.0; BLOCK];
+        sines.iter_mut().for_each(|sine| sine.add_to(&mut sum));
+        block.iter_mut().zip(sum).for_each(|(sample, sum)| *sample += sum);
+        sines.retain(Turning::sounds);
+        if sines.is_empty() {
+            return;
+        }
     }
 }
 
-#[derive(Default)]
-struct Bank {
-    real: [f32; LANES],
-    imaginary: [f32; LANES],
-    turn_real: [f32; LANES],
-    turn_imaginary: [f32; LANES],
+/// A sine that dies away, as a turning number; block by block, since no frame of a block then waits for the one before.
+struct Turning {
+    real: f64,
+    imaginary: f64,
+    /// How it turns and shrinks in a block.
+    turn: (f64, f64),
+    /// How it turns and shrinks from the beginning of a block to each of its frames.
+    cosines: [f32; BLOCK],
+    sines: [f32; BLOCK],
 }
 
-impl Bank {
-    fn new(partials: &[Partial]) -> Bank {
-        let mut bank = Bank::default();
-        for (lane, partial) in partials.iter().enumerate() {
-            let shrink = (-1.0 / partial.decay_frames).exp();
-            let (sine, cosine) = (sine(partial.cycles), cosine(partial.cycles));
-            bank.real[lane] = partial.level as f32;
-            bank.turn_real[lane] = (cosine * shrink) as f32;
-            bank.turn_imaginary[lane] = (sine * shrink) as f32;
+impl Turning {
+    fn new(partial: &Partial) -> Turning {
+        let shrink = (-1.0 / partial.decay_frames).exp();
+        // In single precision, as these notes have always been: a fiftieth of a cent from their place at most.
+        let [cosine, sine] =
+            [cosine(partial.cycles), sine(partial.cycles)].map(|part| f64::from((part * shrink) as f32));
+        let (mut cosines, mut sines) = ([0.0; BLOCK], [0.0; BLOCK]);
+        let mut turn = (1.0, 0.0);
+        for (cosines, sines) in cosines.iter_mut().zip(&mut sines) {
+            (*cosines, *sines) = (turn.0 as f32, turn.1 as f32);
+            turn = turned(turn, (cosine, sine));
         }
-        bank
+        Turning { real: partial.level, imaginary: 0.0, turn, cosines, sines }
     }
 
-    fn add_to(&mut self, out: &mut [f32]) {
-        for block in out.chunks_mut(BLOCK) {
-            block.iter_mut().for_each(|sample| *sample += self.turn());
-            if !self.sounds() {
-                return;
-            }
+    /// Adds a block of the sine, which then moves on.
+    fn add_to(&mut self, sum: &mut [f32; BLOCK]) {
+        let (real, imaginary) = (self.real as f32, self.imaginary as f32);
+        for (sum, (cosine, sine)) in sum.iter_mut().zip(self.cosines.iter().zip(&self.sines)) {
+            *sum += imaginary * cosine + real * sine;
         }
+        (self.real, self.imaginary) = turned((self.real, self.imaginary), self.turn);
     }
 
-    /// The sum of the sines, which then move on by a frame.
-    #[inline]
-    fn turn(&mut self) -> f32 {
-        // Added in pairs, which a processor does side by side.
-        let [a, b, c, d, e, f, g, h] = self.imaginary;
-        let sum = ((a + e) + (c + g)) + ((b + f) + (d + h));
-        for lane in 0..LANES {
-            let (real, imaginary) = (self.real[lane], self.imaginary[lane]);
-            self.real[lane] = real * self.turn_real[lane] - imaginary * self.turn_imaginary[lane];
-            self.imaginary[lane] = real * self.turn_imaginary[lane] + imaginary * self.turn_real[lane];
-        }
-        sum
+    fn sounds(&self) -> bool {
+        self.real * self.real + self.imaginary * self.imaginary >= SILENT
     }
+}
 
-    /// Stops lanes that have died away, and tells whether any is left.
-    fn sounds(&mut self) -> bool {
-        let mut any = false;
-        for lane in 0..LANES {
-            if self.real[lane].powi(2) + self.imaginary[lane].powi(2) < SILENT {
-                (self.real[lane], self.imaginary[lane]) = (0.0, 0.0);
-            } else {
-                any = true;
-            }
-        }
-        any
-    }
+/// The product of two complex numbers: the first turned by the second.
+fn turned((real, imaginary): (f64, f64), (cosine, sine): (f64, f64)) -> (f64, f64) {
+    (real * cosine - imaginary * sine, real * sine + imaginary * cosine)
 }
 
 /// A turning phase whose speed may change: sines of its multiples make a steady tone.
@@ -107,8 +96,7 @@ impl Phasor {
         let (sine, cosine) = (sine(cycles), cosine(cycles));
         for place in out {
             *place = (self.real as f32, self.imaginary as f32);
-            (self.real, self.imaginary) =
-                (self.real * cosine - self.imaginary * sine, self.real * sine + self.imaginary * cosine);
+            (self.real, self.imaginary) = turned((self.real, self.imaginary), (cosine, sine));
         }
     }
 }

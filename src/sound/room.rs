@@ -21,13 +21,10 @@ const REVERBERATION: Seconds = Seconds(0.34);
 /// (mean free path 4V/S for 4 × 5 × 2.7 m: 2.4 m), without common factors at 48 kHz.
 const DELAYS: [f64; LINES] = [4.31, 5.27, 6.35, 7.69, 8.98, 10.56, 12.35, 14.27];
 const LINES: usize = 8;
-/// Early reflections: milliseconds and level on the left, then on the right (floor, walls and ceiling, tuned by
-/// measurement of the stereo picture: neither side leads). Those of the right are the left's turned upside down: they
-/// make the band wide, and in mono they are gone, so that no tone is coloured there.
-const EARLY: [[(f64, f32); 4]; 2] = [
-    [(2.9, 0.38), (5.9, -0.30), (9.4, 0.24), (13.6, 0.17)],
-    [(2.9, -0.38), (5.9, 0.30), (9.4, -0.24), (13.6, -0.17)],
-];
+/// Early reflections: milliseconds and level on the left (floor, walls and ceiling, tuned by measurement of the stereo
+/// picture: neither side leads). Those of the right are the left's turned upside down: they make the band wide, and in
+/// mono they are gone, so that no tone is coloured there.
+const EARLY: [(f64, f32); 4] = [(2.9, 0.38), (5.9, -0.30), (9.4, 0.24), (13.6, 0.17)];
 /// Signs with which the delays are heard on each side.
 const SIDES: [[f32; LINES]; 2] =
     [[1.0, -1.0, 1.0, 1.0, -1.0, -1.0, 1.0, -1.0], [1.0, 1.0, -1.0, 1.0, 1.0, -1.0, -1.0, -1.0]];
@@ -39,6 +36,9 @@ const LEVEL: f32 = 1.94;
 /// Below this the room is silent: it would boom. Above that the walls are soft. In hertz.
 const BAND: (f64, f64) = (220.0, 5200.0);
 
+/// Frames that are computed together, where no delay is shorter.
+const BLOCK: usize = 128;
+
 /// The room and what sounds in it still.
 #[derive(Debug)]
 pub struct Room {
@@ -49,9 +49,11 @@ pub struct Room {
     dulling: f32,
     /// The last of what came in, for the early reflections.
     past: Line,
-    early: [[(usize, f32); 4]; 2],
+    early: [(usize, f32); 4],
     low_cut: HighPass,
     high_cut: LowPass,
+    /// How many frames come before any comes back: the shortest delay, at most [`BLOCK`].
+    block: usize,
 }
 
 /// A delay: a ring that is read just before it is written.
@@ -66,22 +68,23 @@ impl Line {
         Line { ring: vec![0.0; frames.max(1)], place: 0 }
     }
 
-    fn oldest(&self) -> f32 {
-        self.ring[self.place]
-    }
-
-    /// What was written `ago` frames before the next one; at most the ring's length.
-    fn ago(&self, ago: usize) -> f32 {
+    /// What was written from `ago` frames before the next one on; `ago` is at least as many as are read, and at most the
+    /// ring's length.
+    fn read(&self, ago: usize, out: &mut [f32]) {
         let length = self.ring.len();
-        self.ring[if ago > self.place { self.place + length - ago } else { self.place - ago }]
+        let from = &self.ring[(self.place + length - ago) % length..];
+        let (first, rest) = out.split_at_mut(out.len().min(from.len()));
+        first.copy_from_slice(&from[..first.len()]);
+        rest.copy_from_slice(&self.ring[..rest.len()]);
     }
 
-    fn write(&mut self, sample: f32) {
-        self.ring[self.place] = sample;
-        self.place += 1;
-        if self.place == self.ring.len() {
-            self.place = 0;
-        }
+    fn write(&mut self, frames: &[f32]) {
+        let length = self.ring.len();
+        let to = &mut self.ring[self.place..];
+        let (first, rest) = frames.split_at(frames.len().min(to.len()));
+        to[..first.len()].copy_from_slice(first);
+        self.ring[..rest.len()].copy_from_slice(rest);
+        self.place = (self.place + frames.len()) % length;
     }
 }
 
@@ -92,10 +95,12 @@ impl Room {
         let frames = |milliseconds: f64| ((milliseconds / 1000.0 * hz).round() as usize).max(1);
         let gain =
             |milliseconds: f64| Decibels(-60.0 * milliseconds / 1000.0 / REVERBERATION.0).gain() as f32;
-        let early = EARLY.map(|side| side.map(|(milliseconds, level)| (frames(milliseconds), level)));
-        let latest = early.iter().flatten().map(|(ago, _)| *ago).max().unwrap_or(1);
+        let early = EARLY.map(|(milliseconds, level)| (frames(milliseconds), level));
+        let latest = early.iter().map(|(ago, _)| *ago).max().unwrap_or(1);
+        let delays = DELAYS.map(frames);
+        let shortest = delays.iter().chain(early.iter().map(|(ago, _)| ago)).min();
         Room {
-            lines: DELAYS.map(|milliseconds| Line::new(frames(milliseconds))),
+            lines: delays.map(Line::new),
             gains: DELAYS.map(gain),
             dulled: [0.0; LINES],
             dulling: (1.0 - (-std::f64::consts::TAU * (BAND.1 / hz).min(0.45)).exp()) as f32,
@@ -103,48 +108,89 @@ impl Room {
             early,
             low_cut: HighPass::new((BAND.0 / hz).min(0.45)),
             high_cut: LowPass::new((BAND.1 / hz).min(0.45)),
+            block: shortest.map_or(1, |shortest| BLOCK.min(*shortest)),
         }
     }
 
-    /// Adds what the room gives back for what is sent into it, frame by frame.
+    /// Adds what the room gives back for what is sent into it.
     pub fn add(&mut self, sent: &[f32], left: &mut [f32], right: &mut [f32]) {
-        for ((sent, left), right) in sent.iter().zip(left).zip(right) {
-            let [l, r] = self.frame(*sent);
-            *left += l;
-            *right += r;
+        let sides = left.chunks_mut(self.block).zip(right.chunks_mut(self.block));
+        for (sent, (left, right)) in sent.chunks(self.block).zip(sides) {
+            self.add_block(sent, left, right);
         }
     }
 
-    fn frame(&mut self, sent: f32) -> [f32; 2] {
-        // A trace far below hearing keeps numbers from growing so small that computing with them is slow.
-        let sent = self.high_cut.pass(self.low_cut.pass(sent)) + 1e-20;
-        for (line, (dulled, gain)) in self.lines.iter().zip(self.dulled.iter_mut().zip(&self.gains)) {
-            *dulled += self.dulling * (line.oldest() * gain - *dulled);
+    fn add_block(&mut self, sent: &[f32], left: &mut [f32], right: &mut [f32]) {
+        let frames = sent.len();
+        let mut filtered = [0.0; BLOCK];
+        for (to, sent) in filtered.iter_mut().zip(sent) {
+            // A trace far below hearing keeps numbers from growing so small that computing with them is slow.
+            *to = self.high_cut.pass(self.low_cut.pass(*sent)) + 1e-20;
         }
-        let given = self.dulled;
-        for (line, back) in self.lines.iter_mut().zip(hadamard(given)) {
-            line.write(sent + back);
+        let sent = &filtered[..frames];
+
+        let mut early = [0.0; BLOCK];
+        for (ago, level) in self.early {
+            let mut past = [0.0; BLOCK];
+            self.past.read(ago, &mut past[..frames]);
+            add_scaled(&past, level, &mut early);
         }
-        let side = |side: usize| {
-            let early = self.early[side].iter().map(|(ago, level)| self.past.ago(*ago) * level);
-            let tail = given.iter().zip(&SIDES[side]).map(|(line, sign)| line * sign);
-            LEVEL * (early.sum::<f32>() + TAIL * tail.sum::<f32>())
-        };
-        let sides = [side(0), side(1)];
         self.past.write(sent);
-        sides
+
+        let mut given = [[0.0; BLOCK]; LINES];
+        for (line, given) in self.lines.iter().zip(&mut given) {
+            line.read(line.ring.len(), &mut given[..frames]);
+        }
+        self.dull(frames, &mut given);
+        for ((side, signs), sign) in [left, right].into_iter().zip(&SIDES).zip([1.0, -1.0]) {
+            let mut tail = [0.0; BLOCK];
+            for (line, sign) in given.iter().zip(signs) {
+                add_scaled(line, *sign, &mut tail);
+            }
+            for ((side, early), tail) in side.iter_mut().zip(&early).zip(&tail) {
+                *side += LEVEL * (sign * early + TAIL * tail);
+            }
+        }
+
+        hadamard(&mut given);
+        for (line, back) in self.lines.iter_mut().zip(&mut given) {
+            add_scaled(sent, 1.0, back);
+            line.write(&back[..frames]);
+        }
+    }
+
+    /// Dulls what the lines give, all of them frame by frame: a filter waits for its last frame, not for its neighbours.
+    fn dull(&mut self, frames: usize, given: &mut [[f32; BLOCK]; LINES]) {
+        let mut dulled = self.dulled;
+        for frame in 0..frames.min(BLOCK) {
+            for ((given, dulled), gain) in given.iter_mut().zip(&mut dulled).zip(&self.gains) {
+                *dulled += self.dulling * (given[frame] * gain - *dulled);
+                given[frame] = *dulled;
+            }
+        }
+        self.dulled = dulled;
     }
 }
 
-/// The orthogonal matrix of order eight whose entries are all ±1/√8, by three rounds of sums and differences.
-fn hadamard(mut values: [f32; LINES]) -> [f32; LINES] {
+/// Adds the frames of `from`, each times `level`, to those of `to`.
+pub(super) fn add_scaled(from: &[f32], level: f32, to: &mut [f32]) {
+    for (to, from) in to.iter_mut().zip(from) {
+        *to += from * level;
+    }
+}
+
+/// Each frame times the orthogonal matrix of order eight whose entries are all ±1/√8, by three rounds of sums and
+/// differences.
+fn hadamard(lines: &mut [[f32; BLOCK]; LINES]) {
     for step in [1, 2, 4] {
         for first in (0..LINES).filter(|index| index & step == 0) {
-            let (a, b) = (values[first], values[first + step]);
-            (values[first], values[first + step]) = (a + b, a - b);
+            let (before, after) = lines.split_at_mut(first + step);
+            for (a, b) in before[first].iter_mut().zip(&mut after[0]) {
+                (*a, *b) = (*a + *b, *a - *b);
+            }
         }
     }
-    values.map(|value| value * 0.353_553_4)
+    lines.iter_mut().flatten().for_each(|value| *value *= 0.353_553_4);
 }
 
 /// The room's answer to a single frame of 1, [`LENGTH`] long.
@@ -200,6 +246,24 @@ mod tests {
                     10.0 * (last / whole).log10()
                 );
             }
+        }
+    }
+
+    /// What sound meets first are walls, one by one; then it is all around, without an echo: what comes within 50 ms is heard as
+    /// one with the sound (Haas, "The influence of a single echo on the audibility of speech", JAES 20, 1972, translated;
+    /// from memory), and what comes later does not stand out.
+    #[test]
+    fn the_room_has_walls_and_no_echo() {
+        let rate = SampleRate::HZ_48000;
+        let response = impulse_response(rate);
+        for side in [&response.left, &response.right] {
+            let highest =
+                |from: usize, to: usize| side[from..to].iter().fold(0.0, |most, x| x.abs().max(most));
+            let first = side.iter().position(|value| value.abs() > 0.1 * highest(0, 4_800)).unwrap();
+            // Half a metre to three metres further than the sound itself.
+            assert!((72..432).contains(&first), "{first} frames");
+            let later = highest(2_400, side.len()) / highest(0, 2_400);
+            assert!(20.0 * later.log10() < -15.0, "an echo at {} dB", 20.0 * later.log10());
         }
     }
 

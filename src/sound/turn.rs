@@ -29,7 +29,8 @@ pub fn sine(turns: f64) -> f64 {
         _ => part,
     };
     let angle = TAU * near;
-    angle * TERMS.iter().rev().fold(0.0, |sum, term| sum * angle * angle + term)
+    let square = angle * angle;
+    angle * TERMS.iter().rev().fold(0.0, |sum, term| sum * square + term)
 }
 
 /// The cosine of an angle in full turns, of any size.

@@ -40,7 +40,7 @@ pub fn view(desk: &Desk) -> BandView {
             decibels: master,
             least: Band::SOFTEST.into(),
             most: 0,
-            text: level_text(master - i32::from(Band::MODERATE), "moderate"),
+            text: level_text(master - i32::from(Band::MODERATE), "medium"),
             words: loudness(master, WHOLE_LOUDNESS),
         },
         caution: CAUTION.to_owned(),
@@ -51,14 +51,12 @@ pub fn view(desk: &Desk) -> BandView {
 
 /// General advice: World Health Organization and International Telecommunication Union, "Guidelines for safe listening
 /// devices and systems", 2019 (Recommendation ITU-T H.870); from memory.
-const CAUTION: &str = "This page cannot know how loud it is where you are. Begin softly. With headphones, you \
-                       should still hear someone beside you. Rest your ears now and then. (General advice: WHO and \
-                       ITU, H.870. What a teacher or doctor says goes first.)";
+const CAUTION: &str = "Begin softly. You should still hear someone beside you. Rest your ears now and then.";
 
 /// What stands under "More", in the order in which a learner may want it.
 const GROUPS: [(&str, &[Setting]); 4] = [
-    ("The form", &[Setting::Intro, Setting::Times, Setting::StopTime]),
-    ("The players", &[Setting::Busyness, Setting::CompVoice, Setting::Tuning]),
+    ("The form", &[Setting::Pickup, Setting::Intro, Setting::Times, Setting::StopTime]),
+    ("The players", &[Setting::Busyness, Setting::Answers, Setting::CompVoice, Setting::Tuning]),
     ("The click", &[Setting::SilentBars, Setting::ClickVoice]),
     ("Time feel", &[Setting::Timing, Setting::Phrasing, Setting::LaidBack, Setting::Ride]),
 ];
@@ -77,7 +75,7 @@ pub(super) fn part_title(part: Part) -> &'static str {
 const PART_LOUDNESS: [(i32, &str); 3] = [(-8, "soft"), (0, "medium"), (4, "loud")];
 
 /// The loudness of everything in words, as decibels below the loudest; tuned by ear.
-const WHOLE_LOUDNESS: [(i32, &str); 3] = [(-16, "soft"), (Band::MODERATE as i32, "moderate"), (0, "loud")];
+const WHOLE_LOUDNESS: [(i32, &str); 3] = [(-16, "soft"), (Band::MODERATE as i32, "medium"), (0, "loud")];
 
 /// The words for a loudness, of which the nearest is chosen.
 fn loudness(decibels: i32, words: [(i32, &str); 3]) -> Vec<ChoiceView> {
@@ -165,6 +163,8 @@ fn title(setting: Setting) -> &'static str {
         Setting::CompVoice => "What plays the chords",
         Setting::ClickVoice => "What clicks",
         Setting::Tuning => "Tuned to",
+        Setting::Pickup => "The drums lead in",
+        Setting::Answers => "In your rests",
     }
 }
 
@@ -178,13 +178,13 @@ fn words(setting: Setting, value: &str) -> (&'static str, &'static str) {
 
 #[rustfmt::skip]
 const WORDS: &[(Setting, &str, &str, &str)] = &[
-    (Setting::Drums, "by-feel", "by the feel", "fits the feel"),
+    (Setting::Drums, "by-feel", "as the feel asks", ""),
     (Setting::Drums, "shuffle", "shuffle", "long-short on the hi-hat"),
     (Setting::Drums, "swing", "swing", "the ride cymbal leads"),
     (Setting::Drums, "straight", "straight", "even on the hi-hat"),
     (Setting::Drums, "slow", "slow three", "three to every beat"),
     (Setting::Drums, "brushes", "brushes", "soft, swept on the snare"),
-    (Setting::Bass, "by-feel", "by the feel", "fits the feel"),
+    (Setting::Bass, "by-feel", "as the feel asks", ""),
     (Setting::Bass, "roots", "roots", "each chord’s own note, plain to hear"),
     (Setting::Bass, "boogie", "boogie", "root, fifth and sixth, over and over"),
     (Setting::Bass, "walking", "walking", "a note a beat, on its way to the next chord"),
@@ -203,6 +203,13 @@ const WORDS: &[(Setting, &str, &str, &str)] = &[
     (Setting::Intro, "none", "none", "only the count"),
     (Setting::Intro, "2", "last 2 bars", "the turnaround first; only with all bars"),
     (Setting::Intro, "4", "last 4 bars", "the last line first; only with all bars"),
+    (Setting::Pickup, "none", "no", "only the count"),
+    (Setting::Pickup, "beat", "a beat", "a few strokes into bar 1"),
+    (Setting::Pickup, "bar", "a bar", "over the count, into bar 1"),
+    (Setting::Answers, "nobody", "nobody answers", "they play on as before"),
+    (Setting::Answers, "chords", "the chords answer", "a short figure when you rest for two beats"),
+    (Setting::Answers, "drums", "the drums answer", "a short figure when you rest for two beats"),
+    (Setting::Answers, "both", "both answer", "chords and drums together when you rest for two beats"),
     (Setting::Times, "on", "on and on", "until you stop it"),
     (Setting::Times, "1", "once", "ends on the home chord"),
     (Setting::Times, "2", "twice", "ends on the home chord"),
@@ -214,17 +221,22 @@ const WORDS: &[(Setting, &str, &str, &str)] = &[
     (Setting::LaidBack, "laid-back", "laid back", "behind the beat"),
     (Setting::Ride, "as-all", "swings like the rest", ""),
     (Setting::Ride, "by-tempo", "swings by the tempo", "slow: longer-short; fast: even. For drums that swing"),
-    (Setting::Timing, "loose", "as people are", "not quite together, now softer, now louder; the click stays exact"),
+    (Setting::Timing, "loose", "like people", "not quite together, now softer, now louder; the click stays exact"),
     (Setting::Timing, "exact", "exact", "every stroke in its place"),
     (Setting::Phrasing, "plain", "plain", "every note alike, exactly on time"),
     (Setting::Phrasing, "shaped", "shaped", "some notes louder, some softer, as a player does"),
-    (Setting::Phrasing, "sings", "sings", "more of it; long blue notes slide up"),
+    (Setting::Phrasing, "sings", "sings", "more of it; long blue notes slide up, some phrases fall away"),
     (Setting::SoloVoice, "keys", "electric piano", ""),
     (Setting::SoloVoice, "organ", "organ", ""),
     (Setting::SoloVoice, "guitar", "guitar", ""),
     (Setting::SoloVoice, "vibraphone", "vibraphone", ""),
     (Setting::SoloVoice, "reed", "saxophone", "or something like it"),
     (Setting::SoloVoice, "flute", "flute", "or something like it"),
+    (Setting::SoloVoice, "upright", "piano", "an upright, or something like it"),
+    (Setting::SoloVoice, "harmonica", "harmonica", "or something like it"),
+    (Setting::SoloVoice, "tenor", "tenor saxophone", "darker; or something like it"),
+    (Setting::SoloVoice, "muted-brass", "muted trumpet", "or something like it"),
+    (Setting::SoloVoice, "doo", "a voice: doo", "or something like it"),
     (Setting::ClickVoice, "wood", "wood block", ""),
     (Setting::ClickVoice, "pip", "pip", ""),
     (Setting::ClickVoice, "stick", "sticks", ""),

@@ -1,18 +1,22 @@
 //! Words and drawings for a class: a lesson before it is added, the way through it, and the board of answers.
 
+mod family;
+mod rota;
+
 use crate::desk::Desk;
-use crate::desk::class::{Kept, MARKS, Told};
+use crate::desk::class::{Did, Kept, MARKS, Told, Unread};
 use crate::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, LinkTune};
 use crate::form::Changes;
-use crate::notebook::lesson::{self, Follow, Held, differences, held};
+use crate::notebook::lesson::{self, Follow, Held, held};
 use crate::notebook::tune::{Material, Tune};
+use crate::riff::difference::differences;
 use crate::riff::{Riff, write_id};
 use crate::view::context::Context;
 use crate::view::model::{
     AnswerView, BoardView, ChoiceView, ClassRiffView, ClassView, LessonChoices, LessonForm, LessonRow,
     LimitView, MarkView, OpenedView, TierForm, WorkView,
 };
-use crate::view::{count, filename, message, notebook, tune};
+use crate::view::{changed, count, filename, message, notebook, tune};
 
 /// The marks that a teacher can give: each says what is heard, none is better than another.
 const MARK_NAMES: [&str; MARKS] =
@@ -20,7 +24,11 @@ const MARK_NAMES: [&str; MARKS] =
 
 /// Of all that the class part shows, what each note that is written may change.
 pub fn following(desk: &Desk) -> ClassView {
-    let work = desk.class().works_on().and_then(|kept| work(desk, kept));
+    let class = desk.class();
+    let work = match class.relay() {
+        Some(kept) => passed(desk, kept),
+        None => class.works_on().and_then(|kept| work(desk, kept)),
+    };
     ClassView { work, ..ClassView::default() }
 }
 
@@ -28,7 +36,7 @@ pub fn following(desk: &Desk) -> ClassView {
 pub fn view(desk: &Desk) -> ClassView {
     let class = desk.class();
     ClassView {
-        told: told(class.told()),
+        told: told(desk),
         unread: unread(class.told()),
         // What is worked on already has its own place.
         opened: class
@@ -37,10 +45,12 @@ pub fn view(desk: &Desk) -> ClassView {
             .and_then(|link| opened(desk, link)),
         work: following(desk).work,
         lessons: class.kept().iter().filter_map(|kept| row(desk, kept)).collect(),
+        example: class.is_example(),
         board: board(desk),
         made: class.made().to_owned(),
-        can_undo: class.can_undo(),
+        can_undo: can_undo(desk),
         choices: choices(desk),
+        rota: rota::view(class.seats()),
         ..ClassView::default()
     }
 }
@@ -81,7 +91,7 @@ fn ground(tune: &Tune) -> String {
     tune::ground(tune, tune.instrument.reading(tune.key))
 }
 
-fn title_of(lesson: &Lesson) -> String {
+pub(super) fn title_of(lesson: &Lesson) -> String {
     if !lesson.title.is_empty() {
         return lesson.title.clone();
     }
@@ -149,19 +159,19 @@ fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
     }
 }
 
-fn locked(lesson: &Lesson) -> &'static str {
+pub(super) fn locked(lesson: &Lesson) -> &'static str {
     if lesson.locked {
         "Locked: hand in a riff that keeps to all of this."
     } else {
-        "Free: this is a guide. You can hand in what you like."
+        "This is a guide: you can hand in what you like."
     }
 }
 
-fn tier_title(place: usize) -> &'static str {
+pub(super) fn tier_title(place: usize) -> &'static str {
     ["Group 1", "Group 2", "Group 3"].get(place).copied().unwrap_or_default()
 }
 
-fn step_title(step: LessonStep) -> &'static str {
+pub(super) fn step_title(step: LessonStep) -> &'static str {
     match step {
         LessonStep::Hear => "Hear it",
         LessonStep::Clap => "Clap it",
@@ -173,7 +183,7 @@ fn step_title(step: LessonStep) -> &'static str {
 }
 
 /// What a step asks in a sentence, and more about it.
-fn step_words(step: LessonStep) -> (&'static str, &'static str) {
+pub(super) fn step_words(step: LessonStep) -> (&'static str, &'static str) {
     match step {
         LessonStep::Hear => {
             ("Press “Hear the model”.", "Listen twice: first for the rhythm, then for the last note.")
@@ -198,7 +208,7 @@ fn step_words(step: LessonStep) -> (&'static str, &'static str) {
 }
 
 /// What limits ask, part by part.
-fn asked(limits: &Limits) -> Vec<String> {
+pub(super) fn asked(limits: &Limits) -> Vec<String> {
     let mut asked = Vec::new();
     if limits.beats > 0 {
         asked.push(format!("At most {}", count(limits.beats.into(), "beat", "beats")));
@@ -216,17 +226,14 @@ fn asked(limits: &Limits) -> Vec<String> {
     asked
 }
 
-/// What was asked, held against a riff: "8 beats asked: 9".
+/// What was asked, held against a riff: "9 beats, 8 asked".
 fn limit(tune: &Tune, held: &Held) -> LimitView {
     let text = match held {
         Held::Beats { asked, found } if held.is_kept() => {
             format!("{found} of {}", count(*asked, "beat", "beats"))
         }
-        Held::Beats { asked, found } => format!("{} asked: {found}", count(*asked, "beat", "beats")),
-        Held::Space { asked, found } if held.is_kept() => {
-            format!("{} free, {asked} asked", count(*found, "beat", "beats"))
-        }
-        Held::Space { asked, found } => format!("{} free asked: {found}", count(*asked, "beat", "beats")),
+        Held::Beats { asked, found } => format!("{}, {asked} asked", count(*found, "beat", "beats")),
+        Held::Space { asked, found } => format!("{} free, {asked} asked", count(*found, "beat", "beats")),
         Held::Notes { asked, others } if others.is_empty() => {
             format!("Within {}", tune::material_title(*asked))
         }
@@ -272,6 +279,7 @@ fn work(desk: &Desk, kept: &Kept) -> Option<WorkView> {
         good,
         begins: desk.asked_by_step().is_some(),
         writes: matches!(now, LessonStep::Change | LessonStep::Own),
+        hears: matches!(now, LessonStep::Hear | LessonStep::Clap) && !lesson.models.is_empty(),
         limits: if is_asked && is_touched {
             limits.iter().map(|held| limit(desk.tune(), held)).collect()
         } else {
@@ -283,6 +291,36 @@ fn work(desk: &Desk, kept: &Kept) -> Option<WorkView> {
         can: lesson.can.clone(),
         who: kept.record.who.clone(),
         models: lesson.models.iter().map(notebook::title).collect(),
+        passes: false,
+    })
+}
+
+/// A riff at the next seat: one thing is to be changed.
+fn passed(desk: &Desk, kept: &Kept) -> Option<WorkView> {
+    let (tune, riff) = kept.passed_on()?;
+    let from = match &*kept.link {
+        Link::Answer(answer) => format!("{}’s riff", answer.who),
+        _ => "the model".to_owned(),
+    };
+    let reading = desk.tune().instrument.reading(tune.key);
+    let changed = changed::sentences(riff, desk.riff(), reading);
+    let heard = match changed.len() {
+        0 => String::new(),
+        1 => format!("{} That is it: pass it on.", changed[0]),
+        more => format!("{more} things are changed: one is enough."),
+    };
+    let title = "From seat to seat";
+    Some(WorkView {
+        title: title.to_owned(),
+        steps: vec![ChoiceView::of("0", title, true)],
+        say: format!("This is {from}: change one thing."),
+        hint: "One note, one length, one accent, or where it begins. Then pass it on.".to_owned(),
+        good: changed.len() == 1,
+        heard,
+        writes: true,
+        passes: true,
+        models: vec![notebook::title(riff)],
+        ..WorkView::default()
     })
 }
 
@@ -367,6 +405,7 @@ fn board(desk: &Desk) -> BoardView {
     let views: Vec<AnswerView> =
         answers.iter().enumerate().filter_map(|(place, kept)| answer(desk, kept, place, names)).collect();
     let title = match class.chosen().and_then(Kept::lesson) {
+        Some(lesson) if class.is_example() => format!("An example: answers to “{}”", title_of(lesson)),
         Some(lesson) => format!("Answers to “{}”", title_of(lesson)),
         None => "All answers".to_owned(),
     };
@@ -390,7 +429,8 @@ fn board(desk: &Desk) -> BoardView {
     let csv = lesson::csv(&table(desk, &views));
     let lesson = class.chosen().and_then(Kept::lesson).map_or("answers".to_owned(), title_of);
     let file = filename::of_table(&lesson);
-    BoardView { title, answers: views, names, about, csv, file, chorus: desk.class_chorus() }
+    let (chorus, family) = (desk.class_chorus(), family::rows(desk));
+    BoardView { title, answers: views, names, about, csv, file, chorus, family }
 }
 
 /// The table: a heading, then a line an answer.
@@ -454,23 +494,110 @@ fn answer(desk: &Desk, kept: &Kept, place: usize, names: bool) -> Option<AnswerV
     })
 }
 
+/// What became of the camera, and what to do. The names are those of the Media Capture and Streams specification (W3C).
+fn camera(state: &str) -> &'static str {
+    match state {
+        "on" => "The camera is on. Hold a code in front of it.",
+        "off" => "The camera is off.",
+        "NotAllowedError" | "SecurityError" => {
+            "The camera was not allowed. Allow it beside the address of the page, then press the button again. \
+             Or open a picture of the code."
+        }
+        "NotFoundError" | "OverconstrainedError" => {
+            "No camera was found on this device. Plug one in, or open a picture of the code."
+        }
+        "NotReadableError" | "AbortError" => {
+            "The camera is there, but gives no picture. Close other programs that use it, then try again."
+        }
+        "late" => "This part of the page did not come. Look at your connection, then try again.",
+        _ => "This browser lends no camera here. Open a picture of the code, or paste the link.",
+    }
+}
+
 /// What was pasted and does not read, one a line.
 fn unread(told: &Told) -> String {
     let Told::Came { unread, .. } = told else { return String::new() };
-    unread.iter().map(|(text, _)| text.as_str()).collect::<Vec<_>>().join("\n")
+    unread.iter().map(|each| each.text.as_str()).collect::<Vec<_>>().join("\n")
+}
+
+/// Whether the sentence tells of something that the next step back takes back.
+fn can_undo(desk: &Desk) -> bool {
+    let class = desk.class();
+    class.last_done().is_some()
+        && match class.told() {
+            Told::Came { answers, lessons, .. } => answers + lessons > 0,
+            told => matches!(told, Told::Did | Told::Undone(_)),
+        }
+}
+
+/// What was done, as a sentence that also stands behind "Taken back:".
+fn did(desk: &Desk, did: &Did) -> String {
+    let names = !desk.class().hides_names();
+    let of = |link: &Link| match link {
+        Link::Lesson(lesson) => format!("the lesson “{}”", title_of(lesson)),
+        Link::Answer(answer) if names => format!("the answer of {}", answer.who),
+        _ => "an answer".to_owned(),
+    };
+    match did {
+        Did::Came { answers, lessons, .. } => came(*answers, *lessons).join(" "),
+        Did::Deleted(kept) => format!("{} was deleted.", of(&kept.link)),
+        Did::Marked { answer, mark, on } => {
+            let mark = MARK_NAMES.get(usize::from(*mark)).copied().unwrap_or_default();
+            format!("“{mark}” {} {}.", if *on { "for" } else { "was taken off" }, of(&answer.link))
+        }
+    }
+}
+
+fn came(answers: usize, lessons: usize) -> Vec<String> {
+    let each = [(answers, "answer", "answers"), (lessons, "lesson", "lessons")];
+    let each = each.into_iter().filter(|(number, ..)| *number > 0);
+    each.map(|(number, one, several)| format!("{} came in.", count(number, one, several))).collect()
+}
+
+/// How many of the lines that do not read are told.
+const MOST_TOLD: usize = 3;
+
+/// Lines that do not read, by their numbers and beginnings.
+fn unread_lines(unread: &[Unread]) -> Vec<String> {
+    let mut told: Vec<String> = unread
+        .iter()
+        .take(MOST_TOLD)
+        .map(|each| {
+            let start: String = each.text.chars().take(12).collect();
+            let cut = if start.len() < each.text.len() { "…" } else { "" };
+            let line = format!("Line {} (“{start}{cut}”)", each.line);
+            match &each.why {
+                None => format!("{line} holds no link."),
+                Some(why) => format!("{line} does not read. {}", message::sentence(&why.to_string())),
+            }
+        })
+        .collect();
+    match unread.len().saturating_sub(MOST_TOLD) {
+        0 => {}
+        1 => told.push("Another line does not read.".to_owned()),
+        more => told.push(format!("{more} more lines do not read.")),
+    }
+    told
 }
 
 /// What came of the last press, in words.
-fn told(told: &Told) -> String {
-    match told {
+fn told(desk: &Desk) -> String {
+    match desk.class().told() {
         Told::Nothing => String::new(),
-        Told::Made => "The lesson is ready. Its link stands below.".to_owned(),
+        Told::Made => "The lesson is ready. Give out its link or its code.".to_owned(),
         Told::TooLong => "This is too long for a link: use fewer words or fewer riffs.".to_owned(),
         Told::NoModel => "Tick a riff to be heard and copied. If there is none, write one first.".to_owned(),
         Told::TooManyModels => format!("A lesson has at most {} riffs: take one away.", Lesson::MOST_MODELS),
         Told::NoStep => "Tick at least one step.".to_owned(),
-        Told::Deleted => "Deleted. Undo brings it back.".to_owned(),
-        Told::Undone => "One step back.".to_owned(),
+        Told::Did => {
+            desk.class().last_done().map_or_else(String::new, |last| super::capital(&did(desk, last)))
+        }
+        Told::Undone(back) => {
+            let before = desk.class().last_done();
+            let before = before.map_or_else(String::new, |last| format!(" Before that: {}", did(desk, last)));
+            format!("Taken back: {}{before}", did(desk, back))
+        }
+        Told::OfExample => "This is only the example: nothing of it is kept.".to_owned(),
         Told::HandedIn => {
             "Your answer is ready. Give the link to your teacher, or show the picture.".to_owned()
         }
@@ -478,20 +605,19 @@ fn told(told: &Told) -> String {
             "Not yet: look at what is asked. Change your riff a little, then hand it in.".to_owned()
         }
         Told::NoNotes => "There is no note in your riff yet.".to_owned(),
+        Told::Unchanged => "Still as it came: change one thing first.".to_owned(),
+        Told::PassedOn => "It is on the board, and ready for the next seat.".to_owned(),
+        Told::Full => "There is no more room: delete old answers first.".to_owned(),
         Told::NoName => "Write your seat number or a made-up name first.".to_owned(),
         Told::Several => "All of these riffs are in the link below.".to_owned(),
         Told::SeveralCount => {
             format!("Tick one to {} riffs.", link::Several::MOST_RIFFS)
         }
+        Told::NoCode => "No QR code was found in that picture. Take it closer, and in good light.".to_owned(),
+        Told::Camera(state) => camera(state).to_owned(),
         Told::NotThere => "There is nothing to do here any more.".to_owned(),
-        Told::Came { answers, lessons, same, left_out, unread, more, others } => {
-            let mut parts = Vec::new();
-            if *answers > 0 {
-                parts.push(format!("{} came in.", count(*answers, "answer", "answers")));
-            }
-            if *lessons > 0 {
-                parts.push(format!("{} came in.", count(*lessons, "lesson", "lessons")));
-            }
+        Told::Came { answers, lessons, same, left_out, unread, others } => {
+            let mut parts = came(*answers, *lessons);
             if *same > 0 {
                 parts.push(format!("{same} {} here already.", if *same == 1 { "was" } else { "were" }));
             }
@@ -504,14 +630,11 @@ fn told(told: &Told) -> String {
                     if *others == 1 { "One link holds".to_owned() } else { format!("{others} links hold") }
                 ));
             }
-            for (text, error) in &unread[..unread.len() - more] {
-                let start: String = text.chars().take(12).collect();
-                parts.push(format!("“{start}…” does not read. {}", message::sentence(&error.to_string())));
+            if parts.is_empty() && unread.iter().all(|each| each.why.is_none()) {
+                return "There is no link in this.".to_owned();
             }
-            if *more > 0 {
-                parts.push(format!("{more} more do not read."));
-            }
-            if parts.is_empty() { "There is no link in this.".to_owned() } else { parts.join(" ") }
+            parts.extend(unread_lines(unread));
+            parts.join(" ")
         }
     }
 }

@@ -4,14 +4,20 @@ use crate::desk::Desk;
 use crate::desk::merged::{Came, Merged};
 use crate::desk::score::{What, Who};
 use crate::files::incoming::{Music, Part};
-use crate::files::melody::Lost;
+use crate::files::melody::{Lost, Melody};
 use crate::files::{Kind, musicxml};
 use crate::perform::song::Times;
 use crate::practice::review::Day;
-use crate::riff::Riff;
+use crate::riff::{Riff, RiffId};
 use crate::view::message::sentence;
 use crate::view::model::{FilePartView, FileView, KeepingView, OfferView};
-use crate::view::{count, filename, staff};
+use crate::view::{count, filename, notebook, staff};
+
+/// What a file with these riffs is called.
+pub fn name_of_riffs(desk: &Desk, ids: &[RiffId]) -> String {
+    let riffs = ids.iter().filter_map(|id| desk.document().notebook.riff(*id));
+    filename::of_riffs(&riffs.map(|riff| notebook::title(riff)).collect::<Vec<_>>())
+}
 
 /// What is in a notebook's file, where `merged` is what would become of it.
 pub fn notebook(merged: &Merged) -> FileView {
@@ -43,7 +49,7 @@ pub fn music(music: &Music) -> FileView {
     let part = |(index, part): (usize, &Part)| {
         let name = if part.name.is_empty() { format!("Part {}", index + 1) } else { part.name.clone() };
         let notes = count(part.notes, "note", "notes");
-        FilePartView { text: format!("{name}: {notes}"), lines: lost(&part.melody.lost) }
+        FilePartView { text: format!("{name}: {notes}"), lines: told(&part.melody) }
     };
     let parts: Vec<FilePartView> = music.parts.iter().enumerate().map(part).collect();
     let action = "Add it as a riff".to_owned();
@@ -58,7 +64,18 @@ fn kind_title(kind: Kind) -> &'static str {
     }
 }
 
-/// What of a part a riff does not hold.
+/// What of a part a riff does not hold, and where its words may go.
+fn told(melody: &Melody) -> Vec<String> {
+    let mut lines = lost(&melody.lost);
+    if !melody.words.is_empty() {
+        lines.push(format!(
+            "It is sung: “{}”. A riff has no words: put them over a line of a chorus, under “Words” on the Chorus page.",
+            melody.words
+        ));
+    }
+    lines
+}
+
 fn lost(lost: &Lost) -> Vec<String> {
     let mut lines = Vec::new();
     let notes = |number: usize| count(number, "note", "notes");
@@ -110,6 +127,28 @@ pub fn exported(desk: &Desk, (what, who): (What, Who), kind: Kind, times: Times)
         Kind::Abc => staff::abc_text(desk, on_paper).map(String::into_bytes),
     }
 }
+
+/// What of the words over the lines is not in that file; empty where all is, and where none is wanted.
+pub fn unsung(desk: &Desk, what: What, kind: Kind) -> String {
+    if what != What::Chorus || kind == Kind::Midi {
+        return String::new();
+    }
+    let left = staff::unsung(desk);
+    let words: Vec<&str> = left.iter().take(FIRST).map(|lyric| lyric.text.as_str()).collect();
+    let more = if left.len() > FIRST { " …" } else { "" };
+    match left.len() {
+        0 => String::new(),
+        1 => format!("One syllable has no note to be sung with, so it is not in the file: {}.", words[0]),
+        all => format!(
+            "{all} syllables have no note to be sung with, so they are not in the file: {}{more}. “Make it a riff” under \
+             “Words” gives a line its notes.",
+            words.join(", ")
+        ),
+    }
+}
+
+/// So many syllables are named.
+const FIRST: usize = 6;
 
 /// What that file is called: "Porch light in F.mid".
 pub fn exported_name(desk: &Desk, heard: (What, Who), kind: Kind) -> String {
@@ -185,7 +224,13 @@ pub fn merged(merged: &Merged) -> String {
     let choruses = (choruses > 0).then(|| count(choruses, "chorus", "choruses"));
     let what: Vec<String> = riffs.into_iter().chain(choruses).collect();
     if what.is_empty() {
-        return "What you practised came in.".to_owned();
+        let others = [
+            (merged.passes > 0, "What you practised came in."),
+            (merged.labelled > 0, "Labels came in."),
+            (!merged.versions.is_empty(), "Earlier versions came in."),
+        ];
+        let came = others.iter().find(|(has, _)| *has).map_or(others[0].1, |(_, said)| said);
+        return came.to_owned();
     }
     format!("{} came in.", what.join(" and "))
 }

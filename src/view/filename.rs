@@ -64,6 +64,18 @@ pub(super) fn of_notebook(day: Day) -> String {
     format!("Riffloom notebook {}.json", day.date())
 }
 
+/// Some riffs of the notebook: "Porch light and 3 more.json".
+pub(super) fn of_riffs(names: &[String]) -> String {
+    let first = names.first().map_or_else(|| "Riffs".to_owned(), |name| clean(name));
+    let more = names.len().saturating_sub(1);
+    if more == 0 { format!("{first}.json") } else { format!("{first} and {more} more.json") }
+}
+
+/// A take: "Porch light, take 2026-11-29 13.05.wav".
+pub(super) fn of_take(title: &str, day: Day, minute: u16) -> String {
+    format!("{}, take {} {}.{:02}.wav", clean(title), day.date(), minute / 60, minute % 60)
+}
+
 /// "Porch light in G"; `whom` only where the key is another one than what sounds.
 fn in_key(desk: &Desk, what: What, key: Key, whom: &str) -> String {
     let name = format!("{} in {key}", music(desk, what));

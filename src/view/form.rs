@@ -111,11 +111,12 @@ pub(super) fn looped(range: Option<(usize, usize)>, index: usize) -> &'static st
     }
 }
 
-/// The riff's notes over the form, each with the bar in which it is drawn.
+/// The riff's notes over the form, each with the bar in which it is drawn; in the order of time, also where the riff begins
+/// before the form does, so that its first notes lie in the last bar.
 fn marks(context: &Context) -> Vec<(usize, MarkView)> {
     let riff = context.desk.riff();
     let (lowest, highest) = range(riff);
-    chorus::repeats(context.changes, riff)
+    let mut marks: Vec<(usize, MarkView)> = chorus::repeats(context.changes, riff)
         .into_iter()
         .flat_map(|begun| {
             roles::over(context.changes, riff, begun).into_iter().map(move |insight| (begun, insight))
@@ -124,7 +125,9 @@ fn marks(context: &Context) -> Vec<(usize, MarkView)> {
             let bar = &context.changes.bars()[insight.bar];
             (insight.bar, mark(riff, &insight, bar, begun, lowest, highest))
         })
-        .collect()
+        .collect();
+    marks.sort_by(|(a, one), (b, other)| a.cmp(b).then(one.at.total_cmp(&other.at)));
+    marks
 }
 
 pub(super) fn mark(

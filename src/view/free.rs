@@ -99,7 +99,8 @@ pub fn view(desk: &Desk, heard: &Heard, before: Option<&Heard>) -> FreeChorusVie
     let mut riffs: Vec<Riff> = entries.iter().map(|entry| (*entry.riff).clone()).collect();
     leave_out_kept(&mut riffs, free, course);
     let scale = tune.material.notes(tune.key, &course.form().bars()[0].chords[0].chord);
-    let found = riffs_in(free, course, &riffs, &scale);
+    let mut found = riffs_in(free, course, &riffs, &scale);
+    found.retain(Find::is_heard);
     let kept = ideas(free, course, &found, MOST_IDEAS);
     let stayed = before.filter(|before| before.course == *course);
     let stayed = stayed.map(|before| Stayed::of(&before.free, free, course));

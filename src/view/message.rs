@@ -14,8 +14,14 @@ pub(super) fn done(done: &Done) -> Option<String> {
         Done::Dropped { notes } => {
             format!("{} beyond the end went. Undo brings them back.", count(*notes, "note", "notes"))
         }
-        Done::Deleted { name } if name.is_empty() => "The riff is deleted. Undo brings it back.".to_owned(),
-        Done::Deleted { name } => format!("“{name}” is deleted. Undo brings it back."),
+        Done::Deleted { riffs: 2.., .. } => "The ticked riffs are deleted. Undo brings them back.".to_owned(),
+        Done::Deleted { name, .. } | Done::ChorusDeleted { name } if !name.is_empty() => {
+            format!("“{name}” is deleted. Undo brings it back.")
+        }
+        Done::Deleted { .. } => "The riff is deleted. Undo brings it back.".to_owned(),
+        Done::TakenBack { name } => {
+            format!("{} is as it was. Undo brings the other one back.", named(name, "The riff"))
+        }
         Done::InAnotherKey { name, chorus, from, to } => {
             let what = named(name, if *chorus { "The chorus" } else { "The riff" });
             format!("{what} is in {}. You are now in {}.", from.pretty(), to.pretty())
@@ -29,10 +35,7 @@ pub(super) fn done(done: &Done) -> Option<String> {
             format!("{what} is in your notebook.{}", brought(*tune))
         }
         Done::Kept { name } => format!("“{name}” is in your notebook, beside the first one."),
-        Done::ChorusDeleted { name } if name.is_empty() => {
-            "The chorus is deleted. Undo brings it back.".to_owned()
-        }
-        Done::ChorusDeleted { name } => format!("“{name}” is deleted. Undo brings it back."),
+        Done::ChorusDeleted { .. } => "The chorus is deleted. Undo brings it back.".to_owned(),
         Done::ChorusAdded { name, riffs, tune } => {
             let what = if name.is_empty() { "The chorus".to_owned() } else { format!("“{name}”") };
             let with = match riffs {
@@ -90,7 +93,7 @@ pub fn joined(joined: Joined) -> String {
 
 /// The tune that was stored, where another one is set.
 pub fn offer_after_joining(joined: Joined) -> Option<OfferView> {
-    let text = "Back to the tune that was saved".to_owned();
+    let text = "Back to the tune that was kept".to_owned();
     joined.tune_waits.then(|| OfferView { text, does: "undo".to_owned() })
 }
 
@@ -103,6 +106,7 @@ pub(super) fn offer(done: &Done) -> Option<OfferView> {
         | Done::SeveralAdded { tune: Some(_), .. } => ("Back to mine".to_owned(), "own-tune-again"),
         Done::Dropped { .. }
         | Done::Deleted { .. }
+        | Done::TakenBack { .. }
         | Done::Moved { .. }
         | Done::ChorusDeleted { .. }
         | Done::TakenOut { .. }

@@ -8,17 +8,17 @@ use crate::units::{Cents, Tuning};
 use crate::view::model::{EarView, LoopView, TunerView};
 
 /// What is said where the microphone is off.
-pub const PRIVATE: &str = "What you play stays on this device: only its notes are kept, never the sound.";
+pub const PRIVATE: &str = "What you play stays on this device: only its notes are kept, never the sound. Sound is kept only where you record a take.";
 
 /// How it stands with the microphone.
 pub fn view(microphone: &Microphone) -> EarView {
     let (state, word, text) = match microphone.state() {
-        State::Off => ("off", "Mic", PRIVATE),
+        State::Off => ("off", "Mic…", PRIVATE),
         State::Asking => {
             ("asking", "Asking", "The browser asks whether this page may listen. Choose “Allow”.")
         }
-        State::On => ("on", "Mic on", sound(microphone)),
-        State::Failed(fault) => ("trouble", "Mic", failed(fault)),
+        State::On => ("on", how(microphone), sound(microphone)),
+        State::Failed(fault) => ("trouble", "Mic off", failed(fault)),
     };
     let is_on = microphone.state() == State::On;
     EarView {
@@ -114,6 +114,17 @@ fn failed(fault: Fault) -> &'static str {
         Fault::Idle => {
             "For five minutes no note was heard, so the microphone is off. Press the switch to listen again."
         }
+    }
+}
+
+/// How it hears, in a word or two on its button.
+fn how(microphone: &Microphone) -> &'static str {
+    match microphone.sound() {
+        Sound::Muted => "Mic muted",
+        Sound::Nothing => "Mic silent",
+        Sound::TooLoud => "Too loud",
+        Sound::Faint => "Too soft",
+        Sound::Well => "Mic on",
     }
 }
 

@@ -20,11 +20,14 @@ mod class;
 mod cloth;
 mod file;
 mod free;
+mod lesson_sheet;
 mod microphone;
+mod notebook;
 mod past;
 mod practice;
 mod staff;
 mod starters;
+mod takes;
 mod taking;
 mod track;
 
@@ -34,11 +37,14 @@ pub use class::*;
 pub use cloth::*;
 pub use file::*;
 pub use free::*;
+pub use lesson_sheet::*;
 pub use microphone::*;
+pub use notebook::*;
 pub use past::*;
 pub use practice::*;
 pub use staff::*;
 pub use starters::*;
+pub use takes::*;
 pub use taking::*;
 pub use track::*;
 
@@ -166,7 +172,7 @@ view_models! {
         pub made_for_text: String,
         /// The answers: the instrument that it was made for, and the one that is set.
         pub made_for: Vec<ChoiceView>,
-        /// "Back to mine: G, 76", where a link or the demo brought a tune; else empty.
+        /// "Back to mine: in G, 76 beats a minute", where a link or the demo brought a tune; else empty.
         pub own_text: String,
         /// Keys, as the player reads them.
         pub keys: Vec<ChoiceView>,
@@ -476,8 +482,16 @@ view_models! {
     pub struct NeckView {
         /// Strings from the one drawn lowest.
         pub strings: Vec<StringView>,
-        /// How many frets are shown.
-        pub frets: usize,
+        /// The frets that are shown, from the first.
+        pub frets: Vec<FretView>,
+    }
+
+    /// A fret, as it is found on the neck.
+    pub struct FretView {
+        /// "3".
+        pub number: String,
+        /// How many dots lie before it: 2 at the octave.
+        pub dots: usize,
     }
 
     /// One string.
@@ -548,6 +562,10 @@ view_models! {
         pub standing: String,
         /// Whether there is something to look back on.
         pub practised: bool,
+        /// The labels on it.
+        pub labels: Vec<String>,
+        /// Whether there are earlier versions of it.
+        pub versions: bool,
     }
 
     /// A riff in the list of the notebook. Its card is made when it comes into sight.

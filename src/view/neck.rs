@@ -4,7 +4,7 @@ use crate::theory::instrument::Family;
 use crate::units::MidiNote;
 use crate::view::context::Context;
 use crate::view::keys::{self, Ground};
-use crate::view::model::{NeckView, StringView};
+use crate::view::model::{FretView, NeckView, StringView};
 use crate::view::spoken;
 
 /// Frets that are shown: the open string and the first octave's lower half, where first riffs lie.
@@ -27,5 +27,15 @@ pub(super) fn view(context: &Context, ground: Ground) -> Option<NeckView> {
             }
         })
         .collect();
-    Some(NeckView { strings, frets: FRETS })
+    let frets = (1..=FRETS).map(|fret| FretView { number: fret.to_string(), dots: dots(fret) }).collect();
+    Some(NeckView { strings, frets })
+}
+
+/// Dots in the neck, as guitars and bass guitars have them. Source: common practice, no source.
+fn dots(fret: usize) -> usize {
+    match fret % 12 {
+        0 => 2,
+        3 | 5 | 7 | 9 => 1,
+        _ => 0,
+    }
 }

@@ -7,9 +7,10 @@ use crate::desk::Desk;
 use crate::insight::roles;
 use crate::practice::subject::Subject;
 use crate::riff::{Riff, RiffId, write_id};
+use crate::theory::key::Key;
 use crate::view::context::Context;
 use crate::view::model::{MarkView, NotebookView, RiffCardView, RiffRowView};
-use crate::view::{count, form, past};
+use crate::view::{count, form, past, versions};
 
 pub(super) fn view(context: &Context) -> NotebookView {
     let entries = context.desk.document().notebook.entries();
@@ -32,20 +33,26 @@ pub fn cards(desk: &Desk, ids: &[RiffId]) -> Vec<RiffCardView> {
 }
 
 fn card(context: &Context, riff: &Riff) -> RiffCardView {
-    let notebook = &context.desk.document().notebook;
-    let key = notebook.key(riff.id).filter(|_| !riff.notes().is_empty());
-    let key = key.map_or_else(String::new, |key| {
-        format!(" · in {}", context.desk.tune().instrument.reading(key).key().pretty())
-    });
+    let of = Subject::Riff(riff.id);
+    let key = context.desk.document().notebook.key(riff.id);
     RiffCardView {
         id: write_id(riff.id),
-        summary: summary(riff) + &key,
+        summary: summary_in(context, riff, key),
         marks: marks(context, riff),
         beats: riff.beats(),
         chosen: riff.id == context.desk.session().chosen,
-        standing: past::standing(context.desk, Subject::Riff(riff.id)).join(" "),
-        practised: !context.desk.past().of(Subject::Riff(riff.id)).is_empty(),
+        standing: past::standing(context.desk, of).join(" "),
+        practised: !context.desk.past().of(of).is_empty(),
+        labels: context.desk.labels(of).texts().to_vec(),
+        versions: !versions::earlier(context.desk, riff.id).is_empty(),
     }
+}
+
+/// "6 beats, 5 notes · in G".
+pub(super) fn summary_in(context: &Context, riff: &Riff, key: Option<Key>) -> String {
+    let reading = |key| context.desk.tune().instrument.reading(key).key().pretty();
+    let key = key.filter(|_| !riff.notes().is_empty());
+    summary(riff) + &key.map_or_else(String::new, |key| format!(" · in {}", reading(key)))
 }
 
 /// "6 beats, 5 notes".
@@ -65,9 +72,13 @@ pub(super) fn title(riff: &Riff) -> String {
 /// The notes over the form's first bar, in the key in which the riff stands: its cloth stays the same whatever key the
 /// desk is in. `at` and `length` are fractions of the riff.
 pub(super) fn marks(context: &Context, riff: &Riff) -> Vec<MarkView> {
+    marks_in(context, riff, context.desk.document().notebook.key(riff.id))
+}
+
+/// The same of a riff that stands in this key, where that is known.
+pub(super) fn marks_in(context: &Context, riff: &Riff, key: Option<Key>) -> Vec<MarkView> {
     let tune = context.desk.tune();
-    let key = context.desk.document().notebook.key(riff.id).filter(|key| *key != tune.key);
-    let own = key.map(|key| tune.in_key(key).changes());
+    let own = key.filter(|key| *key != tune.key).map(|key| tune.in_key(key).changes());
     let changes = own.as_ref().unwrap_or(context.changes);
     let (lowest, highest) = form::range(riff);
     let length = riff.length().0 as f64;

@@ -229,7 +229,7 @@ const MONTHS: [&str; 12] = [
 ];
 
 /// "25 November 2026".
-fn long_date(day: Day) -> String {
+pub(super) fn long_date(day: Day) -> String {
     let date = day.date();
     format!("{} {} {}", date.day, MONTHS[usize::from(date.month) - 1], date.year)
 }

@@ -50,7 +50,7 @@ pub fn view(desk: &Desk) -> PracticeView {
         parts: sentence::parts(desk),
         brief: sentence::brief(desk),
         numbers: settings.numbers,
-        first: first(desk.subject()),
+        first: first(desk.subject(), practice.was_unheard()),
         after: practice.last().map(|ended| after(desk, ended)),
         delay: delay(practice),
         rest: rest(practice).to_owned(),
@@ -69,7 +69,11 @@ pub fn to_play(desk: &Desk) -> Option<ToPlayView> {
 }
 
 /// What to expect before the first time through.
-fn first(of: Subject) -> String {
+fn first(of: Subject, was_unheard: bool) -> String {
+    if was_unheard {
+        return "No note was heard. Play on the keys here or on a MIDI keyboard, or press “Mic…” and play or sing."
+            .to_owned();
+    }
     let play = match of {
         Subject::Riff(_) => "Play the riff each time it comes round",
         Subject::Chorus(_) => "Play the chorus as it goes by, riff by riff",
@@ -159,9 +163,10 @@ fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
     let faster = if words.to_try == pass::ONE_MORE { faster(desk, ended) } else { 0.0 };
     // The ladder speaks of tempo; nothing else does then.
     let to_try = if next.is_empty() || words.to_try != pass::ONE_MORE { words.to_try } else { String::new() };
-    let caution = caution(ended);
     let spoken = words.said.iter().chain([&to_try, &next]).filter(|text| !text.is_empty());
     let spoken = spoken.map(String::as_str).collect::<Vec<_>>().join(" ");
+    // Beside it stands the test itself, in the same words and with its button: once is enough to read.
+    let to_try = if to_try == pass::TAP_ALONG { String::new() } else { to_try };
     AfterView {
         number,
         title,
@@ -170,7 +175,6 @@ fn after(desk: &Desk, ended: &PassEnded) -> AfterView {
         to_try,
         next,
         faster,
-        caution: caution.to_owned(),
         can_replay,
         both: both(ended.of),
         timing: Some(timing::view(desk, ended, reading, &names)),
@@ -186,17 +190,6 @@ fn faster(desk: &Desk, ended: &PassEnded) -> f64 {
         && ended.tempo == desk.tune().tempo
         && tempo <= TEMPOS.1;
     if is_offered { tempo } else { 0.0 }
-}
-
-/// Nothing is told of early and late without this, where the delay is not known.
-fn caution(ended: &PassEnded) -> &'static str {
-    // No device is late by whole beats: who began elsewhere in the loop is told so for certain.
-    let is_elsewhere = ended.pass.elsewhere.is_some();
-    if ended.delay.is_none() && !ended.played.is_empty() && !is_elsewhere {
-        "This device is not tested yet, so early and late are only a guess."
-    } else {
-        ""
-    }
 }
 
 /// The names of the notes that were asked for as the player reads them, by the numbers that goals tell them by.
@@ -246,8 +239,7 @@ fn known_delay(practice: &Practice) -> DelayView {
     };
     let Some(delay) = practice.delay() else {
         return DelayView {
-            text: "To hear early and late, this device needs one test. Tap along with a few clicks."
-                .to_owned(),
+            text: pass::TAP_ALONG.to_owned(),
             sure: not_found.to_owned(),
             button: "Tap along".to_owned(),
             ..DelayView::default()

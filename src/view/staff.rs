@@ -256,6 +256,15 @@ fn sung(desk: &Desk, passage: &Passage) -> Vec<Option<Lyric>> {
     notation::lyrics(&desk.course(), &desk.chorus().verse(), passage.notes().iter().map(|note| note.onset))
 }
 
+/// The syllables over the chorus that no note is sung with.
+pub fn unsung(desk: &Desk) -> Vec<Lyric> {
+    let over = desk.over();
+    let whole = over.course.whole();
+    let passage = Passage::of_chorus(&whole, &over.heard);
+    let onsets: Vec<Ticks> = passage.notes().iter().map(|note| note.onset).collect();
+    notation::unsung(&desk.course(), &desk.chorus().verse(), &onsets)
+}
+
 fn staff(
     desk: &Desk,
     (what, passage): (What, &Passage),

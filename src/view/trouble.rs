@@ -11,19 +11,22 @@ const TROUBLES: [(&str, &str); 9] = [
     ),
     (
         "waiting",
-        "This device’s storage does not answer. You can go on: all you write is saved as soon as it does. Until then, leave this page open.",
+        "This device’s storage does not answer. You can go on: all you write is kept as soon as it does. Until then, leave this page open.",
     ),
     (
         "full",
-        "There is no room left to save on this device. What you write stays on this page. Make some room, and it is saved by itself.",
+        "There is no room left on this device. What you write stays on this page. Make some room, and it is kept by itself.",
     ),
     (
         "late",
         "A part of this page did not come, so your notebook is not here yet. It is safe, and comes by itself.",
     ),
-    ("failed", "That could not be saved. It stays on this page, and saving is tried again by itself."),
-    ("emptied", "This browser’s storage was cleared. All that this page had was saved again."),
-    ("left-out", "Some of what was saved could not be opened. It is left as it is. Everything else is here."),
+    ("failed", "That could not be kept. It stays on this page, and is tried again by itself."),
+    ("emptied", "This browser’s storage was cleared. All that this page had is kept again."),
+    (
+        "left-out",
+        "Some of what is kept here could not be opened. It is left as it is. Everything else is here.",
+    ),
     (
         "restarted",
         "Something went wrong, and Riffloom began anew. All you wrote is here; steps to undo are not.",
@@ -44,8 +47,8 @@ pub fn unread(unread: usize, newer: usize) -> Option<String> {
     let left = "They are left as they are. Everything else is here.";
     let one_left = "It is left as it is. Everything else is here.";
     let left = if unread + newer == 1 { one_left } else { left };
-    let odd = count(unread, "saved item", "saved items");
-    let new = count(newer, "saved item", "saved items");
+    let odd = count(unread, "kept item", "kept items");
+    let new = count(newer, "kept item", "kept items");
     let comes = if newer == 1 { "comes" } else { "come" };
     Some(match (unread, newer) {
         (0, 0) => return None,
@@ -62,12 +65,12 @@ mod tests {
     #[test]
     fn what_does_not_read_is_counted_and_said_to_be_left() {
         assert_eq!(unread(0, 0), None);
-        let one = "1 saved item could not be read. It is left as it is. Everything else is here.";
+        let one = "1 kept item could not be read. It is left as it is. Everything else is here.";
         assert_eq!(unread(1, 0).as_deref(), Some(one));
         let newer =
-            "2 saved items come from a newer Riffloom. They are left as they are. Everything else is here.";
+            "2 kept items come from a newer Riffloom. They are left as they are. Everything else is here.";
         assert_eq!(unread(0, 2).as_deref(), Some(newer));
-        assert!(unread(2, 1).unwrap().contains("1 saved item comes"));
+        assert!(unread(2, 1).unwrap().contains("1 kept item comes"));
     }
 
     #[test]

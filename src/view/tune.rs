@@ -137,7 +137,7 @@ fn sounds_text(context: &Context) -> String {
 fn own_text(context: &Context) -> String {
     let Some(own) = context.desk.own_tune() else { return String::new() };
     let key = context.desk.tune().instrument.reading(own.key).key();
-    format!("Back to mine: {}, {}", key.pretty(), own.tempo.value().round())
+    format!("Back to mine: in {}, {} beats a minute", key.pretty(), own.tempo.value().round())
 }
 
 /// Keys as the player reads them, major before minor, each upwards from C by half steps and of two names for a place the
@@ -219,9 +219,9 @@ pub(super) fn form_title(kind: FormKind) -> &'static str {
         | FormKind::TwelveFour
         | FormKind::TwelveQuickChange
         | FormKind::TwelveTurnaround => "12-bar blues",
-        FormKind::TwelveFiveFive => "12-bar blues, V in bars 9 and 10",
+        FormKind::TwelveFiveFive => "12-bar blues, chord 5 in bars 9 and 10",
         FormKind::TwelveMinor => "12-bar minor blues",
-        FormKind::TwelveMinorFlatSix => "12-bar minor blues with ♭VI",
+        FormKind::TwelveMinorFlatSix => "12-bar minor blues with a surprise chord",
         FormKind::TwelveJazz => "12-bar jazz blues",
         FormKind::Eight => "8-bar blues",
         FormKind::Sixteen => "16-bar blues",
@@ -232,7 +232,7 @@ fn form_hint(kind: FormKind) -> &'static str {
     match kind {
         FormKind::TwelveFiveFive => "the older ending",
         FormKind::TwelveMinor => "dark and slow, often",
-        FormKind::TwelveMinorFlatSix => "a surprise in bar 9",
+        FormKind::TwelveMinorFlatSix => "in bar 9: chord ♭6",
         FormKind::TwelveJazz => "more chords near the end",
         FormKind::Eight => "short",
         FormKind::Sixteen => "a long first line",
@@ -286,7 +286,7 @@ fn form_offer(tune: &Tune) -> Vec<ChoiceView> {
 fn chart_hint(key: Key) -> String {
     let (one, four) = (key.tonic().pretty(), key.tonic().up(Interval::PERFECT_FOURTH).pretty());
     format!(
-        "Names or numerals: {one}7 | IV7 | ii7 V7. % plays a bar again, N.C. is no chord, {one}7 / / {four}7 counts beats, |: and :| repeat."
+        "A bar at a time, by name or by Roman numeral (I is chord 1): {one}7 | IV7 | ii7 V7. Two chords share their bar. % plays a bar again, N.C. is no chord, {one}7 / / {four}7 counts beats, |: and :| repeat."
     )
 }
 

@@ -43,10 +43,10 @@ impl Under {
 
     fn strung(instrument: &Instrument, notes: &[Note]) -> Under {
         let strings = instrument.strings();
-        let placed = |octaves: i32| -> Vec<Option<Stop>> {
+        let placed = &|octaves: i32| -> Vec<Option<Stop>> {
             tab::stops(strings, &notes.iter().map(|note| up(note.pitch, octaves)).collect::<Vec<_>>())
         };
-        let (octaves, stops) = fitting(placed);
+        let (octaves, stops) = near_the_nut(fitting(placed), placed);
         let line = |stop: &Stop| strings.len() - 1 - stop.string;
         let view = |(stop, note): (&Option<Stop>, &Note)| {
             stop.as_ref().map(|stop| TabView {
@@ -139,6 +139,30 @@ fn fitting<T>(place: impl Fn(i32) -> Vec<Option<T>>) -> (i32, Vec<Option<T>>) {
     }
     best
 }
+
+/// An octave lower, or two, where a riff lies beyond fret [`FAR`] and all that can be played then lies nearer to the nut:
+/// so a beginner plays it. Source: common practice, no source (tutors begin in the first position).
+fn near_the_nut(
+    found: (i32, Vec<Option<Stop>>),
+    place: impl Fn(i32) -> Vec<Option<Stop>>,
+) -> (i32, Vec<Option<Stop>>) {
+    let played = |stops: &[Option<Stop>]| stops.iter().flatten().count();
+    let farthest = |stops: &[Option<Stop>]| stops.iter().flatten().map(|stop| stop.fret).max().unwrap_or(0);
+    let mut best = found;
+    for octaves in [best.0 - 1, best.0 - 2] {
+        if farthest(&best.1) <= FAR {
+            break;
+        }
+        let lower = place(octaves);
+        if played(&lower) >= played(&best.1) && farthest(&lower) < farthest(&best.1) {
+            best = (octaves, lower);
+        }
+    }
+    best
+}
+
+/// The farthest fret at which a riff stays where it is written.
+const FAR: u8 = 7;
 
 fn closed(hole: Hole) -> u8 {
     match hole {

@@ -18,13 +18,26 @@ pub fn lines(desk: &Desk) -> Vec<VerseLineView> {
         let start = course.bar_start(stage.first());
         let line = verse.line(index);
         let places = line.places(&stage);
+        let has_pickup = places.first().is_some_and(|at| *at < Ticks::ZERO);
+        let drawn = Drawn {
+            before: if has_pickup { stage.pickup() } else { Ticks::ZERO },
+            length: stage.length(),
+            step: stage.step(),
+        };
         let spoken = |at: &Ticks| place_name(&course, start + *at);
-        let syllables = syllables(line, &stage, &places, spoken);
+        let syllables = syllables(line, &drawn, &places, spoken);
         let bars: Vec<Ticks> = stage.bars().collect();
-        let in_bar = |(bar, from): (usize, &Ticks)| {
-            let until = bars.get(bar + 1).copied().unwrap_or(stage.length());
-            let those = syllables.iter().zip(&places).filter(|(_, at)| *from <= **at && **at < until);
+        let between = |from: Ticks, until: Ticks| {
+            let those = syllables.iter().zip(&places).filter(|(_, at)| from <= **at && **at < until);
             joined(those.map(|(syllable, _)| syllable))
+        };
+        let in_bar = |(bar, from): (usize, &Ticks)| {
+            let words = between(*from, bars.get(bar + 1).copied().unwrap_or(stage.length()));
+            if bar == 0 && has_pickup {
+                format!("{} | {words}", between(-stage.pickup(), Ticks::ZERO))
+            } else {
+                words
+            }
         };
         let first = within * Course::LINE_BARS + 1;
         let about = match bars.len() {
@@ -38,8 +51,9 @@ pub fn lines(desk: &Desk) -> Vec<VerseLineView> {
             about,
             text: line.plain(),
             bars: bars.iter().enumerate().map(in_bar).collect(),
-            lines: bars.iter().map(|at| share(*at, &stage)).collect(),
-            steps: (stage.length().0 / stage.step().0) as usize,
+            lines: bars.iter().map(|at| drawn.share(*at)).collect(),
+            steps: ((drawn.before + drawn.length).0 / drawn.step.0) as usize,
+            before: (drawn.before.0 / drawn.step.0) as usize,
             moved: line.is_moved(),
             note: note(line, places.len()),
             syllables,
@@ -50,14 +64,14 @@ pub fn lines(desk: &Desk) -> Vec<VerseLineView> {
 
 fn syllables(
     line: &Line,
-    stage: &Stage,
+    drawn: &Drawn,
     places: &[Ticks],
     spoken: impl Fn(&Ticks) -> String,
 ) -> Vec<SyllableView> {
     let view = |((syllable, at), strong): ((&Syllable, &Ticks), bool)| SyllableView {
         text: syllable.shown(),
-        at: share(*at, stage),
-        step: (at.0 / stage.step().0) as usize,
+        at: drawn.share(*at),
+        step: at.div_floor(drawn.step) as i32,
         strong,
         label: format!("{}, {}", syllable.shown(), spoken(at)),
     };
@@ -76,8 +90,18 @@ fn joined<'a>(syllables: impl Iterator<Item = &'a SyllableView>) -> String {
     text
 }
 
-fn share(at: Ticks, stage: &Stage) -> f64 {
-    at.0 as f64 / stage.length().0 as f64
+/// What is drawn of a line: its bars, and the bar before them where something is sung there.
+struct Drawn {
+    before: Ticks,
+    length: Ticks,
+    step: Ticks,
+}
+
+impl Drawn {
+    /// Where a time of the line stands, 0 to 1.
+    fn share(&self, at: Ticks) -> f64 {
+        (self.before + at).0 as f64 / (self.before + self.length).0 as f64
+    }
 }
 
 fn note(line: &Line, placed: usize) -> String {

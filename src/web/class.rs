@@ -4,6 +4,7 @@ use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 
 use crate::desk::class::ClassCommand;
+use crate::files::qr;
 use crate::riff::{RiffId, write_id};
 use crate::rooms::door;
 use crate::view;
@@ -14,12 +15,23 @@ pub(super) const PLACE: &str = "class";
 
 #[wasm_bindgen]
 impl App {
+    /// The texts of the QR codes in a picture: its pixels as a canvas has them. `undefined` where the room that reads them is
+    /// not open.
+    #[wasm_bindgen(js_name = readCodes)]
+    pub fn read_codes(pixels: &[u8], width: usize, height: usize) -> Option<Vec<String>> {
+        codes_in(pixels, width, height)
+    }
+
     /// Does one thing in the class (a `ClassCommand`), and gives how it stands then (a `ClassView`); `undefined` where
     /// its room is not open. What is to be written or forgotten is told once.
     pub fn class(&mut self, command: JsValue) -> Result<JsValue, JsError> {
         in_class(self, command).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 }
+
+door!(Scan, scan: fn codes_in(pixels: &[u8], width: usize, height: usize) -> Vec<String> {
+    qr::texts(pixels, width, height)
+});
 
 door!(Class, class: fn in_class(app: &mut App, command: JsValue) -> Result<JsValue, JsError> {
     app.do_in_class(command)

@@ -7,6 +7,7 @@ use crate::desk::stored::Stored;
 use crate::files::{Kind, incoming, qr, whole};
 use crate::perform::song::Times;
 use crate::practice::review::Day;
+use crate::riff::{RiffId, read_id};
 use crate::rooms::door;
 use crate::view::model::{Changed, FileView, QrView};
 use crate::view::{file, screen};
@@ -20,6 +21,18 @@ impl App {
     #[wasm_bindgen(js_name = writeNotebook)]
     pub fn write_notebook(&self, others: JsValue) -> Result<String, JsError> {
         written(self, others).unwrap_or_else(|| Ok(String::new()))
+    }
+
+    /// These riffs as the text of a file that opens as a notebook's does.
+    #[wasm_bindgen(js_name = writeRiffs)]
+    pub fn write_riffs(&self, ids: Vec<String>) -> String {
+        some_written(self, &ids).unwrap_or_default()
+    }
+
+    /// What that file is called.
+    #[wasm_bindgen(js_name = riffsName)]
+    pub fn riffs_name(&self, ids: Vec<String>) -> String {
+        some_named(self, &ids).unwrap_or_default()
     }
 
     /// How the notebook is kept safe (a `KeepingView`): `saved` is the day on which it was last saved to a file, counted
@@ -56,6 +69,11 @@ impl App {
         music_title(self, heard, ending).unwrap_or_default()
     }
 
+    /// What of the words over the lines is not in that file, in a sentence; mostly empty.
+    pub fn unsung(&self, heard: Heard, ending: &str) -> String {
+        left_out(self, heard, ending).unwrap_or_default()
+    }
+
     /// A text as a QR code (a `QrView`).
     pub fn qr(text: &str) -> Result<JsValue, JsError> {
         drawn(text).unwrap_or(Ok(JsValue::UNDEFINED))
@@ -73,6 +91,10 @@ door!(Files, files: fn music_title(app: &App, heard: Heard, ending: &str) -> Str
     kind.map(|kind| file::exported_name(&app.desk, heard.parts(), kind)).unwrap_or_default()
 });
 
+door!(Files, files: fn left_out(app: &App, heard: Heard, ending: &str) -> String {
+    Kind::of_ending(ending).map(|kind| file::unsung(&app.desk, heard.parts().0, kind)).unwrap_or_default()
+});
+
 door!(Files, files: fn drawn(text: &str) -> Result<JsValue, JsError> {
     let picture = qr::picture(text).map(|picture| QrView { size: picture.size, path: picture.path });
     to_js(&picture.unwrap_or_default())
@@ -82,6 +104,17 @@ door!(Files, files: fn written(app: &App, others: JsValue) -> Result<String, JsE
     let (others, _) = records_of(others)?;
     let revision = |id: &str| app.revisions.get(id).copied().unwrap_or(1);
     Ok(app.desk.write_notebook(|id| app.record_text(id, revision(id)), others))
+});
+
+door!(Files, files: fn some_written(app: &App, ids: &[String]) -> String {
+    let ids: Vec<RiffId> = ids.iter().filter_map(|id| read_id(id)).collect();
+    let revision = |id: &str| app.revisions.get(id).copied().unwrap_or(1);
+    app.desk.write_riffs(&ids, |id| app.record_text(id, revision(id)))
+});
+
+door!(Files, files: fn some_named(app: &App, ids: &[String]) -> String {
+    let ids: Vec<RiffId> = ids.iter().filter_map(|id| read_id(id)).collect();
+    file::name_of_riffs(&app.desk, &ids)
 });
 
 door!(Files, files: fn kept_safe(app: &App, saved: Option<i32>, lasting: bool) -> Result<JsValue, JsError> {

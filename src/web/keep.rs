@@ -173,15 +173,10 @@ pub fn rescue() -> Result<JsValue, JsError> {
     };
     let of = |id: String, text: String, revision: u32| RecordView { id, text, revision };
     let riffs = document.notebook.entries().iter();
-    let riffs = riffs.map(|entry| {
-        of(
-            write_id(entry.riff.id),
-            record::write_riff(&entry.riff, entry.key, entry.revision),
-            entry.revision,
-        )
-    });
+    let riffs = riffs
+        .map(|entry| of(write_id(entry.riff.id), stored::riff_text(entry, entry.revision), entry.revision));
     let choruses = document.choruses.entries().iter().map(|entry| {
-        let text = record::write_chorus(&entry.chorus, entry.revision);
+        let text = stored::chorus_text(entry, entry.revision);
         of(chorus_record_id(entry.chorus.id), text, entry.revision)
     });
     let mut records: Vec<RecordView> = riffs.chain(choruses).collect();

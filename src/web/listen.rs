@@ -10,7 +10,7 @@ use wasm_bindgen::prelude::*;
 use crate::desk::microphone::{self, Fault, Microphone, Processing, State};
 use crate::listen::pitch::pitch;
 use crate::listen::{Event, Listener, Model};
-use crate::practice::loopback;
+use crate::practice::loopback::{self, ByAndBy};
 use crate::practice::tuner::Tuner;
 use crate::rooms::door;
 use crate::units::{Hz, Tuning};
@@ -26,6 +26,10 @@ const NUMBERS: usize = 5;
 struct Ear {
     microphone: Microphone,
     listener: Option<Listener>,
+    /// Whether this listener was told of anything that the page played.
+    is_beside: bool,
+    /// The delay that is learnt from what is played.
+    late: ByAndBy,
     rate: f64,
     /// The note that was told last.
     note: u8,
@@ -88,11 +92,19 @@ pub fn ear_measure(heard: &[f32], rate: f64, first: f64, played: &[f64]) -> Resu
     measured(heard, rate, first, played).unwrap_or(Ok(JsValue::UNDEFINED))
 }
 
-/// Takes the next samples. Gives five numbers for each note: 1 where it began or 0 where it ended; when, in seconds since
-/// the first sample; which; how hard, 1 to 127; and how far off in cents.
+/// Takes the next samples, and what the page played in the same frames, left and right: both empty where that was silence.
+/// Gives five numbers for each note: 1 where it began or 0 where it ended; when, in seconds since the first sample; which;
+/// how hard, 1 to 127; and how far above that note, in cents.
 #[wasm_bindgen(js_name = earPush)]
-pub fn ear_push(block: &[f32]) -> Vec<f64> {
-    pushed(block).unwrap_or_default()
+pub fn ear_push(block: &[f32], left: &[f32], right: &[f32]) -> Vec<f64> {
+    pushed(block, [left, right]).unwrap_or_default()
+}
+
+/// The delay (a `LoopView`) as it was learnt from what the page plays, which was held back by so many seconds; `undefined`
+/// where it is not known better than it was.
+#[wasm_bindgen(js_name = earLate)]
+pub fn ear_late(held: f64) -> Result<JsValue, JsError> {
+    late(held).unwrap_or(Ok(JsValue::UNDEFINED))
 }
 
 /// How loud it is, from 0 to 1 as a meter shows it.
@@ -136,8 +148,16 @@ door!(Listen, listen: fn measured(heard: &[f32], rate: f64, first: f64, played: 
     to_js(&view::microphone::measured(loopback::delay(heard, rate, first, played)))
 });
 
-door!(Listen, listen: fn pushed(block: &[f32]) -> Vec<f64> {
-    EAR.with_borrow_mut(|ear| ear.push(block))
+door!(Listen, listen: fn pushed(block: &[f32], played: [&[f32]; 2]) -> Vec<f64> {
+    EAR.with_borrow_mut(|ear| ear.push(block, played))
+});
+
+door!(Listen, listen: fn late(held: f64) -> Result<JsValue, JsError> {
+    EAR.with_borrow_mut(|ear| {
+        let found = ear.listener.as_mut().and_then(Listener::late);
+        let delay = found.and_then(|seconds| ear.late.take(held + seconds));
+        delay.map_or(Ok(JsValue::UNDEFINED), |delay| to_js(&view::microphone::measured(Ok(delay))))
+    })
 });
 
 door!(Listen, listen: fn levelled() -> f32 {
@@ -169,6 +189,7 @@ impl Ear {
         (self.rate, self.note, self.frames) = (rate, 0, 0);
         self.microphone.open(processing);
         self.model = Model::read(model).ok();
+        self.listener = None;
         self.recent = VecDeque::from(vec![0.0; (TUNED_SECONDS * rate.clamp(0.0, 768_000.0)) as usize]);
         self.tune(a4 as u16);
         if self.listener.is_none() {
@@ -180,10 +201,13 @@ impl Ear {
         let tuning = Tuning::new(a4).unwrap_or(Tuning::ORDINARY);
         self.tuning = Some(tuning);
         self.tuner.forget();
-        self.before = self.frames;
+        let hertz = f64::from(tuning.hertz());
+        if self.listener.as_mut().is_some_and(|listener| listener.tune(hertz).is_ok()) {
+            return;
+        }
+        (self.before, self.is_beside, self.late) = (self.frames, false, ByAndBy::default());
         let model = self.model.as_ref().filter(|_| self.microphone.state() == State::On);
-        self.listener =
-            model.and_then(|model| Listener::new(self.rate, f64::from(tuning.hertz()), model).ok());
+        self.listener = model.and_then(|model| Listener::new(self.rate, hertz, model).ok());
     }
 
     fn pitch(&mut self) -> TunerView {
@@ -193,9 +217,15 @@ impl Ear {
         view::microphone::tuner(&self.tuner, tuning)
     }
 
-    fn push(&mut self, block: &[f32]) -> Vec<f64> {
+    fn push(&mut self, block: &[f32], played: [&[f32]; 2]) -> Vec<f64> {
         let Some(listener) = &mut self.listener else { return Vec::new() };
-        listener.push(block);
+        // Until something is played there is nothing to take out.
+        self.is_beside |= played.iter().any(|played| !played.is_empty());
+        if self.is_beside {
+            listener.push_beside(block, played);
+        } else {
+            listener.push(block);
+        }
         for sample in block {
             self.recent.pop_front();
             self.recent.push_back(*sample);

@@ -16,9 +16,11 @@ mod samples;
 mod staff;
 mod starters;
 mod suggest;
+mod takes;
 mod taking;
 mod track;
 mod vary;
+mod versions;
 
 use std::collections::HashMap;
 
@@ -210,6 +212,7 @@ impl App {
 
     /// Plays, a form after a bar's count-in; of a riff or a placement that is heard alone it is the one on the desk.
     pub fn play(&mut self, heard: Heard) {
+        self.desk.settle();
         if let Some(player) = &mut self.player {
             player.play(&self.desk, heard.parts().0);
         }
@@ -219,8 +222,18 @@ impl App {
     #[wasm_bindgen(js_name = playFrom)]
     pub fn play_from(&mut self, bar: usize, heard: Heard) {
         self.stop_practice();
+        self.desk.settle();
         if let Some(player) = &mut self.player {
             player.play_from(&self.desk, heard.parts().0, bar);
+        }
+    }
+
+    /// Goes through the form of the band from this bar on (index from 0) after the count-in, without a sound.
+    #[wasm_bindgen(js_name = followFrom)]
+    pub fn follow_from(&mut self, bar: usize) {
+        self.stop_practice();
+        if let Some(player) = &mut self.player {
+            player.follow_from(&self.desk, Heard::Band.parts().0, bar);
         }
     }
 
@@ -246,9 +259,9 @@ impl App {
         self.player.as_ref().and_then(Player::paused)
     }
 
-    /// What the panel "Who plays" shows: a `BandView`.
+    /// What the panel "Who plays" shows (a `BandView`); `undefined` where its room is not open.
     pub fn band(&self) -> Result<JsValue, JsError> {
-        to_js(&view::band::view(&self.desk))
+        who_plays(self).unwrap_or(Ok(JsValue::UNDEFINED))
     }
 
     /// Stops what plays.
@@ -312,6 +325,10 @@ impl App {
     }
 }
 
+door!(Band, band: fn who_plays(app: &App) -> Result<JsValue, JsError> {
+    to_js(&view::band::view(&app.desk))
+});
+
 door!(Files, files: fn restored(records: JsValue, spare: RiffId) -> Result<App, JsError> {
     App::restore(records, spare)
 });
@@ -370,11 +387,13 @@ impl App {
         } else if id == TUNE {
             Some(record::write_tune(&self.desk.tune_record()))
         } else if let Some(id) = record::chorus_of_record(id) {
-            let chorus = self.desk.document().choruses.chorus(id);
-            chorus.map(|chorus| record::write_chorus(chorus, revision))
+            let entry = self.desk.document().choruses.entry(id);
+            entry.map(|entry| stored::chorus_text(entry, revision))
+        } else if let Some(id) = stored::versions_of(id) {
+            self.desk.versions_record(id)
         } else {
             let entry = read_id(id).and_then(|id| self.desk.document().notebook.entry(id));
-            entry.map(|entry| record::write_riff(&entry.riff, entry.key, revision))
+            entry.map(|entry| stored::riff_text(entry, revision))
         }
     }
 
@@ -382,6 +401,8 @@ impl App {
     fn follow(&mut self, before: &changed::Before, changed: &mut Changed) {
         let now = self.desk.changed_since(before);
         self.note_what_to_keep(&now, changed);
+        let versions = self.desk.versions_unwritten();
+        changed.save.extend(versions.into_iter().map(stored::versions_record_id));
         changed.sounds = now.sounds;
         if let Some(player) = &mut self.player {
             if now.band {

@@ -14,7 +14,7 @@ use crate::perform::planner::{Actions, Planned, Planner};
 use crate::perform::sounding::Sounding;
 use crate::perform::takes::Takes;
 use crate::perform::{Attack, Part, Score};
-use crate::sound::voice::{Lineup, Reach, Sample};
+use crate::sound::voice::{Lineup, Reach, Sample, Voice};
 use crate::sound::{limit, mix, room};
 use crate::units::{
     AudioTime, Cents, Decibels, MidiNote, QuartersPerMinute, SampleRate, Seconds, Ticks, Velocity,
@@ -28,8 +28,11 @@ use crate::web::samples::Samples;
 pub const MASTER: Decibels = Decibels(-6.0);
 /// Time constant of a change of programme gain: too slow to be heard as a step, over before the count-in is.
 const PROGRAMME_GLIDE: Seconds = Seconds(0.25);
-/// A sound whose buffer is not there this long before it begins is rendered on the spot.
+/// A sound whose buffer is not there this long before it begins is begun with another, or rendered on the spot; sooner
+/// where the page is held up for longer than that.
 const AT_LAST: Seconds = Seconds(0.25);
+/// However long the page was held up, what is to sound later than this can still wait for its buffer.
+const LONGEST_WAIT: Seconds = Seconds(1.5);
 /// An edit is heard after this at the latest, and the next beat, however slow the computer is.
 const LONGEST_CUT: Seconds = Seconds(0.8);
 /// How fast a level follows its slider: the time constant of the approach, short of a click and of a wait.
@@ -54,14 +57,19 @@ pub struct Player {
     /// The takes of what is played beside a score, keys above all.
     takes: Takes,
     lineup: Lineup,
-    /// The line-up before the last change.
-    before: Lineup,
+    /// The line-ups before, the last one first, each once: what they left stands in for what is not rendered yet.
+    before: Vec<Lineup>,
     /// How long it took at the slowest, and half as long again, to do what an edit asked for.
     slowest: Seconds,
+    /// When it was asked for the last time what sounds next, and the longest that it has waited to be asked again.
+    last_tick: Option<AudioTime>,
+    held_up: Seconds,
     /// What is planned anew when the desk changes; `None` where practice asked for it.
     running: Option<(Option<What>, Planner)>,
     /// What was paused, and in which bar.
     paused: Option<(What, usize)>,
+    /// Whether what is planned is followed and not heard.
+    is_silent: bool,
     /// Handed out by the planner, not yet started: the buffer is still being rendered.
     waiting: Vec<Planned>,
     /// The solo of what was handed out, for the page's lights.
@@ -134,10 +142,13 @@ impl Player {
             samples,
             takes: Takes::default(),
             lineup: Lineup::default(),
-            before: Lineup::default(),
+            before: Vec::new(),
             slowest: Seconds(0.0),
+            last_tick: None,
+            held_up: Seconds(0.0),
             running: None,
             paused: None,
+            is_silent: false,
             waiting: Vec::new(),
             sounding: Sounding::default(),
             started: Vec::new(),
@@ -188,6 +199,15 @@ impl Player {
                 self.begin_with(desk, what, planner);
             }
         }
+    }
+
+    /// Goes through the form from this bar on (index from 0) after the count-in, with nothing of it to be heard: keys sound.
+    pub fn follow_from(&mut self, desk: &Desk, what: What, bar: usize) {
+        self.stop();
+        self.is_silent = true;
+        self.running =
+            Some((Some(what), Planner::start_at(self.now(), desk.score(what), desk.tune().tempo, bar)));
+        self.tick();
     }
 
     /// The place of the form that sounds at `now`, counted on through all times; `None` where no form is played.
@@ -242,8 +262,11 @@ impl Player {
     fn take_levels(&mut self, desk: &Desk, within: Seconds) {
         let band = &desk.tune().band;
         let lineup = lineup(desk);
-        if (Lineup { levels: lineup.levels, ..self.lineup }) != lineup {
-            self.before = self.lineup;
+        let sounds_as = |other: &Lineup| (other.solo, other.comp, other.click, other.tuning);
+        if sounds_as(&self.lineup) != sounds_as(&lineup) {
+            self.before.retain(|before| sounds_as(before) != sounds_as(&self.lineup));
+            self.before.insert(0, self.lineup);
+            self.before.truncate(Voice::MELODIC.len());
         }
         self.lineup = lineup;
         let glide = |node: &GainNode, level: i8| {
@@ -272,6 +295,9 @@ impl Player {
     /// Hands out what sounds next, and lets go what has ended.
     pub fn tick(&mut self) {
         let now = self.now();
+        if let (Some(last), Some(_)) = (self.last_tick.replace(now), &self.running) {
+            self.held_up = Seconds((now - last).0.max(self.held_up.0).min(LONGEST_WAIT.0));
+        }
         self.started.retain(|started| started.ends > now || !started.let_go());
         self.sounding.forget(now);
         if let Some((_, planner)) = &mut self.running {
@@ -289,6 +315,8 @@ impl Player {
     pub fn stop(&mut self) {
         self.running = None;
         self.paused = None;
+        self.last_tick = None;
+        self.is_silent = false;
         self.waiting.clear();
         self.sounding.clear();
         let now = self.now();
@@ -392,6 +420,9 @@ impl Player {
 
     fn obey(&mut self, actions: Actions) {
         self.sounding.take(&actions);
+        if self.is_silent {
+            return;
+        }
         let is_cancelled = |id: u64| actions.cancel.contains(&id);
         self.waiting.retain(|planned| !is_cancelled(planned.id));
         self.started.retain(|started| !(is_cancelled(started.id) && started.let_go()));
@@ -405,7 +436,7 @@ impl Player {
     /// Starts what has its buffer, and what can wait no longer. What must be rendered on the spot comes last, so that it
     /// keeps nothing else waiting.
     fn start_waiting(&mut self) {
-        let soon = self.now() + AT_LAST;
+        let soon = self.now() + Seconds(self.held_up.0.max(AT_LAST.0));
         let mut missing = Vec::new();
         for planned in std::mem::take(&mut self.waiting) {
             let sample = self.lineup.sample(&planned);
@@ -420,9 +451,9 @@ impl Player {
                 continue;
             }
             // To render here may take longer than there is time: while people listen, a neighbour brought to pitch
-            // stands in until the worker is done, or one of the voice that was chosen before this one.
-            let before = self.before.sample(&planned);
-            let mut standing_in = [sample, before].into_iter().filter(|_| self.is_live);
+            // stands in until the worker is done, or one of a voice that was chosen before this one.
+            let before = self.before.iter().map(|lineup| lineup.sample(&planned));
+            let mut standing_in = [sample].into_iter().chain(before).filter(|_| self.is_live);
             let found = standing_in.find_map(|wanted| self.samples.nearest(wanted));
             let found = found.or_else(|| Some((sample, self.samples.now(sample)?)));
             if let Some((sample, buffer)) = found {

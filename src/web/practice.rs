@@ -9,7 +9,7 @@ use crate::practice::delay::{Delay, Found};
 use crate::practice::run::PassEnded;
 use crate::rooms::door;
 use crate::units::percussion::Percussion;
-use crate::units::{AudioTime, MidiNote, Seconds, Velocity};
+use crate::units::{AudioTime, Cents, MidiNote, Seconds, Velocity};
 use crate::view::practice;
 use crate::web::player::OWN_IDS;
 use crate::web::{App, to_js};
@@ -28,10 +28,11 @@ impl App {
     }
 
     /// Takes what the player did: when, in seconds on the audio clock as it is heard; which note, or below 0 for a tap;
-    /// how hard, 1 to 127.
-    pub fn heard(&mut self, audio_seconds: f64, midi: i32, velocity: i32) {
+    /// how hard, 1 to 127; and how far above that note, in cents.
+    pub fn heard(&mut self, audio_seconds: f64, midi: i32, velocity: i32, above: f64) {
         let velocity = Velocity::new(velocity).unwrap_or(Velocity::PLAIN);
-        hear(self, Heard { at: AudioTime(audio_seconds), midi: MidiNote::new(midi), velocity });
+        let (at, midi) = (AudioTime(audio_seconds), MidiNote::new(midi));
+        hear(self, Heard { at, midi, above: Cents(above), velocity });
     }
 
     /// Looks whether a time through has ended; call it with every tick while a run goes on. `clock` is in seconds and
@@ -107,6 +108,7 @@ door!(Practice, practice: fn broken_off(app: &mut App) -> () {
 /// What lies behind the doors.
 impl App {
     fn begin_practice(&mut self) {
+        self.desk.settle();
         if self.desk.practice().settings().drill.is_some() {
             return self.begin_drill();
         }

@@ -1,7 +1,7 @@
 // The band while it plays: every setting changed by hand, parts that come and go, levels, and the panel itself.
 import assert from "node:assert/strict";
 import { assertSteps, BEAT, choose, now, onsets, openPanel, panel, prepare, TOLERANCE } from "./band-page.mjs";
-import { accessibilityFindings, browserTest, pageReady, throttleCpu } from "./lib.mjs";
+import { accessibilityFindings, browserTest, pageReady, slowComputer } from "./lib.mjs";
 import { button, setTempo } from "./riff-page.mjs";
 import { lateStarts, recording, tap } from "./tap.mjs";
 
@@ -71,7 +71,7 @@ browserTest(
   async ({ page, site, t }) => {
     await page.goto(site.address);
     await prepare(page, ["solo", "comp", "bass", "drums", "click"]);
-    await throttleCpu(page, 6);
+    const rate = await slowComputer(page, 6);
     await button(page, "Play with the band").click();
     await openPanel(page);
     // How long this page takes to be told of an edit is learnt from the first one (`Planner::cut_no_sooner`).
@@ -92,7 +92,7 @@ browserTest(
     const asked = (await recording(page)).asked.filter(({ at }) => at >= learnt);
     assert.ok(asked.filter(({ what }) => what === "start").length > 100, "hardly anything was played");
     assert.deepEqual(lateStarts(asked, 0.005), [], "asked for too late");
-    t.diagnostic(`${changes} changes`);
+    t.diagnostic(`${changes} changes, ${rate.toFixed(1)} times slower`);
   },
 );
 
@@ -168,6 +168,7 @@ browserTest("the panel is usable by the keyboard and has a name for everything",
   await pageReady(page);
   await page.getByRole("button", { name: /^Who plays:/ }).focus();
   await page.keyboard.press("Enter");
+  await panel(page).getByRole("switch").first().waitFor();
   assert.equal(await page.evaluate(() => document.activeElement?.getAttribute("role")), "switch");
   for (let presses = 0; presses < 2; presses++) await page.keyboard.press("Tab");
   const level = panel(page).getByRole("combobox", { name: "How loud: your riff" });

@@ -242,7 +242,7 @@ browserTest(
         .catch(() => {});
     }
     await page
-      .getByText("Something keeps going wrong. What you wrote is saved. Load the page again to go on.")
+      .getByText("Something keeps going wrong. What you wrote is kept. Load the page again to go on.")
       .waitFor();
     await button(page, "Reload").click();
     await pageReady(page);

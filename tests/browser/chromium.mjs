@@ -77,6 +77,7 @@ export async function openSite(folder = dist) {
 /** What tests ask for beside the page: the recorder's module, and the core's glue, to be used without the page. */
 const BESIDE = {
   "/__tap__.js": new URL("tap-worklet.js", import.meta.url),
+  "/__clock__.js": new URL("clock-worklet.js", import.meta.url),
   "/__core__.js": new URL("core-page.js", import.meta.url),
   ...Object.fromEntries(
     ["pkg/riffloom.js", "pkg/doors.js", "core.js", "rooms.js", "where.js"].map((name) => [

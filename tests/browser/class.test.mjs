@@ -1,5 +1,6 @@
 // A lesson from a teacher to three learners and back: one link out, three links in, a wall that plays in turn, a table.
 import assert from "node:assert/strict";
+import { openClass, watchTurns } from "./class-page.mjs";
 import { accessibilityFindings, browserTest, downloaded, openProfile, pageReady } from "./lib.mjs";
 import { button, saved, setTempo } from "./riff-page.mjs";
 
@@ -8,16 +9,9 @@ import { button, saved, setTempo } from "./riff-page.mjs";
 const SEATS = ["Seat 1", "Otter, “two”", "Seat 3"];
 
 /** @param {Page} page */
-async function openClass(page) {
-  await button(page, "Pass it on").click();
-  await button(page, "For a class: lessons and answers…").click();
-  await page.getByRole("dialog", { name: "Class" }).waitFor();
-}
-
-/** @param {Page} page */
 async function makeLesson(page) {
   await openClass(page);
-  await page.getByText("Make a lesson", { exact: true }).click();
+  await button(page, "Make a lesson").click();
   await page.getByLabel("Title", { exact: true }).fill("Leave room");
   await page.getByLabel("“I can” statements, one a line").fill("leave two beats free");
   await page.getByLabel("Put it into the form").check();
@@ -136,21 +130,21 @@ browserTest(
     assert.deepEqual(await accessibilityFindings(page, { part: ".class-room" }), []);
 
     // Each in its turn, in order, and none left out.
-    await page.evaluate(() => {
-      /** @type {string[]} */
-      const seen = [];
-      Object.assign(window, { seen });
-      new MutationObserver(() => {
-        const name = document.querySelector(".wall .sounds .open b")?.textContent;
-        if (name && seen.at(-1) !== name) seen.push(name);
-      }).observe(document.querySelector(".wall") ?? document, { subtree: true, attributes: true });
-    });
+    await watchTurns(page);
     await button(page, "Play in turn").click();
     await page.waitForFunction(() => /** @type {any} */ (window).seen.length === 3);
     assert.deepEqual(await page.evaluate(() => /** @type {any} */ (window).seen), SEATS);
     await page.locator(".class-room").getByRole("button", { name: "Stop" }).click();
 
+    // A card is small until it is opened, which lets it be heard; what is marked stays open.
+    assert.equal(await cards.nth(1).getByRole("button", { name: "Room to breathe" }).isVisible(), false);
+    await cards.nth(1).locator(".open").click();
     await cards.nth(1).getByRole("button", { name: "Room to breathe" }).click();
+    await cards
+      .nth(1)
+      .getByRole("button", { name: "Room to breathe", pressed: true })
+      .and(page.locator(":focus"))
+      .waitFor();
     const [download] = await Promise.all([page.waitForEvent("download"), button(page, "Save as a table").click()]);
     assert.equal(download.suggestedFilename(), "Leave room.csv");
     const lines = (await downloaded(download)).toString("utf8").split("\r\n");
@@ -160,6 +154,7 @@ browserTest(
     await button(page, "Hide names").click();
     await button(page, "Save as a table, without names and links").waitFor();
     assert.deepEqual(await cards.locator(".open b").allTextContents(), ["Riff 1", "Riff 2", "Riff 3"]);
+    await cards.first().locator(".open").click();
     await cards.first().getByRole("button", { name: "Delete" }).click();
     assert.equal(await cards.count(), 2);
     await page.locator(".class-room").getByRole("button", { name: "Undo" }).click();
@@ -172,3 +167,97 @@ browserTest(
     assert.equal(await cards.count(), 3, "the board is kept");
   },
 );
+
+browserTest(
+  "a teacher who opens the class sees the job, a full board in one tap, and nothing of it stays",
+  async ({ page, site }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await openClass(page);
+    for (const title of ["1 Make a lesson", "2 Give it out", "3 See and hear what comes back"])
+      await page.getByRole("heading", { name: title }).waitFor();
+    assert.deepEqual(await accessibilityFindings(page, { part: ".class-room" }), []);
+    await button(page, "A plan for forty minutes").click();
+    await page
+      .getByRole("region", { name: "A lesson of forty minutes" })
+      .getByText("Hand in, with a seat number")
+      .waitFor();
+    await button(page, "Look at a full board first").click();
+    const cards = page.locator(".wall .answer");
+    assert.equal(await cards.count(), 16);
+    await cards.first().locator(".open").click();
+    await cards.first().getByRole("button", { name: "Tells a story" }).click();
+    await page.getByText("This is only the example").waitFor();
+    const undo = page.locator(".class-room").getByRole("button", { name: "Undo", exact: true });
+    assert.equal(await undo.isVisible(), false, "nothing to take back");
+    await button(page, "Family").click();
+    const family = page.getByRole("list", { name: "The family" });
+    await family.getByText("from Seat 3").waitFor();
+    assert.deepEqual(await accessibilityFindings(page, { part: ".class-room" }), []);
+    await button(page, "Put the example away").click();
+    await page.getByRole("heading", { name: "1 Make a lesson" }).waitFor();
+    await page.reload();
+    await pageReady(page);
+    await openClass(page);
+    await page.getByRole("heading", { name: "1 Make a lesson" }).waitFor();
+  },
+);
+
+browserTest("a riff goes from seat to seat on one laptop, and plays through as a family", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await setTempo(page, 240);
+  await makeLesson(page);
+  await page.locator(".class-room .rest > summary").click();
+  await button(page, "From seat to seat on this device: Leave room").click();
+  const bar = page.getByRole("region", { name: "Lesson", exact: true });
+  const dialog = page.getByRole("dialog", { name: "Pass it on" });
+  for (const [seat, from] of [
+    ["Seat 1", "the model"],
+    ["Seat 2", "Seat 1’s riff"],
+    ["Seat 3", "Seat 2’s riff"],
+  ]) {
+    await bar.getByText(`This is ${from}: change one thing.`).waitFor();
+    await page.locator("#strip .token").first().click();
+    await page.keyboard.press("Delete");
+    await bar.getByText("That is it: pass it on.").waitFor();
+    await bar.getByRole("button", { name: "Pass it on…" }).click();
+    await dialog.getByLabel("Seat number or a made-up name").fill(seat ?? "");
+    await dialog.getByRole("button", { name: "Pass it on" }).click();
+    await dialog.getByText("It is on the board").waitFor();
+    if (seat === "Seat 3") await dialog.getByRole("button", { name: "Look at the family" }).click();
+    else await dialog.getByRole("button", { name: "Next seat, on this device" }).click();
+  }
+  await page.locator(".class-room").getByRole("button", { name: "Answers to Leave room" }).click();
+  await button(page, "Family").click();
+  const family = page.getByRole("list", { name: "The family" });
+  assert.deepEqual(await family.locator("b").allTextContents(), ["The model: Salt wind", "Seat 1", "Seat 2", "Seat 3"]);
+  assert.deepEqual(await family.locator("small").allTextContents(), [
+    "",
+    "from the model",
+    "from Seat 1",
+    "from Seat 2",
+  ]);
+  await button(page, "Play through the family").click();
+  await family.locator(".sounds b").getByText("Seat 2").waitFor();
+  await saved(page);
+});
+
+browserTest("who plays what is a table that prints, and leads to the parts for a band", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await openClass(page);
+  await page.getByText("Who plays what", { exact: true }).click();
+  await page.getByLabel("How many seats, or names with commas between").fill("Otter, Heron, Fox");
+  await button(page, "Make the table").click();
+  const table = page.getByRole("region", { name: "Who plays what" });
+  assert.equal(await table.getByRole("row").count(), 4, "a heading and three turns");
+  await page.evaluate(() => (window.print = () => void dispatchEvent(new Event("beforeprint"))));
+  await button(page, "Print it").click();
+  await page.locator(".sheet th").getByText("Plays alone").waitFor({ state: "attached" });
+  assert.match((await page.locator(".sheet h1").textContent()) ?? "", /Who plays what/);
+  await page.evaluate(() => void dispatchEvent(new Event("afterprint")));
+  await button(page, "Parts for a band…").click();
+  const dialog = page.getByRole("dialog", { name: "Print a sheet" });
+  assert.equal(await dialog.getByLabel("What", { exact: true }).inputValue(), "band");
+});

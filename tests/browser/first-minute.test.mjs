@@ -75,9 +75,25 @@ browserTest("each step of the first minute is ticked off when it was done", asyn
   await page.locator(".first-minute li.done").nth(4).waitFor();
   assert.deepEqual(await done(page), [true, true, true, true, true]);
   // It ends with something to do.
+  await page.getByRole("button", { name: "Practise it" }).waitFor();
   await page.getByRole("button", { name: "Make my own" }).click();
   assert.ok((await page.locator(".first-minute").count()) === 0);
   assert.equal(await page.locator("#strip [role=option]").count(), 0, "an empty riff waits");
+});
+
+browserTest("the last step ends it, and a second try at the notes counts", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await pressAt(page, [0, 1, 2, 3, 4, 5], HOME);
+  assert.deepEqual(await done(page), [false, false, false, false, false], "even notes are not the riff");
+  await pressAt(page, [0, 1, 2, 3, 4, 5], HOME);
+  await page.locator(".first-minute li.done").waitFor();
+  assert.deepEqual(await done(page), [false, false, true, false, false]);
+  await page.getByRole("button", { name: "Play with the band" }).click();
+  await page.getByRole("button", { name: "Practise it" }).click();
+  assert.equal(await page.locator(".tabs [aria-current=page]").textContent(), "Practice");
+  assert.equal(await page.locator(".first-minute").count(), 0);
+  assert.equal(await page.locator("body.playing").count(), 0, "what played has stopped");
 });
 
 browserTest("what was only begun is not ticked off", async ({ page, site }) => {

@@ -36,7 +36,7 @@ browserTest(
     await page.goto(site.address);
     await pageReady(page);
     await page
-      .getByText("This device’s storage does not answer. You can go on: all you write is saved as soon as it does.")
+      .getByText("This device’s storage does not answer. You can go on: all you write is kept as soon as it does.")
       .waitFor();
     assert.equal(await kept(page), "Not kept yet");
     await writeRiff(page, [67, 70, 72]);
@@ -89,7 +89,7 @@ browserTest("full storage is told, and written to by itself once there is room",
   await writeRiff(page, [67, 70]);
   await page
     .getByText(
-      "There is no room left to save on this device. What you write stays on this page. Make some room, and it is saved by itself.",
+      "There is no room left on this device. What you write stays on this page. Make some room, and it is kept by itself.",
     )
     .waitFor();
   assert.equal(await kept(page), "Not kept: no room");
@@ -132,7 +132,7 @@ for (const [who, wipe] of WIPES) {
       await page.locator("#chorus-riffs button").first().click();
       await saved(page);
       await wipe(page, context, new URL(site.address).origin);
-      await page.getByText("This browser’s storage was cleared. All that this page had was saved again.").waitFor();
+      await page.getByText("This browser’s storage was cleared. All that this page had is kept again.").waitFor();
       await saved(page);
       const ids = (await stored(page)).map(({ id }) => id.replace(/[0-9a-f]{16}/, "")).sort();
       assert.deepEqual(ids, ["", "", "chorus-", "order", "tune"]);

@@ -69,6 +69,9 @@ after(async () => (await shared.browser)?.close());
 /** After how long a test is taken to hang, in milliseconds; on a busy machine one may take minutes. */
 const PATIENCE = 600_000;
 
+/** Which tests of a file a run is about, "timed" or "untimed" ones; all of them where nothing is said. */
+const wanted = process.env.TESTS_OF_KIND;
+
 /** How often a test that measures time is tried on a machine that is held up. */
 const TRIES = 4;
 
@@ -88,6 +91,7 @@ export class MachineUnfit extends Error {}
  * @property {import("playwright-core").BrowserContextOptions} [context] of the profile
  * @property {(context: import("playwright-core").BrowserContext) => Promise<void>} [prepare] what to do to the profile before its page is made
  * @property {boolean} [timed] whether it measures time as it goes by, and so is tried again where the machine was busy with other work
+ * @property {boolean} [takesMinutes] whether the run of all files begins with it (scripts/test-page.mjs)
  *
  * @param {string} name
  * @param {((visit: Visit) => Promise<void>) | Options} options
@@ -97,7 +101,7 @@ export function browserTest(name, options, body) {
   if (typeof options === "function") return browserTest(name, {}, options);
   const once = (/** @type {import("node:test").TestContext} */ t) => visit(t, options, body);
   if (options.timed) return timedTest(name, once);
-  return test(name, { timeout: PATIENCE }, once);
+  if (wanted !== "timed") test(name, { timeout: PATIENCE }, once);
 }
 
 /**
@@ -107,7 +111,8 @@ export function browserTest(name, options, body) {
  * @param {(t: import("node:test").TestContext) => Promise<void>} run
  */
 export function timedTest(name, run) {
-  return test(name, { timeout: TRIES * PATIENCE }, async (t) => {
+  if (wanted === "untimed") return;
+  test(name, { timeout: TRIES * PATIENCE }, async (t) => {
     for (let tries = TRIES; ; tries--) {
       const waits = machineWaits();
       try {

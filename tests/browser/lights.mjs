@@ -5,7 +5,7 @@ import { watchStarts } from "./stalls.mjs";
 const READ = 0.012;
 
 /**
- * Writes down every start, and which notes of the strip are lit after each frame. Call it before the page is opened.
+ * Writes down every start, and which notes of the strip are lit in each frame that is painted. Call it before the page is opened.
  * @param {import("playwright-core").BrowserContext} context
  */
 export async function watchLights(context) {
@@ -20,23 +20,32 @@ export async function watchLights(context) {
         audio = this;
       }
     };
-    /** For each frame what is heard in it, and what is lit after it, where that is something else or the frame was long. */
-    const frames = /** @type {{ heard: number, before: number, lit: string }[]} */ ([]);
+    /** For each frame what is heard when it begins and when it is over, and what is lit after it, where that is something
+     * else or the frame was long. The page reads the clock somewhere between the two. */
+    const frames = /** @type {{ heard: number, over: number, before: number, lit: string }[]} */ ([]);
     Object.assign(globalThis, { __lights__: frames });
-    let [lit, before] = ["", 0];
-    const look = () => {
+    const read = () => {
       const latency = audio?.outputLatency ?? 0;
-      const heard = (audio?.currentTime ?? 0) - (latency > 0 && latency < 0.5 ? latency : 0.04);
-      // After every callback of this frame, so that it is what is painted.
-      setTimeout(() => {
-        const now = [...document.querySelectorAll("#strip .token.sounds")]
-          .map((each) => each instanceof HTMLElement && each.dataset.note)
-          .join(" ");
-        if (now !== lit || heard - before > 0.1) frames.push({ heard, before, lit: now });
-        [lit, before] = [now, heard];
-      });
+      return (audio?.currentTime ?? 0) - (latency > 0 && latency < 0.5 ? latency : 0.04);
+    };
+    let [lit, before, heard] = ["", 0, 0];
+    // Its size changes with every frame, so that what watches it is called after every callback of the frame and before it
+    // is painted.
+    const probe = document.createElement("i");
+    Object.assign(probe.style, { position: "fixed", visibility: "hidden" });
+    const look = () => {
+      if (!probe.isConnected) document.documentElement?.append(probe);
+      heard = read();
+      probe.style.paddingLeft = probe.style.paddingLeft === "1px" ? "2px" : "1px";
       requestAnimationFrame(look);
     };
+    new ResizeObserver(() => {
+      const now = [...document.querySelectorAll("#strip .token.sounds")]
+        .map((each) => each instanceof HTMLElement && each.dataset.note)
+        .join(" ");
+      if (now !== lit || heard - before > 0.1) frames.push({ heard, over: read(), before, lit: now });
+      [lit, before] = [now, heard];
+    }).observe(probe, { box: "border-box" });
     look();
   });
 }
@@ -48,7 +57,7 @@ export const forgetLights = (page) =>
   });
 
 /**
- * @typedef {{ when: number[], stopped: number[], frames: { heard: number, before: number, lit: string }[] }} Seen
+ * @typedef {{ when: number[], stopped: number[], frames: { heard: number, over: number, before: number, lit: string }[] }} Seen
  * @param {import("playwright-core").Page} page
  * @returns {Promise<Seen>}
  */
@@ -79,9 +88,13 @@ export function compareLights({ when, stopped, frames }) {
     const fresh = [...now].filter((note) => !lit.has(note));
     lit = now;
     if (fresh.length === 0 || frame.heard > last - 0.5) continue;
-    const due = [...left].find((time) => frame.before - READ < time && time <= frame.heard + READ);
+    const due = [...left].find((time) => frame.before - READ < time && time <= frame.over + READ);
     if (due === undefined) {
-      wrong.push(`a light between ${frame.before.toFixed(3)} and ${frame.heard.toFixed(3)} s without an onset`);
+      const begun = onsets.filter((time) => Math.abs(time - frame.heard) < 1).map((time) => time.toFixed(3));
+      const [from, to] = [frame.before.toFixed(3), frame.over.toFixed(3)];
+      wrong.push(
+        `a light (note ${fresh}) between ${from} and ${to} s without an onset; onsets near: ${begun.join(", ")}`,
+      );
       continue;
     }
     left.delete(due);

@@ -12,6 +12,10 @@ import { MachineUnfit, Problems, pageReady } from "./lib.mjs";
 const RATE = 48_000;
 /** Of what is watched: frames in a piece, what is no silence, and how far a sound may come from its place, in seconds. */
 const [PIECE, LOUD, NEAR] = [128, 0.003, 0.005];
+/** Numbers for each note, as the page's worker tells it. */
+const NUMBERS = 5;
+/** How loud somebody in a room is beside what is written into a file. */
+const SOFT = 0.15;
 /** Of a tone: how fast it comes and goes, in seconds; how many harmonics it has. */
 const [ATTACK, RELEASE, HARMONICS] = [0.006, 0.02, 10];
 
@@ -206,7 +210,8 @@ export async function turnOn(page) {
 
 /**
  * Gives the page a microphone that hears what the page itself plays, so much later as `globalThis.roomSeconds` says when
- * it is turned on. Call it before the page is opened.
+ * it is turned on; `globalThis.room` takes in what else sounds there, `globalThis.wayOut` tells what leads to the loudspeaker.
+ * Call it before the page is opened.
  * @param {import("playwright-core").BrowserContext} context
  */
 export async function hearsItself(context) {
@@ -216,6 +221,7 @@ export async function hearsItself(context) {
     seen.roomSeconds = 0.1;
     /** What leads to each context's loudspeaker. @type {Map<BaseAudioContext, GainNode>} */
     const out = new Map();
+    seen.wayOut = () => [...out.values()].at(-1);
     /** @type {any} */
     const connect = AudioNode.prototype.connect;
     AudioNode.prototype.connect = /** @type {any} */ (
@@ -239,9 +245,63 @@ export async function hearsItself(context) {
       if (all) connect.call(all, late);
       connect.call(late, soft);
       connect.call(soft, heard);
+      seen.room = heard;
       return heard.stream;
     };
   });
+}
+
+/**
+ * Keeps in `globalThis.told` what the page's worker tells of notes: when each began, by the audio clock, and which. Call it
+ * before the page is opened.
+ * @param {import("playwright-core").BrowserContext} context
+ */
+export async function watchNotes(context) {
+  await context.addInitScript((NUMBERS) => {
+    const Made = Worker;
+    const seen = /** @type {any} */ (globalThis);
+    seen.told = [];
+    globalThis.Worker = class extends Made {
+      /** @param {[string | URL, WorkerOptions?]} given */
+      constructor(...given) {
+        super(...given);
+        this.addEventListener("message", ({ data }) => {
+          const notes = /** @type {Float64Array} */ (data?.notes ?? []);
+          for (let at = 0; at < notes.length; at += NUMBERS)
+            if (notes[at]) seen.told.push({ at: notes[at + 1], midi: notes[at + 2] });
+        });
+      }
+    };
+  }, NUMBERS);
+}
+
+/**
+ * Somebody plays in the room of `hearsItself`, by the page's audio clock.
+ * @param {import("playwright-core").Page} page
+ * @param {Tone[]} tones
+ */
+export async function playInRoom(page, tones) {
+  const first = Math.min(...tones.map(({ at }) => at));
+  const length = Math.max(...tones.map(({ at, length }) => at + length)) - first;
+  const frames = samples(
+    tones.map(({ at, ...tone }) => ({ at: at - first, ...tone })),
+    length,
+  );
+  // 16 bits are enough, and soon passed on.
+  const text = Buffer.from(Int16Array.from(frames, (frame) => 32_767 * frame).buffer).toString("base64");
+  await page.evaluate(
+    ({ text, first, RATE, SOFT }) => {
+      const { audio, room } = /** @type {any} */ (globalThis);
+      const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+      const frames = Float32Array.from(new Int16Array(bytes.buffer), (sample) => (SOFT * sample) / 32_768);
+      const buffer = new AudioBuffer({ length: frames.length, sampleRate: RATE });
+      buffer.copyToChannel(frames, 0);
+      const source = new AudioBufferSourceNode(audio, { buffer });
+      source.connect(room);
+      source.start(first);
+    },
+    { text, first, RATE, SOFT },
+  );
 }
 
 /**

@@ -4,11 +4,13 @@ import {
   assertHeardWhole,
   firstHeard,
   hearsItself,
+  playInRoom,
   pressAt,
   samples,
   standIn,
   turnOn,
   watchMicrophone,
+  watchNotes,
   withMicrophone,
 } from "./listen-page.mjs";
 import { MachineUnfit, accessibilityFindings, browserTest, pageReady, timedTest } from "./lib.mjs";
@@ -256,6 +258,78 @@ browserTest(
   },
 );
 
+/** @param {import("playwright-core").BrowserContext} context */
+async function loopsAndTells(context) {
+  await loops(context);
+  await watchNotes(context);
+}
+
+/** What is played beside the band: seconds after the first click of the count, half a second apart. */
+const [BESIDE, EACH] = [[67, 70, 72, 74, 70, 67, 65, 67], 0.5];
+
+/**
+ * What is told as notes while the page plays for some seconds, and somebody plays beside it.
+ * @param {Page} page
+ * @param {() => Promise<void>} begin
+ * @param {number} after seconds from the first sound to the first note that is played beside it
+ */
+async function toldBeside(page, begin, after) {
+  const before = await soundsAsked(page);
+  await page.evaluate(() => Object.assign(globalThis, { told: [] }));
+  await begin();
+  const first = await firstSound(page, before);
+  const tones = BESIDE.map((midi, index) => ({ at: first + after + EACH * index, midi, length: 0.4 }));
+  await playInRoom(page, tones);
+  await clockAt(page, first + after + EACH * BESIDE.length + 1);
+  await page.keyboard.press("Escape");
+  await page.locator("body:not(.playing)").waitFor();
+  /** @type {{ at: number, midi: number }[]} */
+  const told = await page.evaluate(() => /** @type {any} */ (globalThis).told);
+  const isOf = (/** @type {typeof tones[0]} */ tone) => (/** @type {typeof told[0]} */ note) =>
+    note.midi === tone.midi && note.at > tone.at - 0.05 && note.at < tone.at + 0.15;
+  const found = tones.filter((tone) => told.some(isOf(tone))).length;
+  return { found, others: told.length - found };
+}
+
+browserTest(
+  "without headphones what the page plays is no note, and what is played beside it is",
+  { prepare: loopsAndTells },
+  async ({ page, site, t }) => {
+    await page.goto(site.address);
+    await pageReady(page);
+    await turnOn(page);
+    await page.locator("#listen.on").waitFor();
+    await page.keyboard.press("Escape");
+    // The first that the microphone hears is the count: a riff may begin at once after it.
+    const count = await toldBeside(page, () => page.locator(".play-in").click(), 3.5);
+    await button(page, "Just play").click();
+    const play = () => page.locator("#play").click();
+    const beside = await toldBeside(page, play, 9);
+    // So much of the page is heard that its delay is known, and is the one that is measured.
+    await opens(page).click();
+    const delay = page.getByRole("region", { name: "Delay" });
+    const takes = delay.getByText(/^From the loudspeaker to the microphone it takes/);
+    const milliseconds = async () => Number(/takes (\d+) ms/.exec((await takes.textContent()) ?? "")?.[1]);
+    const learnt = await milliseconds();
+    await delay.getByRole("button", { name: "Measure the delay" }).click();
+    await takes.waitFor({ state: "detached" });
+    const measured = await milliseconds();
+    // Who is said to wear headphones is heard as it sounds: then the band would be notes here.
+    await page.getByRole("switch", { name: /^I wear headphones/ }).click();
+    await page.keyboard.press("Escape");
+    const worn = await toldBeside(page, play, 9);
+    for (const [name, { found, others }] of Object.entries({ count, beside, worn }))
+      t.diagnostic(`${name}: ${found} of ${BESIDE.length}, and ${others} of the page's own`);
+    t.diagnostic(`learnt: ${learnt} ms, measured: ${measured} ms`);
+    for (const { found, others } of [count, beside]) {
+      assert.ok(found >= BESIDE.length - 1, `${found} of ${BESIDE.length} were heard`);
+      assert.ok(others <= 1, `${others} of the page's own were told`);
+    }
+    assert.ok(worn.others >= 5, `only ${worn.others} of the page's own could be told at all`);
+    assert.ok(Math.abs(learnt - measured) <= 3, `${learnt} ms were learnt and ${measured} ms measured`);
+  },
+);
+
 const BPM = 100;
 const BEAT = 60 / BPM;
 /** When a tone tells the test where the file stands, and when the playing begins, in seconds of the file. */
@@ -381,6 +455,23 @@ playedTest(
   },
 );
 
+/**
+ * As if the devices in use had been measured, and the sound were heard when it is played.
+ * @param {Page} page
+ */
+const knowDelayOfPair = (page) =>
+  page.evaluate(async () => {
+    const stream = await navigator.mediaDevices.getUserMedia({ audio: true });
+    const [track] = stream.getTracks();
+    const outputs = (await navigator.mediaDevices.enumerateDevices()).filter(
+      ({ kind, label }) => kind === "audiooutput" && label,
+    );
+    const out = (outputs.find(({ deviceId }) => deviceId === "default") ?? outputs[0])?.label ?? "this device";
+    const measured = { [`${out} + ${track?.label}`]: { seconds: 0, giveOrTake: 0.001, loop: true } };
+    localStorage.setItem("riffloom delays", JSON.stringify(measured));
+    track?.stop();
+  });
+
 /** Scripted offsets in milliseconds, one a note. */
 const SCRIPTED = [12, -25, 4, 30, -8, 17, -14, 0, 22, -19];
 
@@ -402,6 +493,7 @@ playedTest(
     seconds: PLAYING + 40,
     selector: "#play",
     before: async (page) => {
+      await knowDelayOfPair(page);
       await button(page, "hear a riff: Porch light").click();
       await setTempo(page, BPM);
       await button(page, "Practice").click();

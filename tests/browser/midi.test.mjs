@@ -3,6 +3,7 @@
 // interface does is the Web MIDI API's (W3C Working Draft: inputs, statechange, timeStamp).
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
+import { knowDelay } from "./practice-page.mjs";
 import { button, key, notesOnStrip, setTempo } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
@@ -150,7 +151,8 @@ const JITTER = 100;
 browserTest(
   "in practice the time of the stroke counts, not the time at which the page hears of it",
   { prepare: simulate, timed: true },
-  async ({ page, site }) => {
+  async ({ page, context, site }) => {
+    await knowDelay(context);
     await page.goto(site.address);
     await start(page);
     await device(page, "plugIn", "a", "Harbour 25");

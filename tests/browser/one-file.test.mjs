@@ -5,6 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { Problems, accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
+import { standIn } from "./listen-page.mjs";
 import { downloaded } from "./page.mjs";
 import { button, notesOnStrip, saved } from "./riff-page.mjs";
 
@@ -68,6 +69,34 @@ browserTest("in the one file every part of the page is there", async ({ page, pr
     await button(page, "Pass it on").click();
     await button(page, "Make the file").click();
     await page.getByRole("link", { name: /^Save / }).waitFor({ timeout: 60_000 });
+  });
+});
+
+browserTest("in the one file a take is recorded, kept and heard", { prepare: standIn }, async ({ page, problems }) => {
+  await fromStick(page, problems, async (address) => {
+    await page.goto(address);
+    await pageReady(page);
+    await button(page, "Just play").click();
+    await button(page, "Record without it").click();
+    await page
+      .locator("#takes .takes-time")
+      .getByText(/^0:0[2-9] of 10:00/)
+      .waitFor();
+    await button(page, "Stop and keep it").click();
+    await page.locator("#takes .take").waitFor();
+    await page.reload();
+    await pageReady(page);
+    await button(page, "Just play").click();
+    await page
+      .locator("#takes .take")
+      .getByRole("button", { name: /^Hear it/ })
+      .click();
+    await page.locator("#takes .take").getByRole("button", { name: /^Stop/ }).waitFor();
+    await page
+      .locator("#takes .take")
+      .getByRole("button", { name: /^Hear it/ })
+      .waitFor();
+    assert.equal(await page.locator("#takes .takes-trouble").textContent(), "");
   });
 });
 

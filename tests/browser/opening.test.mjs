@@ -40,7 +40,7 @@ browserTest("odd records are left alone and told of, and storage is used all the
   await page.goto(site.address);
   await pageReady(page);
   await page
-    .getByText(`${ODD.length} saved items could not be read. They are left as they are. Everything else is here.`)
+    .getByText(`${ODD.length} kept items could not be read. They are left as they are. Everything else is here.`)
     .waitFor();
   assert.equal(await page.locator("#kept").textContent(), "Kept on this device");
   await key(page, 72).click({ position: { x: 10, y: 100 } });
@@ -63,7 +63,7 @@ browserTest("a bad record of the order alone costs nothing", async ({ page, site
     await store(page, [GOOD, { id: "order", text, revision: 0 }]);
     await page.goto(site.address);
     await pageReady(page);
-    await page.getByText("1 saved item could not be read. It is left as it is. Everything else is here.").waitFor();
+    await page.getByText("1 kept item could not be read. It is left as it is. Everything else is here.").waitFor();
     assert.equal(await page.locator("#kept").textContent(), "Kept on this device");
   }
 });

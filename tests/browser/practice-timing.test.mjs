@@ -1,6 +1,6 @@
 // What a player is told about time, against a scripted player whose offsets are known, on a slow device.
 import assert from "node:assert/strict";
-import { browserTest, pageReady, throttleCpu } from "./lib.mjs";
+import { browserTest, pageReady, slowComputer } from "./lib.mjs";
 import { PORCH_LIGHT, audioToEpoch, choose, firstSound, pressKeys, soundsAsked, watchAudio } from "./practice-page.mjs";
 import { button, setTempo } from "./riff-page.mjs";
 
@@ -21,7 +21,7 @@ browserTest(
     await setTempo(page, BPM);
     await button(page, "Practice").click();
     await choose(page, "Going on", /one time, then stop/);
-    await throttleCpu(page, 6);
+    await slowComputer(page, 6);
     const toEpoch = await audioToEpoch(page);
 
     let before = await soundsAsked(page);

@@ -87,6 +87,7 @@ export async function setNotes(page, notes) {
 export async function setBand(page, wanted) {
   await page.getByRole("button", { name: /^Who plays:/ }).click();
   const switches = page.getByRole("group", { name: "Who plays" }).getByRole("switch");
+  await switches.first().waitFor();
   for (const each of await switches.all()) {
     const [value, on] = [await each.getAttribute("data-value"), (await each.getAttribute("aria-checked")) === "true"];
     if (wanted.includes(value ?? "") !== on) await each.click();

@@ -205,6 +205,8 @@ async function linkOf(/** @type {import("playwright-core").Page} */ page) {
 /** How many riffs the notebook holds. */
 async function riffsInNotebook(/** @type {import("playwright-core").Page} */ page) {
   await button(page, "Notebook").click();
+  // The cards come with their room.
+  await page.locator("#notebook .card").first().waitFor();
   const count = await page.locator("#notebook .card").count();
   await button(page, "Riff").click();
   return count;
@@ -220,6 +222,32 @@ browserTest("an offer to undo goes away with the next change", async ({ page, si
   await message.getByRole("button", { name: "Undo" }).waitFor();
   await page.locator("#steps-back").getByRole("button", { name: "Undo" }).click();
   await message.waitFor({ state: "hidden" });
+});
+
+browserTest("no note’s head covers the next one", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await page.getByRole("button", { name: "hear a riff: Porch light" }).click();
+  await page.keyboard.press("Escape");
+  for (const [width, height] of /** @type {[number, number][]} */ ([
+    [1366, 620],
+    [390, 844],
+    [320, 568],
+  ])) {
+    await page.setViewportSize({ width, height });
+    const covered = await page.evaluate(() => {
+      const heads = [...document.querySelectorAll("#strip .token .shape .body")].map((head) =>
+        head.getBoundingClientRect(),
+      );
+      const wide = (/** @type {DOMRect} */ a, /** @type {DOMRect} */ b) => a.right - b.left > 1;
+      const high = (/** @type {DOMRect} */ a, /** @type {DOMRect} */ b) => a.bottom > b.top && b.bottom > a.top;
+      return [
+        heads.length,
+        ...heads.filter((head, place) => heads.slice(place + 1).some((b) => wide(head, b) && high(head, b))),
+      ];
+    });
+    assert.deepEqual(covered, [5], `${width} × ${height}`);
+  }
 });
 
 browserTest("a link opens the same riff in another browser, beside what is there", async ({ t, page, site }) => {

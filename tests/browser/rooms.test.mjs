@@ -47,6 +47,18 @@ for (const [name, frame, filled] of /** @type {const} */ ([
   );
 }
 
+browserTest("who plays is told as soon as its room has come", async ({ context, page, site }) => {
+  const letGo = await holdBack(context);
+  await page.goto(site.address);
+  await pageReady(page);
+  await page.getByRole("button", { name: /^Who plays:/ }).click();
+  const panel = page.getByRole("group", { name: "Who plays" });
+  await panel.waitFor({ state: "visible" });
+  assert.equal(await panel.getByRole("switch").count(), 0, "the room was here already");
+  letGo();
+  await panel.getByRole("switch").first().waitFor({ state: "visible" });
+});
+
 browserTest("a command is done as soon as its room has come", async ({ context, page, site }) => {
   const letGo = await holdBack(context);
   await page.goto(site.address);

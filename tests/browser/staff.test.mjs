@@ -116,6 +116,21 @@ for (const [width, height] of /** @type {const} */ ([
   );
 }
 
+browserTest(
+  "with tablature or fingers under the staff the keys stay in sight on a school laptop",
+  { context: { viewport: { width: 1366, height: 768 } } },
+  async ({ page, site }) => {
+    await openRiff(page, site.address);
+    await openStaff(page);
+    for (const under of ["names", "guitar", "ukulele", "recorder", "alto-sax", "trumpet"]) {
+      await page.getByLabel("Under the notes").first().selectOption(under);
+      await page.waitForTimeout(100);
+      const keys = await page.evaluate(() => document.querySelector("#keyboard")?.getBoundingClientRect().bottom ?? 0);
+      assert.ok(keys > 0 && keys <= 768, `${under}: the keys end at ${keys}`);
+    }
+  },
+);
+
 /** What a sheet says, page by page. @param {Page} page @param {string} format */
 async function printed(page, format) {
   const pdf = await getDocumentProxy(new Uint8Array(await page.pdf({ format, preferCSSPageSize: false, margin: {} })));
@@ -180,7 +195,16 @@ browserTest("a chorus is one page, and a card a quarter of one", async ({ page, 
   assert.equal((await printed(page, "A4")).totalPages, 1);
 });
 
-browserTest("a band's parts are a page for each who reads differently", async ({ page, site }) => {
+/** How high the staves of the sheet are, in millimetres: four spaces of ten of the library's units. @param {Page} page */
+const staves = (page) =>
+  page.locator(".sheet .engraved").evaluateAll((all) =>
+    all.map((each) => {
+      const drawing = /** @type {SVGSVGElement} */ (each);
+      return (((40 * drawing.clientHeight) / drawing.viewBox.baseVal.height) * 25.4) / 96;
+    }),
+  );
+
+browserTest("a band's parts are pages for those who are chosen, and claps are there once", async ({ page, site }) => {
   await openRiff(page, site.address);
   await openStaff(page);
   await button(page, "Print…").first().click();
@@ -188,18 +212,62 @@ browserTest("a band's parts are a page for each who reads differently", async ({
   // Of those to choose from, "as I read it" is one of the others.
   const readers = (await page.locator("#sheet-part option").count()) - 1;
   assert.ok(!(await page.locator("#sheet-part").isVisible()), "a choice that changes nothing");
+  const times = (/** @type {string} */ text, /** @type {string} */ part) => text.split(part).length - 1;
   for (const format of ["A4", "Letter"]) {
-    const { totalPages, text } = await printed(page, format);
-    assert.equal(totalPages, readers, format);
-    for (const part of ["Two-note chords", "Bass, one note a chord", "Bass, two notes a chord", "Clap on 2 and 4"])
-      assert.equal(text.split(part).length - 1, readers, `${format}: “${part}”`);
+    const { text, totalPages } = await printed(page, format);
+    assert.equal(totalPages, readers + 1, `${format}: a riff's parts are a page each`);
+    for (const part of ["Two-note chords", "Bass, one note a chord", "Bass, two notes a chord"])
+      assert.equal(times(text, part), readers, `${format}: “${part}”`);
+    assert.equal(times(text, "Clap on 2 and 4"), 1, format);
   }
+  // What single parts are printed in: E. Gould, *Behind Bars*, 2011 (from memory).
+  assert.ok(Math.min(...(await staves(page))) >= 6.9, `${await staves(page)}`);
   const pages = page.locator(".sheet .sheet-part");
-  assert.equal(await pages.count(), readers);
-  const heads = await pages
-    .first()
-    .locator(".engraved")
-    .evaluateAll((staves) => staves.map((staff) => staff.querySelectorAll(".vf-notehead").length));
-  // By hand for twelve bars of four: two notes a bar, a root, a root and a fifth, two claps and two rests (drawn as heads are).
-  assert.deepEqual(heads.slice(1), [24, 12, 24, 48]);
+  assert.equal(await pages.count(), readers + 1);
+  const heads = (/** @type {import("playwright-core").Locator} */ from) =>
+    from.locator(".engraved").evaluateAll((all) => all.map((each) => each.querySelectorAll(".vf-notehead").length));
+  const sum = (/** @type {number[]} */ all) => all.reduce((one, other) => one + other, 0);
+  // By hand for twelve bars of four: two notes a bar, a root, a root and a fifth, after the riff's own.
+  const riff = await page.locator("#staff .engraved .vf-notehead").count();
+  assert.equal(sum(await heads(pages.first())), riff + 24 + 12 + 24);
+  // Two claps and two rests a bar (drawn as heads are).
+  assert.equal(sum(await heads(pages.last())), 48);
+  // Only those that are ticked.
+  const choose = page.getByRole("group", { name: "A page for those who read it" });
+  for (const box of await choose.getByRole("checkbox").all()) await box.uncheck();
+  assert.equal(await page.getByRole("dialog").getByRole("button", { name: "Print" }).isDisabled(), true);
+  await page.getByText("Tick a page first.").waitFor();
+  await choose.getByLabel("for B♭ instruments").check();
+  await choose.getByLabel("claps").check();
+  await printed(page, "A4");
+  assert.equal(await pages.count(), 2);
 });
+
+browserTest(
+  "a long chorus goes on to a second page, its staff as large, and nothing is cut",
+  async ({ page, site }) => {
+    await openRiff(page, site.address);
+    await page.locator('.tabs [data-go="chorus"]').click();
+    await button(page, "Suggest a chorus").click();
+    await page.locator(".idea").first().waitFor();
+    await button(page, "Take it").click();
+    for (let time = 1; time < 3; time++) await button(page, "Once more through the form").click();
+    await page.locator("#chorus-staff > summary").click();
+    await page.locator("#chorus-staff .engraved").waitFor();
+    await page.locator("#chorus-staff").getByRole("button", { name: "Print…" }).click();
+    for (const kind of ["handout", "band", "card"]) {
+      await page.getByLabel("What", { exact: true }).selectOption(kind);
+      for (const format of ["A4", "Letter"]) {
+        const { text } = await printed(page, format);
+        assert.match(text, /D7/, `${kind}, ${format}`);
+        // No line of a staff is higher than a page, and none is cut at its foot.
+        const cut = await page
+          .locator(".sheet .sheet-card")
+          .evaluateAll((cards) => cards.filter((card) => card.scrollHeight > card.clientHeight).length);
+        assert.equal(cut, 0, kind);
+      }
+      const least = { handout: 7.8, band: 6.9, card: 5.2 }[kind] ?? 0;
+      assert.ok(Math.min(...(await staves(page))) >= least, `${kind}: ${await staves(page)}`);
+    }
+  },
+);

@@ -62,6 +62,7 @@ export async function hardTime(page, seconds, meanwhile = async () => {}) {
   await setTempo(page, TEMPO);
   await page.getByRole("button", { name: /^Who plays:/ }).click();
   const switches = page.getByRole("group", { name: "Who plays" }).getByRole("switch");
+  await switches.first().waitFor();
   for (const each of await switches.all()) {
     if ((await each.getAttribute("aria-checked")) !== "true") await each.click();
   }

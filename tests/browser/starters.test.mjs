@@ -38,3 +38,20 @@ browserTest("a riff of the shelf is heard, taken and undone", async ({ page, sit
   await page.getByRole("button", { name: "Take it: Room to breathe" }).click();
   await page.locator("#chorus").waitFor();
 });
+
+browserTest("an empty riff has a door to the shelf, and one with notes has none", async ({ page, site }) => {
+  await page.goto(site.address);
+  await pageReady(page);
+  await button(page, "Skip this").click();
+  const door = button(page, "or start from a ready riff");
+  assert.ok(await door.isHidden(), "a riff with notes has a door");
+  await button(page, "New riff").click();
+  await door.click();
+  await page.locator("#notebook .starters[open] .steps li").first().waitFor();
+  assert.equal(await page.evaluate(() => document.activeElement?.closest(".starters")?.tagName), "DETAILS");
+  await page.getByRole("button", { name: "Take it: Low hill" }).click();
+  await page.locator("#message").getByText("“Low hill” is in your notebook.").waitFor();
+  await button(page, "Riff").click();
+  await page.locator("#strip .token").first().waitFor();
+  assert.ok(await door.isHidden(), "the door stays where it leads nowhere");
+});

@@ -17,6 +17,8 @@ const ROOTS = /** @type {Record<string, string[]>} */ ({
   noscript: ["body"],
   head: [".top", ".name", ".tabs", ".kept", "#pass", "#help", "#large"],
   listen: [".ear", ".ear-text", ".ear-on", ".ear-meter", ".ear-room", ".ear-delay", ".tuner"],
+  free: [".free", ".looks-back"],
+  pass: [".passing"],
   vary: [".ways", ".varied"],
   keys: [".instrument"],
   words: [".words", ".first-minute"],

@@ -66,7 +66,7 @@ browserTest(
 
     // Heard again it sounds at the distances at which it was played.
     const asked = await soundsAsked(page);
-    await button(page, "Hear what I played").click();
+    await button(page, "Hear it: what I played").click();
     const again = await firstSound(page, asked);
     const starts = await page.evaluate((count) => /** @type {any} */ (globalThis).starts.slice(count), asked);
     for (const { beat, off } of PLAYED) {

@@ -64,6 +64,10 @@
       await Promise.all([...taps.values()].map((tap) => tap.ready));
       return taps.size;
     },
+    /** The newest context's clock, in seconds. */
+    now() {
+      return [...taps.values()].at(-1)?.context.currentTime ?? 0;
+    },
     async read() {
       const tap = [...taps.values()].at(-1);
       if (!tap) return null;

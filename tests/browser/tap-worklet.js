@@ -10,6 +10,7 @@ class Tap extends AudioWorkletProcessor {
     super();
     this.begin(0);
     this.settled = 0;
+    this.now = -128;
     this.port.onmessage = () => {
       this.send();
       this.port.postMessage("flushed");
@@ -30,15 +31,18 @@ class Tap extends AudioWorkletProcessor {
   }
 
   process(inputs) {
+    // Chromium leaves `currentFrame` as it was in a block in which the main thread connects nodes: blocks are counted, and
+    // only a leap ahead, over blocks that were left out, is taken from it.
+    const next = this.now + 128;
+    this.now = Math.max(currentFrame, next);
     if (this.settled < SETTLED_BLOCKS) {
-      this.settled = currentFrame === this.next ? this.settled + 1 : 0;
-      this.next = currentFrame + 128;
+      this.settled = this.now === next ? this.settled + 1 : 0;
       if (this.settled === SETTLED_BLOCKS) this.port.postMessage("running");
       return true;
     }
-    if (this.filled === 0 || currentFrame !== this.frame + this.filled) {
+    if (this.filled === 0 || this.now !== this.frame + this.filled) {
       this.send();
-      this.begin(currentFrame);
+      this.begin(this.now);
     }
     const input = inputs[0];
     for (let channel = 0; channel < CHANNELS; channel++) {

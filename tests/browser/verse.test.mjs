@@ -35,6 +35,8 @@ browserTest("words are typed, repeated, moved and undone", async ({ page, site }
   await page.locator(".sung").nth(1).waitFor();
   assert.deepEqual(await over(page), ["Rain on the roof", "Rain on the roof"]);
   // By a tap: the syllable, then where it goes; beat 3 of bar 2 is the thirteenth of 32 half beats.
+  // The line that is written has its syllables in sight.
+  await first.click();
   const track = page.locator(".verse-track").first();
   await track.locator(".syllable").nth(3).click();
   const box = await track.boundingBox();

@@ -1,12 +1,14 @@
 //! Sequences of commands, with numbers at their edges; and that whatever they lead to can be kept and passed on.
 
 use riffloom::desk::command::Command;
+use riffloom::desk::stored;
 use riffloom::desk::{Desk, Refusal};
 use riffloom::files::link::{self, Link, LinkTune};
 use riffloom::files::{abc, record};
 use riffloom::form::{FormChoice, chart};
 use riffloom::notebook::demo;
 use riffloom::notebook::tune::Tune;
+use riffloom::notebook::versions::Versions;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Riff, RiffId, write_id};
 use riffloom::units::Ticks;
@@ -83,12 +85,17 @@ pub fn carries_all(desk: &Desk) {
     assert_eq!(record::read_tune(&record::write_tune(&kept)), Ok(kept));
     for entry in desk.document().notebook.entries() {
         carries(tune, &entry.riff);
-        let kept = record::read_riff(&record::write_riff(&entry.riff, entry.key, entry.revision));
+        let kept = record::read_riff(&stored::riff_text(entry, entry.revision));
         let kept = kept.expect("what is written reads");
-        assert_eq!((&kept.riff, kept.key), (&*entry.riff, entry.key));
+        assert_eq!((&kept.riff, kept.key, &kept.labels), (&*entry.riff, entry.key, &entry.labels));
     }
     if let Some(varied) = desk.varied() {
         carries(tune, &varied.riff);
+    }
+    for id in desk.versions().riffs() {
+        let mut kept = Versions::default();
+        kept.read(&desk.versions_record(id).expect("there are some")).expect("what is written reads");
+        assert_eq!(kept.of(id), desk.versions().of(id));
     }
     for entry in desk.document().choruses.entries() {
         let (kept, _) =
@@ -354,6 +361,20 @@ impl Choices<'_> {
         }
     }
 
+    /// A thing done with labels or earlier versions, or something that is none.
+    fn in_notebook(&mut self) -> String {
+        let ids = [self.id(), format!("chorus-{}", self.id()), format!("{} {}", self.id(), self.id())];
+        let ids = &ids[usize::from(self.byte() % 3)];
+        match self.byte() % 4 {
+            0 => self.text(),
+            1 => format!(r#"{{"take-back":{{"id":"{}","version":{}}}}}"#, self.id(), self.byte() % 10),
+            what => {
+                let label = serde_json::to_string(&self.text()).expect("a text is JSON");
+                format!(r#"{{"label":{{"ids":"{ids}","label":{label},"on":{}}}}}"#, what == 2)
+            }
+        }
+    }
+
     fn link(&mut self) -> String {
         let desk = woven();
         match self.byte() % 6 {
@@ -410,6 +431,7 @@ every_command! {
     PickRiff { id: id },
     DuplicateRiff { id: id, copy: id },
     RenameRiff { id: id, name: text },
+    Notebook { does: in_notebook },
     DeleteRiff { id: id },
     OpenLink { text: link, id: id, take_tune: yes },
     TakeLesson { id: id },

@@ -57,8 +57,17 @@ impl Target {
             let input = changed(&corpus, &mut dice);
             let tried = Instant::now();
             let holds = self.holds(&input);
-            if tried.elapsed() > run.slowest {
-                (run.slowest, run.slowest_input) = (tried.elapsed(), input.clone());
+            let mut took = tried.elapsed();
+            // Somebody else may have had the processor: what takes long takes long each time.
+            for _ in 0..AGAIN {
+                if took > HANG {
+                    let tried = Instant::now();
+                    self.holds(&input);
+                    took = took.min(tried.elapsed());
+                }
+            }
+            if took > run.slowest {
+                (run.slowest, run.slowest_input) = (took, input.clone());
             }
             if !holds {
                 run.broken.push(input);
@@ -88,6 +97,11 @@ impl Target {
         Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/fuzz").join(self.name)
     }
 }
+
+/// No reader takes longer for one input, on a machine of today and optimised.
+pub const HANG: Duration = Duration::from_millis(100);
+/// How often what took longer is tried again.
+const AGAIN: usize = 3;
 
 /// So many broken inputs are enough to look at.
 const MOST_BROKEN: usize = 5;

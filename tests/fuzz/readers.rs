@@ -62,7 +62,7 @@ fn bytes_of<T: AsRef<[u8]>>(texts: impl IntoIterator<Item = T>) -> Vec<Vec<u8>> 
 /// A desk on which `riff` lies, and everything that the page shows of it.
 fn shown(riff: Riff) -> Desk {
     let id = riff.id;
-    let entry = Entry { riff: riff.into(), key: None, revision: 1 };
+    let entry = Entry::new(riff, None);
     let desk = Desk::restored(None, vec![entry], Some(id), RiffId(99));
     let _ = Screen::of(&desk).all();
     desk
@@ -93,7 +93,7 @@ fn chorus_record(input: &[u8]) {
     let (again, _) = record::read_chorus(&written).expect("what is written reads");
     assert_eq!(record::write_chorus(&again, revision), written);
     let id = chorus.id;
-    let entry = ChorusEntry { chorus: chorus.into(), revision };
+    let entry = ChorusEntry { chorus: chorus.into(), labels: Default::default(), revision };
     let mut desk = shown(porch_light()).with_choruses(vec![entry], Some(id));
     desk.apply(Command::Go { place: "chorus".to_owned() }).expect("there is such a place");
     let _ = Screen::of(&desk).all();
@@ -112,7 +112,7 @@ fn tune_record(input: &[u8]) {
     let Ok(kept) = record::read_tune(&text_of(input)) else { return };
     assert_eq!(record::read_tune(&record::write_tune(&kept)), Ok(kept.clone()));
     let tune = Tune::of_record(&kept);
-    let entry = Entry { riff: porch_light().into(), key: None, revision: 1 };
+    let entry = Entry::new(porch_light(), None);
     let mut desk = Desk::restored(Some(tune), vec![entry], None, RiffId(99));
     desk.read_practice(&kept.practice);
     let _ = Screen::of(&desk).all();
@@ -195,9 +195,9 @@ fn pasted(input: &[u8]) {
     let mut desk = woven();
     let id = riffloom::riff::write_id(RiffId(9));
     let text = text_of(input);
-    desk.do_in_class(ClassCommand::Paste { text: text.clone(), id: id.clone() });
+    desk.do_in_class(ClassCommand::Paste { text: text.clone(), id: id.clone(), among_words: false });
     let first = riffloom::view::class::view(&desk);
-    desk.do_in_class(ClassCommand::Paste { text, id });
+    desk.do_in_class(ClassCommand::Paste { text, id, among_words: true });
     let again = riffloom::view::class::view(&desk);
     assert_eq!((first.board.answers, first.lessons), (again.board.answers, again.lessons));
     for what in ["turns", "chorus", "model0"] {

@@ -10,7 +10,7 @@ use riffloom::band::settings::{
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::form::{Changes, text};
 use riffloom::perform::touch::Touch;
-use riffloom::perform::{Event, Part, Parts, Score};
+use riffloom::perform::{Event, Part, Parts, Score, Solo};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
@@ -238,6 +238,21 @@ fn fills_mark_the_ends_of_lines_and_grow() {
     }
 }
 
+/// Common practice, no source: a drummer with brushes plays the fills, the lead-in and the answers with them, too.
+#[test]
+fn nobody_changes_hands_for_a_fill() {
+    let plays = |drums| {
+        let strokes = (0..20).flat_map(move |seed| {
+            let arrangement = Arrangement { drums: Some(drums), seed, ..Arrangement::default() };
+            let score = Score { pickup: 2, times: Some(2), ..score(twelve("G"), arrangement) };
+            of(&score.events(-8.0, 96.0), Percussion::Snare)
+        });
+        strokes.count()
+    };
+    assert!(plays(DrumStyle::Swing) > 100);
+    assert_eq!(plays(DrumStyle::Brushes), 0);
+}
+
 #[test]
 fn the_last_chorus_ends_on_the_home_chord_whatever_bar_twelve_says() {
     let quick =
@@ -369,7 +384,7 @@ fn chords_stay_out_of_the_soloists_way() {
             events.iter().filter(|e| e.part == Part::Comp && e.position.fract() == 0.0).count()
         };
         assert!(on_beats(&score) > 0);
-        score.riff = Some(Rc::new(on_the_beats.clone()));
+        score.solo = Solo::Over(Rc::new(on_the_beats.clone()));
         score.parts = score.parts.with(Part::Solo);
         // Of the rhythms that the band knows, only those off the beat throughout are played.
         assert_eq!(on_beats(&score), 0);

@@ -318,6 +318,28 @@ fn suggestions_keep_to_the_riffs_that_are_chosen() {
     assert_eq!(desk.apply(Command::SuggestChorus), Err(Refusal::NoRiffAsked));
 }
 
+/// The riff that a person is working at is asked for first, and where another does just as well it is the one that leads.
+#[test]
+fn the_riff_on_the_desk_leads_where_another_is_as_good() {
+    let mut desk = desk();
+    let asked = |desk: &Desk| desk.asked().iter().map(|id| id.0).collect::<Vec<_>>();
+    let begins_with = |desk: &Desk| desk.weaving().suggested[0].chorus.riffs()[0].id.0;
+    desk.apply(Command::PickRiff { id: id(3) }).unwrap();
+    assert_eq!(asked(&desk), [3, 1, 2]);
+    desk.apply(Command::PickRiff { id: id(2) }).unwrap();
+    assert_eq!(asked(&desk), [2, 1, 3]);
+    // A copy is as good as its model to the note, so that only the order in which they are asked for can part them.
+    desk.apply(Command::DuplicateRiff { id: id(1), copy: id(4) }).unwrap();
+    for other in [2, 3] {
+        desk.apply(Command::DeleteRiff { id: id(other) }).unwrap();
+    }
+    for own in [1, 4] {
+        desk.apply(Command::PickRiff { id: id(own) }).unwrap();
+        suggest(&mut desk);
+        assert_eq!(begins_with(&desk), own);
+    }
+}
+
 /// Whoever changes their mind, or the form, is not shown what was looked for before.
 #[test]
 fn looking_can_be_stopped_and_follows_what_is_asked() {
@@ -476,7 +498,11 @@ fn storage_without_choruses_still_opens() {
     assert_eq!(record::read_tune(&tune).unwrap().chorus, None);
     let desk = Desk::restored(None, Vec::new(), None, RiffId(3)).with_choruses(Vec::new(), Some(ChorusId(4)));
     assert_eq!(desk.weaving().chosen, None);
-    let kept = ChorusEntry { chorus: Chorus::empty(ChorusId(4)).named("Quay").into(), revision: 2 };
+    let kept = ChorusEntry {
+        chorus: Chorus::empty(ChorusId(4)).named("Quay").into(),
+        labels: Default::default(),
+        revision: 2,
+    };
     let desk = Desk::restored(None, Vec::new(), None, RiffId(3)).with_choruses(vec![kept], None);
     assert_eq!(desk.chorus().name(), "Quay");
     let with = record::write_tune(&desk.tune().record(RiffId(1), desk.weaving().chosen));

@@ -99,7 +99,7 @@ fn a_deleted_riff_comes_back() {
     desk.apply(Command::RenameRiff { id: id(1), name: "Ferry bell".into() }).unwrap();
     assert_eq!(
         desk.apply(Command::DeleteRiff { id: id(1) }),
-        Ok(Done::Deleted { name: "Ferry bell".into() })
+        Ok(Done::Deleted { name: "Ferry bell".into(), riffs: 1 })
     );
     assert!(desk.riff().notes().is_empty());
     desk.apply(Command::Undo).unwrap();

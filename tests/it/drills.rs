@@ -14,7 +14,7 @@ use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Note, Riff, RiffId};
-use riffloom::units::{AudioTime, MidiNote, QuartersPerMinute, Seconds, Ticks, Velocity};
+use riffloom::units::{AudioTime, Cents, MidiNote, QuartersPerMinute, Seconds, Ticks, Velocity};
 
 /// A riff of quarters and rests from the first beat on, over two bars.
 fn riff(id: u64, pitches: &[&str]) -> Rc<Riff> {
@@ -54,7 +54,12 @@ fn run(drill: &mut Drill, from: f64, to: f64) -> Vec<Sound> {
 }
 
 fn key(drill: &mut Drill, at: f64, midi: i32) {
-    drill.hear(Heard { at: AudioTime(at), midi: MidiNote::new(midi), velocity: Velocity::PLAIN });
+    drill.hear(Heard {
+        at: AudioTime(at),
+        midi: MidiNote::new(midi),
+        above: Cents(0.0),
+        velocity: Velocity::PLAIN,
+    });
 }
 
 fn heard(sounds: &[Sound]) -> Vec<(f64, u8)> {

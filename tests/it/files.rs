@@ -23,7 +23,7 @@ use riffloom::units::QuartersPerMinute;
 /// A desk with a riff on it, in the demo's tune.
 fn desk(riff: Riff) -> Desk {
     let id = riff.id;
-    let entry = Entry { riff: riff.into(), key: Some(demo::key()), revision: 1 };
+    let entry = Entry::new(riff, Some(demo::key()));
     let tune = riffloom::notebook::tune::Tune::demo();
     Desk::restored(Some(tune), vec![entry], Some(id), RiffId(99))
 }
@@ -247,7 +247,7 @@ fn files_are_named_by_the_key_in_which_they_are_written() {
         let riff = porch_light();
         let tune = riffloom::notebook::tune::Tune { instrument, ..riffloom::notebook::tune::Tune::demo() };
         let id = riff.id;
-        let entry = Entry { riff: riff.into(), key: Some(demo::key()), revision: 1 };
+        let entry = Entry::new(riff, Some(demo::key()));
         let desk = Desk::restored(Some(tune), vec![entry], Some(id), RiffId(99));
         riffloom::view::file::exported_name(&desk, heard, kind)
     };

@@ -472,3 +472,34 @@ fn a_free_chorus_is_shown_and_an_idea_kept() {
     desk.apply(Command::RenameRiff { id: riff, name: "Late bus".to_owned() }).unwrap();
     assert_eq!(free::view(&desk, &heard, Some(&heard)).found.len(), 3);
 }
+
+/// Odds alone are not enough: what is turned round, or has one note in two of its own, nobody hears as the riff.
+#[test]
+fn what_nobody_hears_is_not_said_to_be_the_riff() {
+    let find = |varied, notes, [changed, left_out, added]: [usize; 3]| Find {
+        riff: 0,
+        at: Ticks::ZERO,
+        displaced: Ticks::ZERO,
+        moved: Moved::No,
+        varied,
+        notes: (0..notes).collect(),
+        changed,
+        left_out,
+        added,
+        sure: 1.0,
+    };
+    for (varied, notes, differs, is_heard) in [
+        (None, 5, [0, 0, 0], true),
+        (None, 5, [1, 0, 0], true),
+        (None, 4, [1, 1, 0], false),
+        (None, 6, [1, 0, 1], true),
+        (Some(How::Augment), 5, [0, 0, 1], true),
+        (Some(How::Retrograde), 5, [2, 0, 4], false),
+        (Some(How::Retrograde), 5, [1, 0, 0], false),
+        (Some(How::Retrograde), 5, [0, 0, 0], true),
+        (Some(How::Retrograde), 3, [0, 0, 0], false),
+        (Some(How::Invert), 4, [0, 0, 0], false),
+    ] {
+        assert_eq!(find(varied, notes, differs).is_heard(), is_heard, "{varied:?} {notes} {differs:?}");
+    }
+}

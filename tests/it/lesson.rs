@@ -11,6 +11,7 @@ use riffloom::notebook::lesson::{self, Follow, Held};
 use riffloom::notebook::starters::STARTERS;
 use riffloom::notebook::tune::Tune;
 use riffloom::perform::Part;
+use riffloom::riff::difference::differences;
 use riffloom::riff::{Riff, RiffId, edit, write_id};
 use riffloom::units::Ticks;
 use riffloom::view::class::view;
@@ -165,11 +166,11 @@ fn limits_say_what_was_asked_and_what_is_there() {
 #[test]
 fn one_changed_note_is_one_thing() {
     let model = porch_light();
-    assert_eq!(lesson::differences(&model, &model), 0);
+    assert_eq!(differences(&model, &model), 0);
     let named = edit::rename(&model, "Other");
-    assert_eq!(lesson::differences(&model, &named), 0);
+    assert_eq!(differences(&model, &named), 0);
     let fewer = edit::remove(&model, 0).unwrap();
-    assert_eq!(lesson::differences(&model, &fewer), 1);
+    assert_eq!(differences(&model, &fewer), 1);
 }
 
 /// Twenty-five answers, one after the other: each turn begins where the one before ends, and every note of every riff is
@@ -186,9 +187,13 @@ fn a_class_of_25_plays_one_after_the_other_without_a_gap() {
             link::encode_answer(&answer_of(&lesson, &format!("Seat {}", place + 1), riff.clone())).unwrap()
         })
         .collect();
-    desk.do_in_class(ClassCommand::Paste { text: link::encode_lesson(&lesson).unwrap(), id: id(50) });
+    desk.do_in_class(ClassCommand::Paste {
+        text: link::encode_lesson(&lesson).unwrap(),
+        id: id(50),
+        among_words: false,
+    });
     let text: Vec<String> = links.iter().map(|link| format!("https://example.org/app/#{link}")).collect();
-    desk.do_in_class(ClassCommand::Paste { text: text.join("\n"), id: id(100) });
+    desk.do_in_class(ClassCommand::Paste { text: text.join("\n"), id: id(100), among_words: false });
     let shown = view(&desk);
     assert_eq!(shown.told, "25 answers came in.");
     assert_eq!(shown.board.answers.len(), 25);
@@ -204,7 +209,7 @@ fn a_class_of_25_plays_one_after_the_other_without_a_gap() {
         assert_eq!(events.len(), starters[place].notes().len(), "turn {place}");
     }
     // The same again brings nothing.
-    desk.do_in_class(ClassCommand::Paste { text: text.join("\n"), id: id(200) });
+    desk.do_in_class(ClassCommand::Paste { text: text.join("\n"), id: id(200), among_words: false });
     assert_eq!(view(&desk).told, "25 were here already.");
     // As one chorus each begins in the next free bar.
     let chorus = desk.class_turns(Follow::AsChorus).unwrap();
@@ -242,9 +247,11 @@ fn from_a_lesson_to_the_board() {
         work.steps.iter().map(|step| step.text.as_str()).collect::<Vec<_>>(),
         ["Hear it", "Make your own", "Put it into the form"]
     );
+    assert!(work.hears, "the model is heard first");
     learner.do_in_class(ClassCommand::Work { step: 1 });
     // What nobody has touched is no tick.
     let work = view(&learner).work.unwrap();
+    assert!(!work.hears, "{work:?}");
     assert!(work.limits.is_empty() && !work.good, "{work:?}");
     assert_eq!(work.heard, "Still the model: make it yours. At most 4 beats.");
     let hand_in = |who: &str| ClassCommand::HandIn { who: who.to_owned(), can: 1 };
@@ -262,7 +269,11 @@ fn from_a_lesson_to_the_board() {
     }
     assert_eq!(learner.document().notebook.entries().len(), 1);
 
-    teacher.do_in_class(ClassCommand::Paste { text: format!("see {answer}"), id: id(20) });
+    teacher.do_in_class(ClassCommand::Paste {
+        text: format!("see {answer}"),
+        id: id(20),
+        among_words: false,
+    });
     let board = view(&teacher).board;
     assert_eq!(board.answers.len(), 1);
     assert_eq!(
@@ -291,16 +302,98 @@ fn bad_links_are_told_kindly_and_nothing_else_stops() {
     let cut = &answer[..answer.len() - 3];
     let riff = link::encode(&Tune::first().shared(), &salt_wind());
     let text = format!("<https://example.org/#{answer}>,\n{cut}\n{riff}\nWell done!");
-    desk.do_in_class(ClassCommand::Paste { text, id: id(5) });
+    desk.do_in_class(ClassCommand::Paste { text: text.clone(), id: id(5), among_words: false });
     let told = view(&desk).told;
     assert!(
-        told.starts_with("1 answer came in. One link holds a riff or a chorus, and no answer. “"),
+        told.starts_with("1 answer came in. One link holds a riff or a chorus, and no answer. Line 2 (“"),
         "{told}"
     );
     assert!(told.contains("or it is damaged"), "{told}");
-    assert_eq!(view(&desk).unread, cut, "what is to be mended stays");
-    desk.do_in_class(ClassCommand::Paste { text: "hello".to_owned(), id: id(6) });
-    assert_eq!(view(&desk).told, "There is no link in this.");
+    assert!(told.ends_with("Line 4 (“Well done!”) holds no link."), "{told}");
+    assert_eq!(view(&desk).unread, format!("{cut}\nWell done!"), "what is to be mended stays");
+    // In a mail words are nothing to be told, and what is cut is.
+    let mut desk = Desk::new(RiffId(1));
+    desk.do_in_class(ClassCommand::Paste { text, id: id(5), among_words: true });
+    assert_eq!(view(&desk).unread, cut);
+    desk.do_in_class(ClassCommand::Paste { text: "hello".to_owned(), id: id(6), among_words: false });
+    assert_eq!(
+        (view(&desk).told.as_str(), view(&desk).unread.as_str()),
+        ("There is no link in this.", "hello")
+    );
+}
+
+/// RFC 5322, section 2.1.1: lines of a mail should have no more than 78 characters, so that programs break longer ones.
+#[test]
+fn a_link_that_mail_broke_in_two_is_read() {
+    let link = link::encode_lesson(&lesson()).unwrap();
+    let address = format!("https://example.org/app/#{link}");
+    for width in [30, 60, 78] {
+        let lines: Vec<&str> =
+            address.as_bytes().chunks(width).map(|line| str::from_utf8(line).unwrap()).collect();
+        let text = format!("Our lesson:\n{}\n\nSee you on Monday", lines.join("\r\n"));
+        let mut desk = Desk::new(RiffId(1));
+        desk.do_in_class(ClassCommand::Paste { text, id: id(5), among_words: true });
+        assert_eq!(view(&desk).told, "1 lesson came in.", "lines of {width}");
+    }
+}
+
+#[test]
+fn undo_stands_only_beside_what_it_takes_back() {
+    let mut desk = Desk::new(RiffId(1));
+    let text = link::encode_answer(&answer_of(&lesson(), "Otter", salt_wind())).unwrap();
+    desk.do_in_class(ClassCommand::Look);
+    assert!(!view(&desk).can_undo);
+    desk.do_in_class(ClassCommand::Paste { text: text.clone(), id: id(5), among_words: false });
+    assert!(view(&desk).can_undo);
+    // Nothing came: nothing to take back, though there is a step before.
+    desk.do_in_class(ClassCommand::Paste { text, id: id(6), among_words: false });
+    assert_eq!((view(&desk).told.as_str(), view(&desk).can_undo), ("1 was here already.", false));
+    desk.do_in_class(ClassCommand::Mark { id: id(5), mark: 1, on: true });
+    let marked = "“Room to breathe” for the answer of Otter.";
+    assert_eq!((view(&desk).told.as_str(), view(&desk).can_undo), (marked, true));
+    desk.do_in_class(ClassCommand::Delete { id: id(5) });
+    assert_eq!(view(&desk).told, "The answer of Otter was deleted.");
+    desk.do_in_class(ClassCommand::Look);
+    assert!(!view(&desk).can_undo, "it was opened anew");
+    for told in [
+        "Taken back: the answer of Otter was deleted. Before that: “Room to breathe” for the answer of Otter.",
+        "Taken back: “Room to breathe” for the answer of Otter. Before that: 1 answer came in.",
+        "Taken back: 1 answer came in.",
+    ] {
+        desk.do_in_class(ClassCommand::Undo);
+        assert_eq!(view(&desk).told, told);
+    }
+    assert!(!view(&desk).can_undo && view(&desk).board.answers.is_empty());
+}
+
+/// Our own rule: the example is shown instead of what is kept, and leaves no trace.
+#[test]
+fn the_example_is_never_mixed_with_what_is_kept() {
+    let mut desk = Desk::new(RiffId(1));
+    let own = link::encode_answer(&answer_of(&lesson(), "Otter", salt_wind())).unwrap();
+    desk.do_in_class(ClassCommand::Paste { text: own, id: id(5), among_words: false });
+    assert_eq!(desk.class_mut().unwritten().len(), 1);
+    let kept = view(&desk).board;
+    desk.do_in_class(ClassCommand::Example { on: true });
+    let shown = view(&desk);
+    assert!(shown.example && shown.lessons.is_empty());
+    assert_eq!(shown.board.answers.len(), 16);
+    assert!(shown.board.title.starts_with("An example:"), "{}", shown.board.title);
+    assert!(desk.class_plays("turns").is_some_and(|play| play.ids.len() == 16));
+    let first = shown.board.answers[0].id.clone();
+    desk.do_in_class(ClassCommand::Mark { id: first.clone(), mark: 0, on: true });
+    assert!(view(&desk).board.answers[0].marks[0].chosen && !view(&desk).can_undo);
+    desk.do_in_class(ClassCommand::Delete { id: first });
+    assert_eq!(view(&desk).board.answers.len(), 15);
+    assert!(desk.class_mut().unwritten().is_empty() && desk.class_mut().gone().is_empty());
+    desk.do_in_class(ClassCommand::Example { on: false });
+    assert_eq!(view(&desk).board, kept);
+    // Whatever comes in puts it away.
+    desk.do_in_class(ClassCommand::Example { on: true });
+    let other = link::encode_answer(&answer_of(&lesson(), "Heron", porch_light())).unwrap();
+    desk.do_in_class(ClassCommand::Paste { text: other, id: id(6), among_words: false });
+    assert!(!view(&desk).example);
+    assert_eq!(view(&desk).board.answers.len(), 2);
 }
 
 /// The riffs in the notebook by name, with how many notes each has that its model has not, and the one on the desk.
@@ -308,7 +401,7 @@ fn by_name(desk: &Desk) -> (Vec<(String, usize)>, String) {
     let riffs = desk.document().notebook.entries().iter().map(|entry| &entry.riff);
     let mut named: Vec<(String, usize)> = riffs
         .filter(|riff| riff.name.starts_with("Salt wind"))
-        .map(|riff| (riff.name.clone(), lesson::differences(riff, &salt_wind())))
+        .map(|riff| (riff.name.clone(), differences(riff, &salt_wind())))
         .collect();
     named.sort();
     (named, desk.riff().name.clone())

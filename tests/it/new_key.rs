@@ -119,7 +119,12 @@ fn the_key_is_kept_with_the_riff_and_older_records_have_none() {
     assert_eq!((&old.riff, old.key), (&**desk.riff(), None));
 
     // It stands where the tune was when it was left.
-    let entry = riffloom::notebook::Entry { riff: old.riff.into(), key: None, revision: 4 };
+    let entry = riffloom::notebook::Entry {
+        riff: old.riff.into(),
+        key: None,
+        labels: Default::default(),
+        revision: 4,
+    };
     let mut desk = Desk::restored(None, vec![entry], None, RiffId(9));
     let left = set_key(&mut desk, "C");
     assert_eq!(said(&left).0, "“Porch light” is in G. You are now in C.");

@@ -20,7 +20,7 @@ use riffloom::practice::settings::{Plays, Sight};
 use riffloom::practice::subject::Subject;
 use riffloom::riff::{RiffId, write_id};
 use riffloom::theory::key::Key;
-use riffloom::units::{AudioTime, QuartersPerMinute, Seconds, Velocity};
+use riffloom::units::{AudioTime, Cents, QuartersPerMinute, Seconds, Velocity};
 use riffloom::view::past::plan_view;
 
 const RIFF: Subject = Subject::Riff(RiffId(7));
@@ -237,7 +237,7 @@ fn play_all(desk: &mut Desk) -> AudioTime {
     desk.practice_begin(course.clone(), begin);
     let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };
     for (at, asked) in run.wanted() {
-        desk.hear(Heard { at, midi: Some(asked.midi), velocity: Velocity::PLAIN });
+        desk.hear(Heard { at, midi: Some(asked.midi), above: Cents(0.0), velocity: Velocity::PLAIN });
     }
     begin + course.tempo.duration(course.score.time_through())
 }
@@ -273,8 +273,8 @@ fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
     let course = desk.practice_setup().unwrap();
     let by: Vec<i32> = course
         .score
-        .riff
-        .as_ref()
+        .solo
+        .riff()
         .unwrap()
         .notes()
         .iter()
@@ -292,7 +292,7 @@ fn a_riff_is_practised_in_another_key_and_stays_where_it_stands() {
     desk.apply(Command::SetKey { key: "D".into() }).unwrap();
     assert_eq!(desk.moved(), None);
     desk.apply(Command::PractiseIn { id: write_id(RiffId(2)), key: "G".into(), how: String::new() }).unwrap();
-    assert_eq!((desk.moved(), desk.practice_setup().unwrap().score.riff.as_ref()), (None, Some(&written)));
+    assert_eq!((desk.moved(), desk.practice_setup().unwrap().score.solo.riff()), (None, Some(&written)));
     for (id, key) in [("00", "C"), ("0000000000000002", "H")] {
         assert!(
             desk.apply(Command::PractiseIn { id: id.into(), key: key.into(), how: String::new() }).is_err(),

@@ -8,7 +8,7 @@ use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::notebook::band::Band;
 use riffloom::perform::phrasing::Phrasing;
 use riffloom::perform::touch::Touch;
-use riffloom::perform::{Event, Part, Parts, Score};
+use riffloom::perform::{Attack, Event, Part, Parts, Score};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
@@ -202,6 +202,42 @@ fn riffs_are_shaped_by_the_rules() {
     let early = plain[3].1 - arched[3].1;
     assert!((0.07..0.25).contains(&early), "{early}");
     assert!(plain.iter().all(|(velocity, _)| *velocity == 80.0));
+}
+
+/// Only who sings lets notes fall, and only long ones at the end of a phrase; about every other of them (common practice,
+/// no source).
+#[test]
+fn ends_of_phrases_fall_where_the_riff_sings() {
+    let fallen = |strength: f64| {
+        let mut score = score(Some(riff(8, &PHRASE)), 120.0, 3, strength);
+        score.parts = Parts::of(&[Part::Solo]);
+        let events = solo(&score, 48.0 * 20.0);
+        let falls: Vec<usize> = events
+            .iter()
+            .filter(|event| event.attack == Attack::Falling)
+            .filter_map(|event| Some(event.written?.note))
+            .collect();
+        (falls, events.iter().filter(|event| event.written.is_some_and(|w| w.note == 7)).count())
+    };
+    assert!(fallen(0.0).0.is_empty() && fallen(Phrasing::SHAPED).0.is_empty());
+    let (falls, times) = fallen(Phrasing::SINGS);
+    // F is the seventh of G, a blue note, and is slid into: it is the end of neither phrase that falls.
+    assert!(falls.is_empty(), "a blue note slides up instead: {falls:?}");
+    assert!(times > 100);
+    let mut score = score(
+        Some(riff(8, &[(0, 1, "Bb4", false), (1, 3, "G4", false), (8, 4, "D4", false)])),
+        120.0,
+        3,
+        1.5,
+    );
+    score.parts = Parts::of(&[Part::Solo]);
+    let events = solo(&score, 48.0 * 20.0);
+    let of = |note: usize| {
+        let each = events.iter().filter(|event| event.written.is_some_and(|written| written.note == note));
+        each.filter(|event| event.attack == Attack::Falling).count() as f64 / times as f64
+    };
+    assert_eq!(of(0), 0.0);
+    assert!((0.3..0.7).contains(&of(1)) && (0.3..0.7).contains(&of(2)), "{} {}", of(1), of(2));
 }
 
 /// Each time through grows and relaxes, and the click does not.

@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use riffloom::form::standard::{ChordStyle, FormKind, changes};
 use riffloom::form::text;
 use riffloom::perform::planner::{Actions, LEAST_AHEAD, Planned, Planner};
-use riffloom::perform::{Part, Parts, Score};
+use riffloom::perform::{Part, Parts, Score, Solo};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
@@ -237,7 +237,7 @@ proptest! {
         );
         let riff = Rc::new(riff.unwrap());
         let mut score = score(FormKind::Twelve, 0, 1.0);
-        score.riff = Some(Rc::clone(&riff));
+        score.solo = Solo::Over(Rc::clone(&riff));
         score.parts = Parts::of(&[Part::Solo]);
         score.looped = from..(from + bars).min(12);
         score.count_in = 0;

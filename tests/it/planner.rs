@@ -11,7 +11,7 @@ use riffloom::perform::phrasing::Phrasing;
 use riffloom::perform::planner::{Actions, HORIZON, LEAST_AHEAD, Planned, Planner, Scene};
 use riffloom::perform::sounding::{LEAST_PERIOD, Sounding};
 use riffloom::perform::touch::Touch;
-use riffloom::perform::{Part, Parts, Score};
+use riffloom::perform::{Part, Parts, Score, Solo};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
@@ -159,7 +159,7 @@ impl Browser {
         // The picture is told as far as the horizon.
         let seen = now.max(time)..now + HORIZON.0 - 1e-3;
         for (note, _) in self.sounding.notes().filter(|(note, _)| seen.contains(&note.when.0)) {
-            let (Some(written), Some(riff)) = (note.written, &planner.score().riff) else { continue };
+            let (Some(written), Some(riff)) = (note.written, planner.score().solo.riff()) else { continue };
             let after = note.when.0 + 1e-6;
             let Some(of) = times.iter().rev().find(|of| of.time.0 <= after) else { continue };
             let thread = of.quarters + (after - of.time.0) * of.speed;
@@ -318,7 +318,7 @@ fn hours_of_edits_need_no_more_memory_than_a_minute() {
 fn an_intro_plays_the_forms_end_between_the_count_in_and_bar_one() {
     let mut score = score(FormKind::TwelveTurnaround, Metre::FOUR_FOUR, 1.0);
     score.intro = 2;
-    score.riff = None;
+    score.solo = Solo::Nothing;
     assert_eq!(score.begin(), ScoreTime::ZERO - Ticks::quarters(12));
     let bass = |from, to| {
         let events = score.events(from, to);
@@ -501,7 +501,7 @@ fn a_bar_that_comes_in_midway_has_its_own_chords() {
 #[test]
 fn the_count_in_is_shown_from_its_first_beat() {
     let mut score = score(FormKind::Twelve, Metre::FOUR_FOUR, 1.0);
-    score.riff = None;
+    score.solo = Solo::Nothing;
     let mut planner = Planner::start(AudioTime(7.0), score, tempo(60.0));
     let click = planner.advance(AudioTime(7.0)).start[0].when;
     let first = planner.positions(AudioTime(7.0))[0];

@@ -15,7 +15,7 @@ use riffloom::practice::review::{Day, Extent, Help};
 use riffloom::practice::run::PassEnded;
 use riffloom::practice::subject::Subject;
 use riffloom::riff::{RiffId, write_id};
-use riffloom::units::{AudioTime, Seconds, Velocity};
+use riffloom::units::{AudioTime, Cents, Seconds, Velocity};
 use riffloom::view::screen::Screen;
 use riffloom::view::{past, practice};
 
@@ -121,7 +121,7 @@ fn pass(desk: &mut Desk, late: impl Fn(&Asked) -> Option<f64>) -> PassEnded {
     for (at, asked) in &goals {
         if let Some(late) = late(asked) {
             let at = *at + Seconds(late);
-            desk.hear(Heard { at, midi: Some(asked.midi), velocity: Velocity::PLAIN });
+            desk.hear(Heard { at, midi: Some(asked.midi), above: Cents(0.0), velocity: Velocity::PLAIN });
         }
     }
     let Doing::Run(run) = desk.practice().doing() else { panic!("no run") };

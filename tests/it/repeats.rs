@@ -27,10 +27,10 @@ pub struct Counts {
     pub chords: usize,
     /// Of them, those struck together with a note of the riff.
     pub together: usize,
-    /// Of them, those that are not below all of a riff that has nothing below the C above middle C.
-    pub not_below_high: usize,
-    /// The same of riffs that go lower, where chords have not always room to stay below.
-    pub not_below_low: usize,
+    /// Of them, those that lie among the notes of a riff that has nothing below the C above middle C.
+    pub among_high: usize,
+    /// The same of riffs that go lower, where chords have not always room.
+    pub among_low: usize,
     /// Bars of the walking bass.
     pub bars: usize,
     /// Of them, those with the notes of one of the two bars before.
@@ -111,15 +111,17 @@ fn count_takes(score: &Score, counts: &mut Counts) {
 
 fn count_collisions(events: &[Event], counts: &mut Counts) {
     let of = |part: Part| events.iter().filter(move |event| event.part == part);
-    let lowest = of(Part::Solo).map(|event| event.midi).min();
+    let solo = || of(Part::Solo).map(|event| event.midi);
+    let Some((lowest, highest)) = solo().min().zip(solo().max()) else { return };
     for chord in of(Part::Comp) {
         counts.chords += 1;
         // Nobody is late here, so that what is struck together is at one place.
         let together = of(Part::Solo).any(|note| (note.position - chord.position).abs() < 0.01);
         counts.together += usize::from(together);
-        let Some(lowest) = lowest.filter(|lowest| chord.midi >= *lowest) else { continue };
-        let is_high = lowest.number() >= MidiNote::MIDDLE_C.number() + 12;
-        *(if is_high { &mut counts.not_below_high } else { &mut counts.not_below_low }) += 1;
+        if (lowest..=highest).contains(&chord.midi) {
+            let is_high = lowest.number() >= MidiNote::MIDDLE_C.number() + 12;
+            *(if is_high { &mut counts.among_high } else { &mut counts.among_low }) += 1;
+        }
     }
 }
 
@@ -142,7 +144,7 @@ fn nobody_repeats_themselves_or_gets_in_the_way() {
     let counts = counts(24);
     assert!(counts.repeated > 500 && counts.chords > 500, "something was looked at: {counts:?}");
     assert_eq!(
-        (counts.same_samples, counts.together, counts.not_below_high, counts.repeated_bars),
+        (counts.same_samples, counts.together, counts.among_high, counts.repeated_bars),
         (0, 0, 0, 0),
         "{counts:?}"
     );

@@ -44,6 +44,7 @@ fn a_command_waits_for_its_room_and_changes_nothing_before() {
         Room::Practice,
         Command::SetPractice { what: "band".to_owned(), value: "off".to_owned() },
     );
+    is_done_when_open(Room::Practice, Command::Notebook { does: "{}".to_owned() });
     is_done_when_open(
         Room::Files,
         Command::OpenLink { text: "#1a".to_owned(), id: "00000000000000aa".to_owned(), take_tune: true },

@@ -109,6 +109,11 @@ fn a_guitarist_has_a_neck_and_a_pianist_has_none() {
     let neck = all(&desk).neck.unwrap();
     assert_eq!(neck.strings.len(), 4);
     assert_eq!(neck.strings[0].places[0].name, "G");
+    // A place of each string is the open one; each other has its fret.
+    assert_eq!(neck.frets.len() + 1, neck.strings[0].places.len());
+    let marked = neck.frets.iter().filter(|fret| fret.dots > 0);
+    let marked: Vec<&str> = marked.map(|fret| fret.number.as_str()).collect();
+    assert_eq!(marked, ["3", "5", "7"]);
 }
 
 /// In B flat the blues scale has F flat (B flat's lowered fifth), which lies on the key of E: it is called so only where
@@ -145,6 +150,19 @@ fn a_riff_may_begin_before_the_bar_line_or_behind_it() {
     assert_eq!(start(&desk), "begins 1 beat before the bar line");
     desk.apply(Command::SetRiffStart { quarters: 1.5 }).unwrap();
     assert_eq!(start(&desk), "begins on beat 2 and half a beat");
+}
+
+/// The line from note to note goes through them as they stand.
+#[test]
+fn in_every_bar_the_marks_stand_in_the_order_of_time() {
+    let mut desk = demo();
+    desk.apply(Command::SetRiffStart { quarters: -2.0 }).unwrap();
+    let form = all(&desk).form.unwrap();
+    let bars: Vec<_> = form.lines.iter().flat_map(|line| &line.bars).collect();
+    assert!(bars[11].marks.iter().any(|mark| mark.begun == 0), "the first upbeat lies in the last bar");
+    for bar in bars {
+        assert!(bar.marks.is_sorted_by(|one, next| one.at <= next.at), "bar {}", bar.number);
+    }
 }
 
 /// In words: the name, the place, and what it is to G7 (common practice: G B D F).

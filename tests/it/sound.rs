@@ -29,6 +29,7 @@ fn sample(voice: Voice, midi: i32, layer: Layer) -> Sample {
         midi: MidiNote::new(midi).unwrap(),
         layer,
         attack: Attack::Plain,
+        falls_after: 0,
         take: 0,
         reach: Reach::Whole,
         tuning: Tuning::ORDINARY,
@@ -36,7 +37,7 @@ fn sample(voice: Voice, midi: i32, layer: Layer) -> Sample {
 }
 
 /// Where each pitched voice is used, in MIDI notes.
-const RANGES: [(Voice, i32, i32); 7] = [
+const RANGES: [(Voice, i32, i32); 12] = [
     (Voice::Keys, 36, 96),
     (Voice::Organ, 36, 96),
     (Voice::Guitar, 40, 88),
@@ -44,6 +45,11 @@ const RANGES: [(Voice, i32, i32); 7] = [
     (Voice::Reed, 44, 88),
     (Voice::Flute, 60, 96),
     (Voice::Bass, 28, 60),
+    (Voice::Upright, 36, 96),
+    (Voice::Harmonica, 60, 96),
+    (Voice::Tenor, 44, 76),
+    (Voice::MutedBrass, 52, 84),
+    (Voice::Doo, 45, 81),
 ];
 
 /// The frequency near `expected` at which a sine fits best: the phase of the fundamental is followed from one part of
@@ -180,8 +186,8 @@ fn takes_breathe_and_stay_in_tune() {
 #[test]
 fn a_short_buffer_is_what_the_whole_one_begins_with() {
     for voice in Voice::MELODIC.into_iter().chain([Voice::Bass]) {
-        for attack in [Attack::Plain, Attack::Scooped] {
-            let whole = Sample { attack, take: 1, ..sample(voice, 57, Layer::Hard) };
+        for (attack, falls_after) in [(Attack::Plain, 0), (Attack::Scooped, 0), (Attack::Falling, 7)] {
+            let whole = Sample { attack, falls_after, take: 1, ..sample(voice, 57, Layer::Hard) };
             let short = Sample { reach: Reach::Short, ..whole };
             assert!(whole.serves(short) && !short.serves(whole));
             let (whole, short) = (whole.render(RATE), short.render(RATE));
@@ -229,18 +235,52 @@ fn scooped_notes_begin_below_and_arrive() {
     }
 }
 
+/// A fall leaves its pitch a quarter of a second before the note is over and is a third to a fifth below at its end, softer,
+/// without a click (common practice, no source); what cannot bend ends as it is.
+#[test]
+fn falling_notes_end_below_and_softer() {
+    for solo in [Voice::Reed, Voice::Flute, Voice::Guitar, Voice::Harmonica, Voice::MutedBrass, Voice::Doo] {
+        let lineup = Lineup { solo, ..Lineup::default() };
+        let plain = lineup.sample(&planned(Part::Solo, 69, 0.0, 0.6));
+        let falling =
+            lineup.sample(&Planned { attack: Attack::Falling, ..planned(Part::Solo, 69, 0.0, 0.6) });
+        assert_eq!(Sample::from_code(falling.code()), Some(falling));
+        let (plain, fallen) = (plain.render(RATE), falling.render(RATE));
+        // 600 − 280 ms, in sixteenths: at 312.5 ms.
+        assert_eq!(plain[..15_000], fallen[..15_000], "{solo:?}");
+        assert!(step(&fallen[14_000..28_800]) <= 1.1 * step(&plain), "{solo:?} clicks");
+        let strongest = |from: usize, sound: &[f32]| {
+            let hertz = (300..460).map(f64::from);
+            let power = |hz: &f64| strength(&sound[from..from + 2400], *hz);
+            hertz.max_by(|a, b| power(a).total_cmp(&power(b))).unwrap()
+        };
+        let Cents(below) = Hz(strongest(26_400, &fallen)).cents_above(Hz(440.0));
+        assert!((-700.0..-250.0).contains(&below), "{solo:?}: {below} cents");
+        assert!(peak(&fallen[26_400..28_800]) < 0.6 * peak(&plain[26_400..28_800]), "{solo:?}");
+        // One that is held for as long as can be said, and longer.
+        let long = |held| Planned { attack: Attack::Falling, ..planned(Part::Solo, 69, 0.0, held) };
+        assert_eq!(lineup.sample(&long(5.0)).attack, Attack::Plain);
+    }
+    let struck =
+        Lineup::default().sample(&Planned { attack: Attack::Falling, ..planned(Part::Solo, 69, 0.0, 0.6) });
+    assert_eq!(struck.attack, Attack::Plain);
+}
+
+/// How strong a frequency is in these frames.
+fn strength(frames: &[f32], hz: f64) -> f64 {
+    let (mut re, mut im) = (0.0, 0.0);
+    for (frame, value) in frames.iter().enumerate() {
+        let shape = 0.5 - 0.5 * (std::f64::consts::TAU * frame as f64 / frames.len() as f64).cos();
+        let angle = std::f64::consts::TAU * hz * frame as f64 / 48_000.0;
+        re += f64::from(*value) * shape * angle.cos();
+        im += f64::from(*value) * shape * angle.sin();
+    }
+    re * re + im * im
+}
+
 /// The frequency between 400 and 460 Hz that is strongest in the first 50 ms.
 fn frequency_of_start(sound: &[f32]) -> f64 {
-    let power = |hz: f64| {
-        let (mut re, mut im) = (0.0, 0.0);
-        for (frame, value) in sound[..2400].iter().enumerate() {
-            let shape = 0.5 - 0.5 * (std::f64::consts::TAU * frame as f64 / 2400.0).cos();
-            let angle = std::f64::consts::TAU * hz * frame as f64 / 48_000.0;
-            re += f64::from(*value) * shape * angle.cos();
-            im += f64::from(*value) * shape * angle.sin();
-        }
-        re * re + im * im
-    };
+    let power = |hz: f64| strength(&sound[..2400], hz);
     (400..460).map(f64::from).max_by(|a, b| power(*a).total_cmp(&power(*b))).unwrap()
 }
 
@@ -249,9 +289,10 @@ fn codes_go_there_and_back() {
     for voice in Voice::ALL {
         for layer in Layer::ALL {
             for take in 0..voice.takes() {
-                for attack in [Attack::Plain, Attack::Scooped] {
+                for (attack, falls_after) in [(Attack::Plain, 0), (Attack::Scooped, 0), (Attack::Falling, 63)]
+                {
                     for reach in [Reach::Short, Reach::Whole] {
-                        let sample = Sample { take, attack, reach, ..sample(voice, 61, layer) };
+                        let sample = Sample { take, attack, falls_after, reach, ..sample(voice, 61, layer) };
                         assert_eq!(Sample::from_code(sample.code()), Some(sample));
                     }
                 }

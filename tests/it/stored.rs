@@ -169,7 +169,12 @@ fn what_was_thrown_away_and_changed_elsewhere_comes_back() {
     let own = desk.riff().clone();
     desk.apply(Command::DeleteRiff { id: "0000000000000002".to_owned() }).unwrap();
     let other = record::read_riff(&riff_record(RiffId(2), "theirs").1).unwrap();
-    let entry = riffloom::notebook::Entry { riff: other.riff.into(), key: None, revision: 5 };
+    let entry = riffloom::notebook::Entry {
+        riff: other.riff.into(),
+        key: None,
+        labels: Default::default(),
+        revision: 5,
+    };
     assert!(desk.set_aside(RiffId(2), RiffId(3), Some(entry.clone())));
     assert_eq!(desk.document().notebook.entry(RiffId(2)), Some(&entry));
     desk.apply(Command::Undo).unwrap();
@@ -208,7 +213,11 @@ fn a_chorus_that_was_thrown_away_and_changed_elsewhere_comes_back() {
     let mut desk = desk();
     let id = "0000000000000002";
     desk.apply(Command::NewChorus { id: id.to_owned() }).unwrap();
-    let theirs = ChorusEntry { chorus: Chorus::empty(ChorusId(2)).named("theirs").into(), revision: 9 };
+    let theirs = ChorusEntry {
+        chorus: Chorus::empty(ChorusId(2)).named("theirs").into(),
+        labels: Default::default(),
+        revision: 9,
+    };
     desk.apply(Command::DeleteChorus { id: id.to_owned() }).unwrap();
     assert!(desk.set_chorus_aside(ChorusId(2), ChorusId(3), Some(theirs.clone())));
     assert_eq!(desk.document().choruses.entries(), std::slice::from_ref(&theirs));

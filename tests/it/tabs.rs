@@ -106,7 +106,8 @@ fn trumpet_valves_bring_a_harmonic_down_to_the_note() {
     assert_eq!((closed(Fingered::Trumpet, "F3"), closed(Fingered::Trumpet, "C#6")), ("-".into(), "-".into()));
 }
 
-/// Dolmetsch Online, *Recorder method online: descant/soprano*, lessons 1, 2, 11, 16, 17 and 19, and N. S. Lander, *Recorder
+/// Dolmetsch Online, *Recorder method online: descant/soprano*, lessons 1, 2, 11, 16, 17, 19, 20 and 22, and lesson 6 of
+/// *treble/alto*; N. S. Lander, *Recorder
 /// Home Page*, "Fingering", where the descant's note stands in brackets.
 #[test]
 fn the_recorder_is_fingered_as_published() {
@@ -119,6 +120,9 @@ fn the_recorder_is_fingered_as_published() {
     check("D#5", "2 3 4 5 6");
     check("E5", "pinched thumb 1 2 3 4 5");
     check("F#5", "pinched thumb 1 2 3 5");
+    check("G5", "pinched thumb 1 2 3");
+    check("A5", "pinched thumb 1 2");
+    check("C4", "thumb 1 2 3 4 5 6 7");
     check("C5", "thumb 2");
     check("C#5", "1 2");
     check("D5", "2");
@@ -129,7 +133,8 @@ fn the_recorder_is_fingered_as_published() {
     check("C#6", "-");
 }
 
-/// From D to B the upper octave is the lower one with the octave key; the chart is from memory.
+/// From D to B the upper octave is the lower one with the octave key: J. Davancens, *Heave, sway, surge*, basic fingering
+/// map of the alto saxophone.
 #[test]
 fn the_saxophone_has_its_octave_key() {
     for name in "D4 Eb4 E4 F4 F#4 G4 G#4 A4 Bb4 B4 C5".split(' ') {
@@ -141,7 +146,9 @@ fn the_saxophone_has_its_octave_key() {
         assert_eq!((low.holes[0], high.holes[0]), (Hole::Open, Hole::Closed), "{name}");
         assert_eq!((&low.holes[1..], low.keys), (&high.holes[1..], high.keys), "{name}");
     }
-    assert_eq!(closed(Fingered::AltoSax, "Bb3"), "1 2 3 4 5 6 and low B♭");
+    // The right little finger holds low C, too: J. Davancens, *Heave, sway, surge*, basic fingering map.
+    assert_eq!(closed(Fingered::AltoSax, "Bb3"), "1 2 3 4 5 6 and low B♭, low C");
+    assert_eq!(closed(Fingered::AltoSax, "C#4"), "1 2 3 4 5 6 and low C♯, low C");
     assert_eq!(closed(Fingered::AltoSax, "C#5"), "open");
     assert_eq!(closed(Fingered::AltoSax, "F6"), "octave key and palm D, E♭, F, side E");
     assert_eq!((closed(Fingered::AltoSax, "A3"), closed(Fingered::AltoSax, "F#6")), ("-".into(), "-".into()));
@@ -157,7 +164,14 @@ fn the_staff_says_where_a_riff_is_played() {
         |under: &str| view(under).measures.iter().map(|one| one.spoken.clone()).collect::<Vec<_>>().join(" ");
     let guitar = view("guitar");
     assert_eq!(guitar.strings, ["E", "B", "G", "D", "A", "E"]);
-    assert_eq!(guitar.under_note, "Guitar tablature: a line is a string, a number is the fret.");
+    // As it sounds E5 is the twelfth fret of the highest string; an octave lower all lies in the first position.
+    assert_eq!(
+        guitar.under_note,
+        "Guitar tablature: a line is a string, a number is the fret. An octave lower."
+    );
+    let frets =
+        guitar.measures.iter().flat_map(|one| &one.symbols).filter_map(|one| one.head.as_ref()?.tab.as_ref());
+    assert!(frets.map(|tab| tab.fret).max() <= Some(4));
     let heads = guitar.measures.iter().flat_map(|one| &one.symbols).filter_map(|symbol| symbol.head.as_ref());
     assert!(heads.filter(|head| !head.goes_on).all(|head| head.tab.is_some()));
     assert!(said("guitar").contains("eighth note D 5, string "), "{}", said("guitar"));

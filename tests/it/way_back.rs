@@ -2,7 +2,7 @@
 
 use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
-use riffloom::desk::stored::{Stored, TUNE, write_order};
+use riffloom::desk::stored::{self, Stored, TUNE, write_order};
 use riffloom::files::record;
 use riffloom::riff::{RiffId, write_id};
 
@@ -12,7 +12,7 @@ fn loaded_again(desk: &Desk) -> Desk {
     let riffs = document.notebook.entries();
     let mut records: Vec<(String, String)> = riffs
         .iter()
-        .map(|entry| (write_id(entry.riff.id), record::write_riff(&entry.riff, entry.key, entry.revision)))
+        .map(|entry| (write_id(entry.riff.id), stored::riff_text(entry, entry.revision)))
         .collect();
     records.push((TUNE.to_owned(), record::write_tune(&desk.tune_record())));
     records.push(("order".to_owned(), write_order(riffs.iter().map(|entry| entry.riff.id))));

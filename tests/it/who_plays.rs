@@ -263,15 +263,17 @@ fn the_panel_shows_what_is_set() {
     let chosen = bass.level.words.iter().filter(|word| word.chosen).map(|word| word.text.as_str());
     assert_eq!(chosen.collect::<Vec<_>>(), ["medium"], "the nearest word");
     let chosen = view.master.words.iter().filter(|word| word.chosen).map(|word| word.text.as_str());
-    assert_eq!(chosen.collect::<Vec<_>>(), ["moderate"]);
+    assert_eq!(chosen.collect::<Vec<_>>(), ["medium"]);
     for level in view.parts.iter().map(|part| &part.level).chain([&view.master]) {
         let values: Vec<i32> = level.words.iter().map(|word| word.value.parse().unwrap()).collect();
         assert!(values.is_sorted() && values[0] >= level.least && values[2] <= level.most, "{values:?}");
     }
     let chosen = bass.style.choices.iter().find(|choice| choice.chosen).unwrap();
     assert_eq!((chosen.text.as_str(), bass.style.what.as_str()), ("walking", "bass"));
-    assert_eq!((view.master.text.as_str(), view.take_text.as_str()), ("moderate", "take 1"));
-    assert!(view.caution.contains("H.870"));
+    assert_eq!((view.master.text.as_str(), view.take_text.as_str()), ("medium", "take 1"));
+    assert!(view.caution.starts_with("Begin softly."));
+    // Whose advice it is stands in Help.
+    assert!(include_str!("../../www/index.html").contains("H.870"));
     // Every setting stands somewhere.
     let rows = view.parts.iter().map(|part| &part.style.what);
     let more = view.groups.iter().flat_map(|group| group.settings.iter().map(|setting| &setting.what));

@@ -7,7 +7,7 @@ use riffloom::chorus::kept::{Chorus, ChorusId};
 use riffloom::desk::Desk;
 use riffloom::desk::command::Command;
 use riffloom::desk::merged::{Came, Merged};
-use riffloom::desk::stored::Stored;
+use riffloom::desk::stored::{self, Stored};
 use riffloom::files::{record, whole};
 use riffloom::notebook::past::KeptPass;
 use riffloom::practice::subject::Subject;
@@ -43,12 +43,13 @@ fn file_with(desk: &Desk, revisions: &HashMap<String, u32>, others: &[(String, S
     let text = |id: &str| match id.parse() {
         Ok(Subject::Riff(riff)) => {
             let entry = desk.document().notebook.entry(riff)?;
-            Some(record::write_riff(&entry.riff, entry.key, revision(id)))
+            Some(stored::riff_text(entry, revision(id)))
         }
         Ok(Subject::Chorus(chorus)) => {
-            Some(record::write_chorus(desk.document().choruses.chorus(chorus)?, revision(id)))
+            Some(stored::chorus_text(desk.document().choruses.entry(chorus)?, revision(id)))
         }
         Err(_) if id == "tune" => Some(record::write_tune(&desk.tune_record())),
+        Err(_) if stored::versions_of(id).is_some() => desk.versions_record(stored::versions_of(id)?),
         Err(_) => match id.strip_prefix("past-") {
             Some(of) => Some(desk.past().write(of.parse().unwrap())),
             None => desk.free().record(id),

@@ -30,8 +30,8 @@ export function mountAfter(session) {
   summary.addEventListener("click", (event) => {
     event.preventDefault();
     session.do({ do: "set-practice", what: "numbers", value: numbers.open ? "off" : "on" });
-    // What was asked for begins in sight, however low the window is.
-    if (numbers.open) numbers.scrollIntoView({ block: "nearest" });
+    // What was asked for begins in sight, however low the window is; beside the keys it does already.
+    if (numbers.open && innerWidth < 1100) numbers.scrollIntoView({ block: "nearest" });
   });
 
   return (/** @type {PracticeView} */ view) => {
@@ -117,7 +117,6 @@ function toldElements(session, after) {
   const lines = after.said.map((text) => element("p", { class: "said-line" }, text));
   if (after.toTry) lines.push(element("p", { class: "try-line" }, after.toTry));
   if (after.next) lines.push(element("p", { class: "next-line" }, after.next));
-  if (after.caution) lines.push(element("p", { class: "hint" }, after.caution));
   // One thing is next: a little faster where that was earned, else once more.
   const next = after.faster > 0 ? `A little faster: ${after.faster}` : "Once more";
   const onward = button(
@@ -188,8 +187,7 @@ function timingElements(session, timing) {
         ),
       ),
     ),
-    element("p", { class: "hint" }, timing.window),
-    rooms,
+    element("div", { class: "window" }, element("p", { class: "hint" }, timing.window), rooms),
     element("details", { class: "fold" }, element("summary", {}, "Note by note, as a table"), table(timing)),
   ];
 }

@@ -84,7 +84,7 @@ export function mountAlong(session, { keys, strip, words }) {
   /** Asks the core for what the plan comes to. */
   function prepare() {
     const { scenes, riff } = session.plan;
-    if (!followsHere()) return;
+    if (!followsHere(session)) return;
     for (const { here, coming } of scenes) {
       overChord(here);
       if (coming) overChord(coming);
@@ -102,7 +102,7 @@ export function mountAlong(session, { keys, strip, words }) {
    * @param {number} begun
    */
   function inBar(bar, begun) {
-    if (document.body.dataset.tab === "play" || document.body.dataset.tab === "chorus") return null;
+    if (session.place === "play" || session.place === "chorus") return null;
     const name = `${bar} ${begun}`;
     if (!bars.has(name)) bars.set(name, session.app.inBar(bar, begun) ?? null);
     return bars.get(name) ?? null;
@@ -117,7 +117,7 @@ export function mountAlong(session, { keys, strip, words }) {
 
   /** Shows what is heard now. */
   function follow() {
-    if (!followsHere()) return show(null, null, null);
+    if (!followsHere(session)) return show(null, null, null);
     const heard = session.heardNow();
     const { scenes, riff, notes } = session.plan;
     const scene = scenes.findLast(({ time }) => time <= heard) ?? scenes[0];
@@ -125,7 +125,7 @@ export function mountAlong(session, { keys, strip, words }) {
     show(
       scene ?? null,
       time ?? null,
-      notesAreShown() ? notes.filter(({ time, keyUntil }) => time <= heard && heard < keyUntil) : [],
+      notesAreShown(session) ? notes.filter(({ time, keyUntil }) => time <= heard && heard < keyUntil) : [],
       heard,
     );
   }
@@ -139,7 +139,7 @@ export function mountAlong(session, { keys, strip, words }) {
   function show(scene, time, notes, heard = 0) {
     thread(time, heard);
     light(notes ?? [], heard);
-    const follows = scene && !held && !isByHeart();
+    const follows = scene && !held && !isByHeart(session);
     const chord = follows ? `${nameOf(scene.here)} > ${scene.coming ? nameOf(scene.coming) : ""}` : "";
     if (chord !== chordShown) {
       chordShown = chord;
@@ -159,7 +159,7 @@ export function mountAlong(session, { keys, strip, words }) {
       lit = "";
       light(notes ?? [], heard);
     }
-    if (!scene || !isOn("say-chords") || isByHeart()) return;
+    if (!scene || !isOn("say-chords") || isByHeart(session)) return;
     const name = overChord(scene.here)?.spoken ?? "";
     if (name !== spoken) say(name);
     spoken = name;
@@ -276,9 +276,10 @@ function isMeant(token, sounding, notes) {
   return sounding.some(({ note: sounds, begun }) => String(sounds) === note && String(begun) === of.dataset.spot);
 }
 
-const isPractice = () => document.body.dataset.tab === "practice";
-const followsHere = () => FOLLOWS.has(document.body.dataset.tab ?? "");
+/** @typedef {{ place: string }} Placed */
+const isPractice = (/** @type {Placed} */ { place }) => place === "practice";
+const followsHere = (/** @type {Placed} */ { place }) => FOLLOWS.has(place);
 /** Nothing is in sight: the keys do not give the place away. */
-const isByHeart = () => isPractice() && document.body.dataset.sight === "nothing";
+const isByHeart = (/** @type {Placed} */ session) => isPractice(session) && document.body.dataset.sight === "nothing";
 /** Notes that are not in sight are to be found by ear. */
-const notesAreShown = () => !isPractice() || document.body.dataset.sight === "all";
+const notesAreShown = (/** @type {Placed} */ session) => !isPractice(session) || document.body.dataset.sight === "all";

@@ -22,7 +22,7 @@ export function mountChorus(session) {
   const together = mountTogether(byId("chorus-together"));
   const ask = mountAsk(session, byId("chorus-ask"));
   const now = follow(session, byId("chorus-lines"), {
-    isHere: () => document.body.dataset.tab === "chorus",
+    isHere: () => session.place === "chorus",
     course() {
       const bars = session.screen.chorus?.lines.flatMap((line) => line.bars) ?? [];
       return {

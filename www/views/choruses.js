@@ -3,6 +3,7 @@ import { freshId } from "../ids.js";
 import { cloth } from "./cloth.js";
 import { Heard } from "../session.js";
 import { button, byId, element, sync } from "./dom.js";
+import { labelsInUse, labelsOn, wayToLabel } from "./labels.js";
 import { go, goToPractise, takeUp } from "./tabs.js";
 
 /** @typedef {import("../pkg/riffloom.js").ChorusCardView} CardView */
@@ -27,13 +28,35 @@ export function mountChoruses(session) {
     list,
   );
 
+  /** The ids of what has the label that is looked for; none is looked for. @type {Set<string> | null} */
+  let only = null;
+  session.addEventListener("only", (event) => {
+    only = /** @type {CustomEvent<Set<string> | null>} */ (event).detail;
+    narrow();
+  });
+  /** Whether the cards offer labels. */
+  let offers = false;
+
   return (/** @type {import("../session.js").Changed} */ { choruses }) => {
-    if (!choruses) return;
-    none.hidden = choruses.cards.length > 0;
-    sync(list, choruses.cards, card);
+    const offered = !root.hidden && labelsInUse(session).length > 0;
+    const cards = choruses?.cards ?? session.screen.choruses?.cards;
+    if (!cards || (!choruses && offered === offers)) return;
+    offers = offered;
+    none.hidden = cards.length > 0;
+    sync(
+      list,
+      cards.map((each) => ({ ...each, offers })),
+      card,
+    );
+    narrow();
   };
 
-  /** @param {CardView} chorus */
+  function narrow() {
+    for (const item of list.children)
+      if (item instanceof HTMLElement) item.hidden = only !== null && !only.has(item.dataset.subject ?? "");
+  }
+
+  /** @param {CardView & { offers: boolean }} chorus */
   function card(chorus) {
     const open = button(
       "",
@@ -56,7 +79,7 @@ export function mountChoruses(session) {
     );
     return element(
       "li",
-      { class: `card${chorus.chosen ? " chosen" : ""}` },
+      { class: `card${chorus.chosen ? " chosen" : ""}`, "data-subject": chorus.subject },
       open,
       element(
         "div",
@@ -66,10 +89,12 @@ export function mountChoruses(session) {
       ),
       element("p", { class: "standing" }, chorus.standing),
       element("p", { class: "about" }, chorus.summary),
+      ...labelsOn(session, chorus.subject, chorus.labels),
       element(
         "div",
         { class: "row ways-of-card" },
         ...(chorus.practised ? [back] : []),
+        ...(chorus.offers || chorus.chosen ? [wayToLabel(session, chorus.subject)] : []),
         button("Duplicate", () => session.do({ do: "duplicate-chorus", id: chorus.id, copy: freshId() }), {
           class: "link",
         }),

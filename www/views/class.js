@@ -1,95 +1,96 @@
 // The class: lessons that go out as links, and a board of the answers that come back. All of it stays on this device.
 import { freshId } from "../ids.js";
+import { classBoard } from "./class-board.js";
+import { classFirst } from "./class-first.js";
+import { classIn } from "./class-in.js";
+import { classRota } from "./class-rota.js";
 import { riffCloth } from "./cloth.js";
 import { button, element, sync } from "./dom.js";
-import { saveAs } from "./files.js";
+import { fortyMinutes } from "./forty.js";
 import { mountLesson } from "./lesson.js";
 import { lessonForm } from "./lesson-form.js";
 import { linkOut } from "./link-out.js";
 import { OPENED, openLink } from "./share.js";
 
 /** @typedef {import("../pkg/riffloom.js").ClassView} ClassView */
-/** @typedef {import("../pkg/riffloom.js").AnswerView} AnswerView */
 /** @typedef {import("../pkg/riffloom.js").OpenedView} OpenedView */
 /** @typedef {Parameters<import("../session.js").Session["inClass"]>[0]} ClassCommand */
 
 /** @param {import("../session.js").Session} session */
 export function mountClass(session) {
   const said = element("p", { role: "status" });
+  const undo = button("Undo", () => does({ do: "undo" }), { class: "quiet" });
+  const told = element("div", { class: "told" }, said, undo);
   const opened = element("section", { class: "opened card", hidden: true });
   const rows = element("ul", { class: "lessons" });
   const form = lessonForm((command) => {
-    const view = session.inClass(command);
-    show(view);
-    if (view?.made) made.querySelector("button")?.focus();
+    const view = does(command);
+    if (view?.made) {
+      made.querySelector("button")?.focus({ preventScroll: true });
+      made.scrollIntoView();
+    }
     return view;
   });
   const made = element("section", { class: "made", "aria-label": "The link", hidden: true });
-  const pasted = element("textarea", { id: "class-pasted", rows: 2, autocomplete: "off", spellcheck: "false" });
-  const picker = element("input", {
-    type: "file",
-    multiple: true,
-    accept: ".txt,.csv,.html,.eml,text/*",
-    hidden: true,
-    onchange: () => void openFiles(picker.files),
-  });
-  const heading = element("h3", {});
-  const about = element("p", { class: "hint" });
-  const wall = element("ol", { class: "wall", "aria-label": "Answers" });
-  const undo = button("Undo", () => does({ do: "undo" }), { class: "quiet" });
-  const told = element("div", { class: "told" }, said, undo);
-  const turns = button("Play in turn", () => play("turns"), { class: "quiet strong" });
-  const chorus = button("Play as one chorus", () => play("chorus"), { class: "quiet" });
-  const keep = button("Keep the chorus", () => void keepChorus(), { class: "quiet" });
-  const names = button("", () => does({ do: "show-names", on: !now?.board.names }), { class: "quiet" });
-  const table = button("Save as a table", () => now && saveAs(now.board.file, now.board.csv, "text/csv"), {
-    class: "quiet",
-  });
-  const paper = element("section", { class: "class-paper", "aria-hidden": "true" });
-  const print = button("Print", () => printBoard(), { class: "quiet" });
-  const all = button("All answers", () => does({ do: "choose", id: "" }), { class: "link" });
-  const board = element(
+  const plan = element(
     "section",
-    { class: "board", "aria-label": "Answers" },
-    heading,
-    about,
-    element("div", { class: "row" }, turns, chorus, keep, names, table, print, all),
-    wall,
-    element("label", { for: "class-pasted" }, "Paste answers here: any number of links, one a line"),
-    element(
-      "div",
-      { class: "row" },
-      pasted,
-      button("Put on the board", () => paste(pasted.value), { class: "quiet" }),
-      button("Open files", () => picker.click(), { class: "quiet" }),
-      picker,
-    ),
+    { class: "forty card", "aria-label": "A lesson of forty minutes", hidden: true },
+    element("h3", {}, "A lesson of forty minutes"),
+    fortyMinutes("help-kept"),
   );
-  const lessons = element("section", { "aria-label": "Lessons" }, element("h3", {}, "Lessons"), rows, form.whole, made);
+  const planner = button("Plan for forty minutes", () => showPlan(plan.hidden), {
+    class: "quiet",
+    "aria-expanded": "false",
+  });
+  const first = classFirst({
+    make: () => form.anew(),
+    gather: () => gather.focus(),
+    example: () => does({ do: "example", on: true }),
+    plan: () => showPlan(true),
+  });
+  const board = classBoard(session, { does, show, isOpen: () => dialog.open, keep: (link) => void keepChorus(link) });
+  const gather = classIn(does, paste);
+  const rota = classRota(session, does, () => dialog.close());
+  const lessons = element("section", { "aria-label": "Lessons" }, element("h3", {}, "Lessons"), rows, form.whole);
+  const example = button("Look at an example", () => does({ do: "example", on: !now?.example }), { class: "quiet" });
+  const side = element("div", { class: "side" }, lessons, gather.whole, rota.whole);
+  const main = element("div", { class: "main" }, made, board.whole);
+  const columns = element("div", { class: "columns" }, side, main);
+  const below = button("Lessons, more answers", () => side.scrollIntoView(), { class: "quiet" });
   const dialog = element(
     "dialog",
-    { class: "class-room", "aria-labelledby": "class-title" },
+    { class: "class-room has-foot", "aria-labelledby": "class-title" },
     element(
       "div",
-      { class: "row head" },
-      element("h2", { id: "class-title" }, "Class"),
-      button("Close", () => dialog.close(), { class: "quiet" }),
+      { class: "room" },
+      element(
+        "div",
+        { class: "row head" },
+        element("h2", { id: "class-title" }, "Class"),
+        below,
+        example,
+        planner,
+        button("Close", () => dialog.close(), { class: "quiet class-close" }),
+      ),
+      opened,
+      plan,
+      first,
+      columns,
     ),
     told,
-    opened,
-    lessons,
-    board,
   );
-  document.body.append(dialog, paper);
+  document.body.append(dialog);
   /** @type {ClassView | undefined} */
   let now;
-  /** When each turn begins, and whose it is. @type {{ at: number[], ids: string[] }} */
-  let turn = { at: [], ids: [] };
+  /** The link that was shown last. */
+  let givenOut = "";
   const lesson = mountLesson(session);
 
   /** @param {ClassCommand} command */
   function does(command) {
-    show(session.inClass(command));
+    const view = session.inClass(command);
+    show(view);
+    return view;
   }
 
   /** @param {ClassView | undefined} view */
@@ -98,27 +99,58 @@ export function mountClass(session) {
     now = view;
     said.textContent = view.told;
     undo.hidden = !view.canUndo;
-    told.hidden = !view.told && undo.hidden;
+    told.hidden = !view.told;
     lesson.show(dialog.open ? { ...view, opened: undefined } : view);
     if (!dialog.open) return;
     opened.hidden = !view.opened;
     // A learner who looks at a lesson is asked nothing else.
-    lessons.hidden = board.hidden = Boolean(view.opened?.lesson);
+    const isLooking = Boolean(view.opened?.lesson);
+    const isBare = !view.example && !view.made && view.lessons.length === 0 && view.board.answers.length === 0;
+    first.hidden = isLooking || !isBare;
+    columns.hidden = isLooking;
+    planner.hidden = isLooking || isBare;
+    example.hidden = isLooking || isBare || view.example;
+    dialog.classList.toggle("bare", isBare);
+    dialog.classList.toggle("example", view.example);
     opened.replaceChildren(...(view.opened ? preview(view.opened) : []));
     sync(rows, view.lessons, row);
+    // Answers have the whole width, and what a teacher does stands below them.
+    const hasWall = !view.example && view.board.answers.length > 0;
+    dialog.classList.toggle("gathered", hasWall);
+    // Only where it is elsewhere: what is moved loses the focus.
+    if (hasWall !== (columns.firstElementChild === main)) columns.prepend(hasWall ? main : side);
+    below.hidden = isLooking || !hasWall;
     form.show(view);
-    made.hidden = !view.made;
-    made.replaceChildren(...(view.made ? linkOut(view.made, "Link") : []));
-    heading.textContent = view.board.title;
-    about.textContent = view.board.about;
-    const none = view.board.answers.length === 0;
-    for (const each of [turns, chorus, names, table, print]) each.hidden = none;
-    keep.hidden = none || !view.board.chorus;
-    all.hidden = !view.lessons.some(({ chosen }) => chosen);
-    names.textContent = view.board.names ? "Hide names" : "Show names";
-    table.textContent = view.board.names ? "Save as a table" : "Save as a table, without names and links";
-    sync(wall, view.board.answers, card);
-    tellPlaying();
+    const isNew = view.made !== givenOut;
+    givenOut = view.made;
+    showLink(!hasWall || isNew ? view.made : "", "Link", !hasWall);
+    board.show(view);
+    rota.show(view.rota);
+  }
+
+  /** A lesson's link; its code open where there is room for it. @param {string} link @param {string} title @param {boolean} isOpen */
+  function showLink(link, title, isOpen) {
+    made.hidden = !link;
+    if (!link) return made.replaceChildren();
+    made.replaceChildren(element("h3", {}, "Give it out"), ...linkOut(link, title));
+    const code = made.querySelector("details");
+    if (code) code.open = isOpen;
+  }
+
+  /** @param {boolean} isShown */
+  function showPlan(isShown) {
+    plan.hidden = !isShown;
+    planner.setAttribute("aria-expanded", String(isShown));
+    if (isShown) plan.scrollIntoView({ block: "nearest" });
+  }
+
+  /** Lets the riff of a lesson or of an answer go from seat to seat here. @param {string} id */
+  function relay(id) {
+    if (!does({ do: "relay", id })?.work?.passes) return;
+    session.do({ do: "take-lesson", id: freshId() });
+    dialog.close();
+    does({ do: "look" });
+    lesson.begin();
   }
 
   /** @param {OpenedView} view */
@@ -139,7 +171,8 @@ export function mountClass(session) {
           },
           { class: "quiet strong" },
         )
-      : button("Put it on the board", () => paste(link), { class: "quiet strong" });
+      : button("Put it on the board", () => paste(link, false), { class: "quiet strong" });
+    const pass = button("Change one thing, pass it on", () => relay(freshId()), { class: "quiet" });
     return [
       element("h3", {}, title),
       element("p", { class: "hint" }, ground),
@@ -159,7 +192,7 @@ export function mountClass(session) {
               {},
               riff.name,
               " ",
-              button("Hear", () => play(`model${index}`), { class: "link", "aria-label": `Hear ${riff.name}` }),
+              button("Hear", () => board.play(`model${index}`), { class: "link", "aria-label": `Hear ${riff.name}` }),
             ),
           ),
         ),
@@ -175,6 +208,7 @@ export function mountClass(session) {
         "div",
         { class: "row" },
         take,
+        ...(isLesson ? [] : [pass]),
         button("Not now", () => (isLesson ? dialog.close() : does({ do: "close" })), { class: "quiet" }),
       ),
     ];
@@ -185,143 +219,70 @@ export function mountClass(session) {
     return element(
       "li",
       chosen ? { "aria-current": "true" } : {},
-      element("span", {}, element("b", {}, title), element("small", {}, ` ${said}`)),
+      element(
+        "span",
+        {},
+        button(
+          title,
+          () => {
+            does({ do: "choose", id });
+            board.whole.scrollIntoView({ block: "nearest" });
+          },
+          { class: "link of-lesson", "aria-label": `Answers to ${title}` },
+        ),
+        element("small", {}, ` ${said}`),
+      ),
       element(
         "span",
         { class: "row" },
-        button(
-          "Answers",
-          () => {
-            does({ do: "choose", id });
-            board.scrollIntoView({ block: "start" });
-          },
-          { class: "link", "aria-label": `Answers to ${title}` },
-        ),
-        button(
-          "Link",
-          () => {
-            made.hidden = false;
-            made.replaceChildren(...linkOut(link, title));
-            made.scrollIntoView({ block: "nearest" });
-          },
-          { class: "link", "aria-label": `Link to ${title}` },
-        ),
-        button("Change", () => form.edit(id, fields), { class: "link", "aria-label": `Change ${title}` }),
-        button("Try it", () => void openLink(session, link), { class: "link", "aria-label": `Try it: ${title}` }),
-        button("Delete", () => does({ do: "delete", id }), { class: "link", "aria-label": `Delete ${title}` }),
-      ),
-    );
-  }
-
-  /** @param {AnswerView} answer */
-  function card({ id, name, about: said, notes, beats, limits, can, marks }) {
-    return element(
-      "li",
-      { class: "answer card", "data-answer": id },
-      element(
-        "button",
-        { type: "button", class: "open", onclick: () => play(id) },
-        element("span", { class: "unseen" }, "Hear "),
-        element("b", {}, name),
-        riffCloth(notes, beats),
-        element("small", {}, said),
-      ),
-      element(
-        "ul",
-        { class: "held" },
-        ...limits.map(({ text, kept }) => element("li", { class: kept ? "kept-to" : "beside" }, text)),
-      ),
-      ...(can.length > 0 ? [element("p", { class: "can" }, can.join(" · "))] : []),
-      element(
-        "div",
-        { class: "kind-marks", role: "group", "aria-label": `Marks for ${name}` },
-        ...marks.map(({ value, text, chosen }) =>
-          button(text, () => does({ do: "mark", id, mark: Number(value), on: !chosen }), {
-            "aria-pressed": String(chosen),
-          }),
-        ),
-      ),
-      button("Delete", () => does({ do: "delete", id }), {
-        class: "link",
-        "aria-label": `Delete the answer of ${name}`,
-      }),
-    );
-  }
-
-  /** @param {string} what */
-  function play(what) {
-    if (session.playing) session.stop();
-    const view = session.inClass({ do: "play", what });
-    turn = { at: view?.turns ?? [], ids: view?.turnIds ?? [what] };
-    show(view);
-    tellPlaying();
-  }
-
-  const stop = button("Stop", () => session.stop(), { class: "quiet" });
-  turns.before(stop);
-
-  /** Whose turn it is stands on the wall; read from a plan, so that no frame asks the core. */
-  function tellPlaying() {
-    stop.hidden = !session.playing;
-    const heard = session.heardNow();
-    const place = turn.at.findLastIndex((at) => at <= heard);
-    const id = session.playing ? (turn.at.length > 0 ? turn.ids[place] : turn.ids[0]) : undefined;
-    for (const each of wall.children) {
-      if (!(each instanceof HTMLElement)) continue;
-      const sounds = id !== undefined && each.dataset.answer === id;
-      each.classList.toggle("sounds", sounds);
-      if (sounds) each.setAttribute("aria-current", "true");
-      else each.removeAttribute("aria-current");
-    }
-    if (session.playing && dialog.open) requestAnimationFrame(() => setTimeout(tellPlaying, 50));
-  }
-  session.addEventListener("playing", tellPlaying);
-
-  /** @param {string} text */
-  function paste(text) {
-    does({ do: "paste", text, id: freshId() });
-    // What does not read stays where it can be mended.
-    pasted.value = now?.unread ?? "";
-  }
-
-  /** @param {FileList | File[] | null} files */
-  async function openFiles(files) {
-    const texts = await Promise.all([...(files ?? [])].map((file) => file.text()));
-    picker.value = "";
-    if (texts.length > 0) paste(texts.join("\n"));
-  }
-
-  async function keepChorus() {
-    if (!now?.board.chorus) return;
-    dialog.close();
-    await openLink(session, now.board.chorus);
-  }
-
-  function printBoard() {
-    if (!now) return;
-    const { title, answers } = now.board;
-    const one = (/** @type {AnswerView} */ { name, about: said, notes, beats, limits, marks }) =>
-      element(
-        "li",
-        {},
-        element("b", {}, name),
-        riffCloth(notes, beats),
-        element("p", {}, said),
-        element("p", {}, limits.map(({ text }) => text).join(" · ")),
+        button("Print", () => void printLesson(id), { class: "quiet", "aria-label": `Print ${title}` }),
+        button("Try it", () => void openLink(session, link), { class: "quiet", "aria-label": `Try it: ${title}` }),
         element(
-          "p",
-          {},
-          marks
-            .filter(({ chosen }) => chosen)
-            .map(({ text }) => text)
-            .join(" · "),
+          "details",
+          { class: "rest" },
+          element("summary", { "aria-label": `More for ${title}` }, "More"),
+          button(
+            "Link and code",
+            () => {
+              showLink(link, title, true);
+              made.scrollIntoView({ block: "nearest" });
+            },
+            { class: "link", "aria-label": `Link and code of ${title}` },
+          ),
+          button("Change", () => form.edit(id, fields), { class: "link", "aria-label": `Change ${title}` }),
+          button("From seat to seat", () => relay(id), {
+            class: "link",
+            "aria-label": `From seat to seat on this device: ${title}`,
+            title: "On one device: each changes one thing, and passes it on",
+          }),
+          button("Delete", () => does({ do: "delete", id }), { class: "link", "aria-label": `Delete ${title}` }),
         ),
-      );
-    paper.replaceChildren(element("h1", {}, title), element("ol", {}, ...answers.map(one)));
-    document.body.classList.add("printing-class");
-    window.print();
+      ),
+    );
   }
-  addEventListener("afterprint", () => document.body.classList.remove("printing-class"));
+
+  /** @param {string} text @param {boolean} amongWords */
+  function paste(text, amongWords) {
+    return does({ do: "paste", text, id: freshId(), amongWords });
+  }
+
+  /** @param {string} link */
+  async function keepChorus(link) {
+    dialog.close();
+    await openLink(session, link);
+  }
+
+  /** The staff and its engraver come when a sheet is wanted. @param {string} id */
+  async function printLesson(id) {
+    if (!(await session.opened("staff"))) return;
+    try {
+      const { askLessonSheet } = await import("./lesson-sheet.js");
+      askLessonSheet(session, id);
+    } catch (error) {
+      console.info("A part of the page did not come:", error);
+      session.dispatchEvent(new CustomEvent("missing"));
+    }
+  }
 
   function openDialog() {
     if (!dialog.open) dialog.showModal();
@@ -332,6 +293,7 @@ export function mountClass(session) {
 
   dialog.addEventListener("close", () => {
     if (session.playing) session.stop();
+    gather.stop();
     // A lesson waits until it is begun or put away.
     if (now?.opened && !now.opened.lesson) does({ do: "close" });
     else show(now);
@@ -340,8 +302,8 @@ export function mountClass(session) {
   dialog.addEventListener("drop", (event) => {
     event.preventDefault();
     const { files } = event.dataTransfer ?? {};
-    if (files && files.length > 0) void openFiles(files);
-    else paste(event.dataTransfer?.getData("text/plain") ?? "");
+    if (files && files.length > 0) void gather.open(files);
+    else gather.put(event.dataTransfer?.getData("text/plain") ?? "", true);
   });
   // Keys that play must not be heard behind the dialog.
   dialog.addEventListener("keydown", (event) => event.key !== "Escape" && event.stopPropagation());

@@ -11,7 +11,7 @@ const [ROWS, PER_NOTE, PICKS, OVER] = [13, 3, 4, 0.72];
 
 /**
  * The cloth of a riff: each note a band of threads as high as its pitch and as long as it sounds, in the dye of its role.
- * @param {import("../pkg/riffloom.js").MarkView[]} marks
+ * @param {Pick<import("../pkg/riffloom.js").MarkView, "at" | "length" | "height" | "role">[]} marks
  * @param {number} beats
  */
 export function riffCloth(marks, beats) {

@@ -41,7 +41,7 @@ export function mountDrill(session) {
     update(/** @type {CustomEvent<PracticeView>} */ (event).detail.drill),
   );
   session.addEventListener("gone", () => {
-    update(document.body.dataset.tab === "practice" ? session.practice?.drill : undefined);
+    update(session.place === "practice" ? session.practice?.drill : undefined);
   });
   // Bars that were drawn anew have lost their marks.
   session.addEventListener("drawn", () => turn && mark(turn));

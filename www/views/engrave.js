@@ -42,16 +42,39 @@ Tables.MUSIC_FONT_STACK = [music];
 Glyph.MUSIC_FONT_STACK = [music];
 Glyph.CURRENT_CACHE_KEY = "Bravura";
 
+/** @typedef {{ width: number, scale?: number, under?: string }} How the width in CSS pixels; how large a staff is drawn; what stands under the notes */
+
 /**
  * A drawing of the staff, as many bars a line as there is room for.
  * @param {StaffView} view
- * @param {{ width: number, scale?: number, under?: string }} how the width in CSS pixels; how large a staff
- *   is drawn; what stands under the notes
+ * @param {How} how
  */
-export function engrave(view, { width, scale = 1, under = "" }) {
+export function engrave(view, how) {
+  const { frame, nodes, room, scale, height } = drawn(view, how);
+  return drawing(frame, nodes.flat(), { room, scale, top: 0, height });
+}
+
+/**
+ * The same with a drawing for each line, so that a page can end between two lines.
+ * @param {StaffView} view
+ * @param {How} how
+ */
+export function engraveLines(view, how) {
+  const { frame, nodes, room, scale, first, line } = drawn(view, how);
+  return nodes.map((those, index) => {
+    const top = index === 0 ? 0 : first + index * line;
+    return drawing(frame, those, { room, scale, top, height: first + (index + 1) * line - top });
+  });
+}
+
+/**
+ * All that is drawn of each line, and how large it is.
+ * @param {StaffView} view
+ * @param {How} how
+ */
+function drawn(view, { width, scale = 1, under = "" }) {
   const room = Math.max(width / scale, 180);
-  const frame = document.createElement("div");
-  const context = new SVGContext(frame);
+  const context = new SVGContext(document.createElement("div"));
   context.setFillStyle("currentColor");
   context.setStrokeStyle("currentColor");
   const sets = view.measures.map((measure) => set(measure, view.clef));
@@ -63,31 +86,49 @@ export function engrave(view, { width, scale = 1, under = "" }) {
   const high = ABOVE + highest(view) + (hasTuplets ? TUPLET : 0);
   const line = high + STAFF + deep;
   const first = view.feel ? FEEL : 0;
+  /** What is drawn of each line. @type {Element[][]} */
+  const nodes = lines.map(() => []);
+  const on = (/** @type {number} */ index, /** @type {() => void} */ draw) => {
+    const before = context.svg.children.length;
+    draw();
+    nodes[index]?.push(...[...context.svg.children].slice(before));
+  };
   lines.forEach((bars, index) =>
-    drawLine(context, {
-      bars,
-      view,
-      index,
-      room,
-      top: first + index * line + high,
-      last: index === lines.length - 1,
-      under,
-      deep,
-      high,
-      sung,
-    }),
+    on(index, () =>
+      drawLine(context, {
+        bars,
+        view,
+        index,
+        room,
+        top: first + index * line + high,
+        last: index === lines.length - 1,
+        under,
+        deep,
+        high,
+        sung,
+      }),
+    ),
   );
-  ties(context, lines.flat());
-  const drawing = /** @type {SVGSVGElement} */ (frame.querySelector("svg"));
-  inInk(drawing);
-  const height = first + lines.length * line;
-  drawing.setAttribute("viewBox", `0 0 ${room} ${height}`);
-  drawing.setAttribute("width", String(Math.round(room * scale)));
-  drawing.setAttribute("height", String(Math.round(height * scale)));
-  drawing.style.width = drawing.style.height = "";
-  drawing.setAttribute("class", "engraved");
-  drawing.setAttribute("aria-hidden", "true");
-  return drawing;
+  ties(context, lines, on);
+  return { frame: context.svg, nodes, room, scale, first, line, height: first + lines.length * line };
+}
+
+/**
+ * @param {SVGSVGElement} frame says what the library draws with
+ * @param {Element[]} nodes
+ * @param {{ room: number, scale: number, top: number, height: number }} size in the library's units
+ */
+function drawing(frame, nodes, { room, scale, top, height }) {
+  const made = /** @type {SVGSVGElement} */ (frame.cloneNode(false));
+  made.append(...nodes);
+  inInk(made);
+  made.setAttribute("viewBox", `0 ${top} ${room} ${height}`);
+  made.setAttribute("width", String(Math.round(room * scale)));
+  made.setAttribute("height", String(Math.round(height * scale)));
+  made.style.width = made.style.height = "";
+  made.setAttribute("class", "engraved");
+  made.setAttribute("aria-hidden", "true");
+  return made;
 }
 
 /** How far the music goes over the staff, in the library's units, and how far under it: a step of the staff every five. */
@@ -427,25 +468,29 @@ function words(context, text, x, y, look) {
   context.svg.append(made);
 }
 
-/** Ties, also from one line to the next. @param {SVGContext} context @param {Set[]} sets */
-function ties(context, sets) {
-  const all = sets.flatMap(({ measure, notes }) =>
-    measure.symbols.map((symbol, index) => ({ symbol, made: /** @type {StaveNote} */ (notes[index]) })),
+/**
+ * Ties, also from one line to the next.
+ * @param {SVGContext} context
+ * @param {Set[][]} lines
+ * @param {(index: number, draw: () => void) => void} on draws on a line
+ */
+function ties(context, lines, on) {
+  const all = lines.flatMap((bars, line) =>
+    bars.flatMap(({ measure, notes }) =>
+      measure.symbols.map((symbol, index) => ({ symbol, made: /** @type {StaveNote} */ (notes[index]), line })),
+    ),
   );
-  all.forEach(({ symbol, made }, index) => {
-    const next = all[index + 1]?.made;
+  all.forEach(({ symbol, made, line }, index) => {
+    const next = all[index + 1];
     if (!symbol.head?.tied || !next) return;
-    const sameLine = made.getStave()?.getY() === next.getStave()?.getY();
     const both = symbol.head.with ? [0, 1] : [0];
     const tie = (/** @type {StaveNote | null} */ from, /** @type {StaveNote | null} */ to) =>
       new StaveTie(/** @type {any} */ ({ first_note: from, last_note: to, first_indices: both, last_indices: both }))
         .setContext(context)
         .draw();
-    if (sameLine) tie(made, next);
-    else {
-      tie(made, null);
-      tie(null, next);
-    }
+    if (line === next.line) return on(line, () => tie(made, next.made));
+    on(line, () => tie(made, null));
+    on(next.line, () => tie(null, next.made));
   });
 }
 

@@ -1,14 +1,19 @@
 // The first minute: five things to do, each ticked off by itself when it was done; no step waits for another.
 import { freshId } from "../ids.js";
 import { Heard } from "../session.js";
-import { button, element, say } from "./dom.js";
+import { button, byId, element, say } from "./dom.js";
 import { tapPad } from "./pad.js";
+import { go } from "./tabs.js";
 import { newRiff } from "./tools.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").TokenView} TokenView */
 /** @typedef {{ root: HTMLElement, done: () => void }} Step */
 
+/** What is said at the end. */
+const THAT_IS_IT = "That is your riff. Now practise it, or make another.";
+/** Whoever played the riff's notes so often in a rhythm of their own goes on all the same. */
+const TRIES = 2;
 /** After a silence of so many milliseconds taps and keys are counted anew: the riff is being played again. */
 const ANEW_AFTER = 4000;
 
@@ -21,10 +26,17 @@ export function firstMinute(session) {
     element("h2", {}, "Your first minute"),
     list,
   );
+  // The card comes late in the page: a way to it for who goes by the keyboard.
+  const skip = button("Your first minute", () => card.querySelector("button")?.focus(), { class: "skip" });
   const close = () => {
     card.remove();
+    skip.remove();
     document.body.classList.remove("beginning");
+    byId("keyboard").classList.remove("asks-home");
+    byId("play").classList.remove("later");
     remember("done");
+    // From now on keys write.
+    session.setWriting(true);
     session.dispatchEvent(new CustomEvent("first-minute-over"));
   };
   const demo = () => {
@@ -37,6 +49,7 @@ export function firstMinute(session) {
   );
   const open = () => {
     card.hidden = false;
+    byId("skip-to-write").after(skip);
     document.body.classList.add("beginning");
     begin(session, card, list, close);
   };
@@ -75,24 +88,48 @@ function begin(session, card, list, close) {
         root.append(element("span", { class: "unseen" }, " Done."));
         const next = list.querySelector("li:not(.done)");
         card.classList.toggle("all-done", !next);
-        if (!next) card.append(onward());
-        say(next ? `Done. Next: ${next.firstChild?.textContent}` : "That was all of it. Next: make your own.");
+        // The last step ends it, whatever was left out on the way.
+        const ends = !next || root === list.lastElementChild;
+        asks(ends ? null : next);
+        card.classList.toggle("ended", ends);
+        if (ends && !card.querySelector(".onward")) card.append(onward());
+        const way = card.querySelector(".way");
+        if (ends && way) way.textContent = "Done";
+        say(ends ? THAT_IS_IT : `Done. Next: ${next.firstChild?.textContent}`);
       },
     };
+  };
+  // What the next step is done with stands out: the key that is asked for, or Play.
+  const asks = (/** @type {Element | null} */ next) => {
+    byId("keyboard").classList.toggle("asks-home", next === list.children[2]);
+    byId("play").classList.toggle("later", next !== null && next !== list.lastElementChild);
   };
   // It ends with something to do.
   const onward = () =>
     element(
       "div",
       { class: "onward" },
-      element("p", {}, "Next: make your own. Three notes, two bars, a name. Hear it, then pass it on."),
-      button(
-        "Make my own",
-        () => {
-          close();
-          newRiff(session);
-        },
-        { class: "quiet strong" },
+      element("p", {}, THAT_IS_IT),
+      element(
+        "p",
+        { class: "row" },
+        button(
+          "Practise it",
+          () => {
+            close();
+            go(session, "practice");
+            session.stop();
+          },
+          { class: "quiet strong" },
+        ),
+        button(
+          "Make my own",
+          () => {
+            close();
+            newRiff(session);
+          },
+          { class: "quiet" },
+        ),
       ),
     );
   listening(session, step);
@@ -105,6 +142,7 @@ function begin(session, card, list, close) {
   session.addEventListener("taking", () => session.taking.taken && change.done());
   const join = step("Now press “Play with the band”.");
   whenNoteMoves(session, change.done);
+  asks(list.firstElementChild);
   // Done once the band has begun: when the second bar sounds.
   session.addEventListener(
     "bar",
@@ -113,7 +151,7 @@ function begin(session, card, list, close) {
       !session.alone &&
       !session.taking.listening &&
       !session.taking.taken &&
-      isHere() &&
+      session.place === "riff" &&
       join.done(),
   );
 }
@@ -131,7 +169,7 @@ function listening(session, step) {
   // Heard is what was heard to its last note, not what was begun.
   session.addEventListener("playing", () => {
     if (!session.playing && began > 0 && performance.now() - began >= untilLastNote(session)) done();
-    began = session.playing && session.alone && isHere() ? performance.now() : 0;
+    began = session.playing && session.alone && session.place === "riff" ? performance.now() : 0;
   });
 }
 
@@ -172,8 +210,17 @@ function tapping(session, step) {
  * @param {(text: string, ...helpers: HTMLElement[]) => Step} step
  */
 function playing(session, step) {
-  const keys = counter(session, () => done());
-  const { done } = step("Play the rhythm on the underlined key. ", keys.root, hearAgain(session));
+  const keys = counter(session, () => done(), TRIES);
+  const { root, done } = step("Play the rhythm on the underlined key. ", keys.root, hearAgain(session));
+  // By its name, and by its letter where there are letters to press.
+  const name = () => {
+    const home = session.screen.keys?.keys.find((key) => key.home);
+    const letter = byId("keyboard").querySelector(".key.home[data-letter]")?.getAttribute("data-letter");
+    const pressed = letter && matchMedia("(hover: hover) and (width > 700px)").matches ? ` (or type ${letter})` : "";
+    if (home && root.firstChild instanceof Text)
+      root.firstChild.data = `Play the rhythm on ${home.name}, the framed key${pressed}. `;
+  };
+  session.addEventListener("drawn", name);
   session.addEventListener("key", (event) => {
     const { midi, down, time } = /** @type {CustomEvent<import("../midi.js").KeyMove>} */ (event).detail;
     const isHome = session.screen.keys?.keys.some((key) => key.home && (key.midi - midi) % 12 === 0);
@@ -188,14 +235,16 @@ const hearAgain = (session) => button("Hear it again", () => session.play(Heard.
 /**
  * Counts up to the notes of the riff, a dot for each.
  * @param {Session} session
- * @param {() => void} full is called when there were as many
+ * @param {() => void} full is called when they came in the riff's rhythm
+ * @param {number} [tries] after so many times any rhythm will do
  */
-function counter(session, full) {
+function counter(session, full, tries = Infinity) {
   const dots = element("span", { "aria-hidden": "true" });
   const told = element("small", { role: "status" });
   const root = element("span", { class: "dots" }, dots, told);
   /** When each tap or key came, in milliseconds. @type {number[]} */
   let taps = [];
+  let times = 0;
   const draw = () => {
     const notes = session.screen.strip?.tokens.length ?? 0;
     dots.replaceChildren(
@@ -208,7 +257,7 @@ function counter(session, full) {
     root,
     /** @param {number} timeStamp of the tap or key */
     one(timeStamp) {
-      if (!isHere()) return;
+      if (session.place !== "riff") return;
       const notes = dots.childElementCount;
       // A riff without notes asks for nothing.
       if (notes === 0) return;
@@ -217,7 +266,8 @@ function counter(session, full) {
       told.textContent = "";
       draw();
       if (taps.length < notes) return;
-      if (session.app.isTapped(new Float64Array(taps.map((time) => time / 1000)))) full();
+      times += 1;
+      if (times >= tries || session.app.isTapped(new Float64Array(taps.map((time) => time / 1000)))) full();
       else told.textContent = "Not its rhythm yet. Listen once more, then again.";
     },
   };
@@ -239,8 +289,6 @@ function whenNoteMoves(session, moved) {
     before = tokens;
   });
 }
-
-const isHere = () => document.body.dataset.tab === "riff";
 
 const REMEMBERED = "riffloom first minute";
 

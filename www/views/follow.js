@@ -100,7 +100,9 @@ function coming({ beats, places, order }, position) {
   const next = chords.find((chord) => chord.beat > now + 0.004 && chord.symbol !== sounding);
   if (!next || here < 0) return "";
   const count = Math.round(next.beat - now);
-  return `next: ${next.symbol} in ${count} ${count === 1 ? "beat" : "beats"}`;
+  // Where names are hidden, to be found by ear, this one is too.
+  const named = document.body.classList.contains("nameless") ? "next chord" : `next: ${next.symbol}`;
+  return `${named} in ${count} ${count === 1 ? "beat" : "beats"}`;
 }
 
 /**

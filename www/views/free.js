@@ -10,9 +10,9 @@ import { still } from "./to-play.js";
 export function mountFree(session) {
   const root = byId("free");
   root.tabIndex = -1;
-  const isHere = () => document.body.dataset.tab === "play";
+  const isHere = () => session.place === "play";
   /** Turns of a drill that are one's own to fill are looked at where they were played. */
-  const isDrill = () => document.body.dataset.tab === "practice" && Boolean(session.practice?.drill);
+  const isDrill = () => session.place === "practice" && Boolean(session.practice?.drill);
   /** Whether what plays is played along with, or else heard again. */
   let isOpen = false;
   function begin() {
@@ -49,13 +49,14 @@ export function mountFree(session) {
   const before = element(
     "p",
     { class: "hint" },
-    "The band goes round and round; play whatever you like. Play on the keys below, or press “Mic” and play your own instrument, or sing. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.",
+    "Press “Play with the band”. It goes round and round. Play what you like on the keys, or press “Mic…” and play your own instrument, or sing. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.",
   );
   /** Nothing is looked at: what will happen is told, and the way back to what was played stays. */
   function closed() {
     const hasMore = session.app.freeKept() > 0;
     root.replaceChildren(...(hasMore ? [look] : [before]));
-    root.hidden = !isHere() || session.playing;
+    document.body.classList.remove("looks-back");
+    root.hidden = !isHere();
   }
   session.addEventListener("playing", () => (root.contains(look) || root.contains(before)) && closed());
   /** The links of the ideas that were kept. @type {Set<string>} */
@@ -108,11 +109,12 @@ export function mountFree(session) {
       ),
     );
     if (hadFocus) hear.focus({ preventScroll: true });
-    // What one stopped for is brought into sight; while anything plays, nothing moves by itself.
+    // What one stopped for stands where the form did; nothing scrolls by itself.
+    document.body.classList.toggle("looks-back", isHere());
     if (appears && !session.playing) {
-      root.scrollIntoView({ block: "start" });
+      if (!isHere()) root.scrollIntoView({ block: "start" });
       // On Practice the same button begins the next time.
-      const isOver = document.body.dataset.tab !== "practice" && !hadFocus;
+      const isOver = session.place !== "practice" && !hadFocus;
       if (isOver && [document.body, byId("play")].includes(/** @type {HTMLElement} */ (document.activeElement)))
         root.focus({ preventScroll: true });
     }

@@ -1,45 +1,46 @@
 // What help tells: a picture of the page with its parts named, the keys, what is kept where, and a page for teachers.
 import { ONE_FILE, isOneFile } from "../where.js";
 import { button, byId, element, svg } from "./dom.js";
+import { fortyMinutes } from "./forty.js";
 import { SKETCHES } from "./help-sketch.js";
 
-/** What each number in the picture names, and what one does there. */
+/** What each number in the picture names, and what one does there, in the order of the eye. */
 const PARTS = [
   ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing."],
+  [
+    "Large",
+    "Form and riff for a class, to be read from the back of the room. The key 0 does the same, and brings you back. There, “Chords for C, B♭, E♭, F” writes each chord as players of those instruments read it, and “Hide names” takes the letters off the notes, to name them by ear.",
+  ],
+  ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else."],
   ["The tune", "What you play, key, form, feel, tempo, the band. Tap an underlined word to change it."],
-  ["Play", "The band begins, and your riff comes again and again. While it plays, Pause and Stop stand here."],
   ["Mic", "Sing, hum or play any instrument: the page writes it down, or hears you practise. It is also a tuner."],
+  ["Play", "The band begins, and your riff comes again and again. While it plays, Pause and Stop stand here."],
   ["The form", "All bars, with their chords. Tap a bar to read about it; tap it twice to play from there."],
   ["Your notes in each bar", "The shape says what a note is to the chord. The key to the shapes explains them."],
+  ["Words", "What you hear in this bar. Tap a note to read about that note."],
   ["The riff’s name and length", "Tap the name to write another. − and + take a beat away or add one."],
   ["Tools", "Write, hear, vary; how a beat is cut; and what to do to one note."],
   ["A note", "As high as its pitch, as long as its tail. Drag it, or its end."],
   ["Loose threads", "Here the riff ends. Drag them to make it longer."],
   ["Keys", "Tap them to play or to write. The marks are the notes in use; home is underlined."],
-  ["Words", "What you hear in this bar. Tap a note to read about that note."],
-  ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else."],
-  [
-    "Large",
-    "Form and riff for a class, to be read from the back of the room. The key 0 does the same, and brings you back. There, “C B♭ E♭ F” writes each chord as players of those instruments read it, and “Hide names” takes the letters off the notes, to name them by ear.",
-  ],
 ];
 
 /** Where each number stands in the picture, in its own units of 640 by 300. */
 const PLACES = [
   [190, 14],
+  [500, 14],
+  [604, 14],
   [200, 40],
-  [588, 40],
   [512, 40],
+  [588, 40],
   [120, 84],
   [262, 100],
+  [552, 110],
   [46, 152],
   [300, 152],
   [120, 196],
   [352, 190],
   [230, 262],
-  [552, 110],
-  [604, 14],
-  [500, 14],
 ];
 
 /** The same for a phone, whose page stands otherwise: names, what one does there, and places in units of 200 by 360. */
@@ -69,7 +70,8 @@ const PHONE = /** @type {[string, string, number, number][]} */ ([
 
 /** Keys: where, which, what they do. */
 const KEYS = [
-  ["Anywhere", "Escape", "stops what plays, or closes a panel"],
+  ["Anywhere", "Control and Enter", "plays, or stops"],
+  ["", "Escape", "stops what plays, or closes a panel"],
   ["Keys of the computer", "A", "plays home; the letters to its right go up through the notes in use"],
   ["", "the row above, the row below", "the same, an octave higher or lower"],
   ["", "all notes in use", "from A on, every half step"],
@@ -80,7 +82,7 @@ const KEYS = [
   ["", "+ − > 2 3 4", "longer, shorter, accent, parts of a beat"],
   ["The form", "arrows", "go from bar to bar"],
   ["", "Shift and an arrow", "makes a loop"],
-  ["", "Control and Enter", "plays from there"],
+  ["", "Control and Enter", "plays from this bar on"],
   ["The large view", "0 · 7 8 9", "in and out · call and echo, four kinds of instruments, names"],
   ["The chorus", "arrows", "go from bar to bar, or from riff to riff"],
   ["", "Shift and an arrow", "moves a riff by half a beat, or by half a step"],
@@ -97,6 +99,10 @@ const KEPT = [
     "What the microphone hears",
     "is turned into notes on this device and then forgotten. It listens only while its light is on.",
   ],
+  [
+    "A take",
+    "is the sound that you record with “Record” on Practice or Just play. It stays in this browser, on this device only, until you delete it.",
+  ],
   ["A sound file", "is saved where your browser saves downloads."],
   ["What is sent", "nothing, unless you share a link or a file. There is no account, and nobody counts."],
 ];
@@ -105,31 +111,10 @@ const TEACHING = [
   "Begin without signs: let them hear two bars, tap them, and play the rhythm on one note. “Your first minute” does this; “Skip this” leaves it out.",
   "Set the ground in the sentence at the top, with “three notes” to use. Then pass the riff on: the link opens with the same key, form, feel and tempo.",
   "Each pupil chooses “I play …” once. Names are then as they read them: a trumpet’s A is the piano’s G.",
-  "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. Its buttons: “Call and echo” plays two bars, and the next two are the class’s; “C B♭ E♭ F” shows each chord as these four kinds of instruments read it; “Hide names” leaves only the shapes; “Leave”, or Escape, goes back. “Take turns” on the Practice page trades bars between the band and the room.",
+  "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. Its buttons: “Call and echo” plays two bars, and the next two are the class’s; “Chords for C, B♭, E♭, F” shows each chord as these four kinds of instruments read it; “Hide names” leaves only the shapes; “Leave”, or Escape, goes back. “Take turns” on the Practice page trades bars between the band and the room.",
   "A lesson is a link: “Pass it on”, then “For a class”. Answers come back as links, pictures or files; you paste them, and they play in turn. Nothing is sent anywhere by itself.",
   "Many microphones in one room hear each other. In a class use keys with headphones, taps, or one microphone in turn.",
   "Nothing is marked right or wrong, and nobody is ranked. After a time through there is one thing to try.",
-];
-
-/** Forty minutes with a class: when, and what. The order is common practice, no source. */
-const FORTY = [
-  [
-    "Before",
-    "Write a riff of two bars, or take one to start from. “Pass it on”, “For a class”, “Make a lesson”: tick the steps, say what you ask, make the link. Put its picture on the board or print it.",
-  ],
-  [
-    "0 to 5",
-    "Tell whose music this is (see below). Listen to the model twice: first for the rhythm, then for the last note.",
-  ],
-  ["5 to 12", "Everyone claps it. “Call and echo” in the large view: two bars are played, two are the class’s."],
-  ["12 to 20", "The link opens on each device. Hear it, clap it, copy it. Those who are done change one note."],
-  ["20 to 28", "Make your own. Remind them once of what you ask: how many beats, and how much room."],
-  [
-    "28 to 32",
-    "Hand in, with a seat number or a made-up name: show the picture, or send the link the way your school does. You paste the links.",
-  ],
-  ["32 to 38", "Play them in turn, names hidden. After three, ask: where was room? Which one would you answer?"],
-  ["38 to 40", "Each learner ticks or says one “I can”. Save the table, and keep the chorus for next time."],
 ];
 
 const WHENCE = [
@@ -150,7 +135,8 @@ const BOOKS = [
   "David Evans, Big Road Blues, 1982",
 ];
 
-export function mountHelpPages() {
+/** @param {import("../session.js").Session} session */
+export function mountHelpPages(session) {
   const root = byId("help-more");
   const panel = byId("help-panel");
   // In a row of its own: it covers nothing.
@@ -166,7 +152,7 @@ export function mountHelpPages() {
   const shown = element("div", {});
   /** The page that one comes from. */
   const draw = () => {
-    const sketch = SKETCHES[document.body.dataset.tab ?? ""];
+    const sketch = SKETCHES[session.place];
     title.textContent = `The ${sketch?.title ?? "Riff"} page`;
     const [wide, phone] = sketch
       ? [
@@ -205,14 +191,7 @@ export function mountHelpPages() {
       ),
     ),
     fold("Without a network", withoutNetwork()),
-    fold(
-      "A lesson of forty minutes",
-      element(
-        "dl",
-        { class: "help-kept" },
-        ...FORTY.flatMap(([when, text]) => [element("dt", {}, when ?? ""), element("dd", {}, text ?? "")]),
-      ),
-    ),
+    fold("A lesson of forty minutes", fortyMinutes("help-kept")),
     fold(
       "Where the blues comes from",
       element(

@@ -36,7 +36,7 @@ export function mountHelp(session, places) {
     if (key instanceof HTMLElement) key.focus();
   });
   byId("skip-to-write").addEventListener("click", () => {
-    if (document.body.dataset.tab !== "riff") go(session, "riff");
+    if (session.place !== "riff") go(session, "riff");
     newRiff(session);
   });
 }

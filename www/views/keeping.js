@@ -13,11 +13,17 @@ export function mountKeeping(session) {
   const words = element("p", {});
   const save = button("Save it all to a file", () => void saveAll(), { class: "quiet" });
   const { open, picker, told } = fileOpener(session);
+  const noTakes = element(
+    "p",
+    { class: "hint", hidden: true },
+    "Your takes are not in that file: they stand below, and each is saved as a file of its own.",
+  );
   const section = element(
     "section",
     { class: "keeping", "aria-label": "Keep it safe" },
     words,
     element("div", { class: "row" }, save, open, picker),
+    noTakes,
     told,
   );
   const cards = byId("notebook").querySelector(".cards");
@@ -27,12 +33,13 @@ export function mountKeeping(session) {
   void tell();
 
   async function tell() {
-    if (document.body.dataset.tab !== "notebook" || !(await session.opened("files"))) return undefined;
+    if (session.place !== "notebook" || !(await session.opened("files"))) return undefined;
     const lasting = (await navigator.storage?.persisted?.().catch(() => false)) ?? false;
     /** @type {import("../pkg/riffloom.js").KeepingView} */
     const view = session.app.keeping(savedOn(), lasting);
     write(words, view.text);
     save.classList.toggle("strong", view.due);
+    noTakes.hidden = document.querySelector("#takes .take") === null;
     // Riffs come first, but where a file is due it is said where it is read.
     if (!section.contains(document.activeElement)) cards?.[view.due ? "before" : "after"](section);
     return view;

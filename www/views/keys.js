@@ -60,7 +60,7 @@ export function mountKeys(session) {
       if (next instanceof HTMLElement) next.focus();
       return;
     }
-    const writes = document.body.dataset.tab === "riff";
+    const writes = session.place === "riff";
     if (event.key === "Backspace" || event.key === "Delete") return void (writes && session.do({ do: "delete-note" }));
   });
   const printed = mountLetters(session, {
@@ -171,18 +171,17 @@ export function mountKeys(session) {
       );
     if (changed.neck) {
       const strings = changed.neck.strings;
-      fill(
-        neck,
-        [...strings]
-          .reverse()
-          .map((string) =>
-            element(
-              "div",
-              { class: "string", role: "group", "aria-label": string.name },
-              ...string.places.map((key) => placeElement(key)),
-            ),
+      const drawn = [...strings]
+        .reverse()
+        .map((string) =>
+          element(
+            "div",
+            { class: "string", role: "group", "aria-label": string.name },
+            ...string.places.map((key) => placeElement(key)),
           ),
-      );
+        );
+      const frets = changed.neck.frets.map(({ number, dots }) => element("span", {}, `${number} ${"•".repeat(dots)}`));
+      fill(neck, [...drawn, element("div", { class: "frets", "aria-hidden": "true" }, ...frets)]);
       const has = strings.length > 0;
       if (swap.hidden === has) show(has);
       swap.hidden = !has;

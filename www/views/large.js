@@ -1,9 +1,11 @@
 // The large view: the form and one riff, or a chorus with the riff that sounds and the one that comes, to be read from the
 // back of a room. One key or one button opens and leaves it.
 import { isOn as wished } from "../wishes.js";
-import { button, byId, element, say } from "./dom.js";
+import { button, byId, element, say, write } from "./dom.js";
+import { shape } from "./shapes.js";
 import { go } from "./tabs.js";
 import { comingNow, still } from "./to-play.js";
+import { KEY as SHAPES } from "./words.js";
 
 /** Opens and leaves the view. */
 const KEY = "0";
@@ -22,10 +24,10 @@ export function mountLarge(session) {
     "aria-pressed": "false",
     title: `Takes the letters off the notes, to name them by ear. Key ${NAMES}`,
   });
-  const every = button("C B♭ E♭ F", () => showAll(!document.body.classList.contains("all-read")), {
+  const every = button("Chords for C, B♭, E♭, F", () => showAll(!document.body.classList.contains("all-read")), {
     class: "quiet",
     "aria-pressed": "false",
-    "aria-label": "For C, B♭, E♭ and F instruments at once",
+    "aria-label": "Chords for C, B♭, E♭, F: for all these instruments at once",
     title: `Writes each chord as players of these instruments read it. Key ${ALL}`,
   });
   const echo = button("Call and echo", () => void callAndEcho(), {
@@ -33,7 +35,7 @@ export function mountLarge(session) {
     "aria-pressed": "false",
     title: `Key ${ECHO}: two bars are played, two bars are the class’s`,
   });
-  const leave = button("Leave", () => turn(false), { class: "quiet", title: `Key ${KEY}` });
+  const leave = button("Back", () => turn(false), { class: "quiet", title: `Key ${KEY}` });
   const bar = element(
     "span",
     { class: "large-bar", role: "group", "aria-label": "The large view", hidden: true },
@@ -43,6 +45,7 @@ export function mountLarge(session) {
     leave,
   );
   byId("hold").before(bar);
+  const head = titled(session);
   const coming = comingRiffs(session);
   const isOn = () => document.body.classList.contains("large");
 
@@ -50,12 +53,14 @@ export function mountLarge(session) {
   function turn(on) {
     // A narrow window has no room for it, and no button.
     if (on && opener.offsetParent === null) return;
-    const { tab = "riff" } = document.body.dataset;
-    const shows = ["riff", "practice", "play"].includes(tab) || (tab === "chorus" && session.screen.chorus?.summary);
+    const { place } = session;
+    const shows =
+      ["riff", "practice", "play"].includes(place) || (place === "chorus" && session.screen.chorus?.summary);
     if (on && !shows) go(session, "riff");
     document.body.classList.toggle("large", on);
-    coming();
     document.body.classList.remove("nameless");
+    coming();
+    head();
     showAll(false);
     names.setAttribute("aria-pressed", "false");
     opener.setAttribute("aria-pressed", String(on));
@@ -97,28 +102,32 @@ export function mountLarge(session) {
   /** Where call and echo was asked for: its end leads back there. */
   let cameFrom = "";
 
+  const isEchoing = () => session.playing && session.place === "practice" && Boolean(session.practice?.drill);
+
   /** The drill in which the page calls and the room answers. */
   async function callAndEcho() {
-    if (session.playing) return session.stop();
-    if (!(await session.opened("practice"))) return;
-    cameFrom = document.body.dataset.tab ?? "riff";
+    const echoes = isEchoing();
+    // The band makes way for the call.
+    if (session.playing) session.stop();
+    if (echoes || !(await session.opened("practice"))) return;
+    cameFrom = session.place;
     go(session, "practice");
     session.do({ do: "set-practice", what: "drill", value: "echo" });
     await session.practise();
   }
 
   session.addEventListener("playing", () => {
-    const echoes = session.playing && document.body.dataset.tab === "practice" && Boolean(session.practice?.drill);
-    echo.setAttribute("aria-pressed", String(echoes));
+    echo.setAttribute("aria-pressed", String(isEchoing()));
     if (session.playing || !cameFrom) return;
     const back = cameFrom;
     cameFrom = "";
     // How it went has no place here.
-    if (isOn() && back !== document.body.dataset.tab) go(session, back);
+    if (isOn() && back !== session.place) go(session, back);
   });
 
   function hideNames() {
     names.setAttribute("aria-pressed", String(document.body.classList.toggle("nameless")));
+    head();
   }
 
   opener.addEventListener("click", () => turn(!isOn()));
@@ -142,6 +151,28 @@ export function mountLarge(session) {
 }
 
 /**
+ * Above the form: what is played, and the key to the shapes. Gives what draws it.
+ * @param {import("../session.js").Session} session
+ */
+function titled(session) {
+  const what = element("h2", {});
+  const shapes = SHAPES.map(([look, name]) => element("li", {}, shape(look), name));
+  const root = element("div", { class: "titled", hidden: true }, what, element("ul", {}, ...shapes));
+  byId("desk").before(root);
+  const draw = () => {
+    const { tune, strip, chorus } = session.screen;
+    root.hidden = !document.body.classList.contains("large") || !tune;
+    if (root.hidden || !tune) return;
+    const name = session.place === "chorus" ? chorus?.title : session.place === "play" ? "" : strip?.name;
+    const key = document.body.classList.contains("nameless") ? "" : `${tune.keyText} `;
+    // Beside a name the form is left out: it is drawn below, and the name is seen whole.
+    write(what, [name, `${key}at ${tune.bpm}`, name ? "" : tune.formText].filter(Boolean).join(" · "));
+  };
+  for (const type of ["drawn", "gone"]) session.addEventListener(type, draw);
+  return draw;
+}
+
+/**
  * Below the lines of a chorus: the riff that sounds, and the one that comes after it. Gives what draws them.
  * @param {import("../session.js").Session} session
  */
@@ -152,8 +183,7 @@ function comingRiffs(session) {
 
   function draw() {
     const { chorus } = session.screen;
-    const { classList, dataset } = document.body;
-    root.hidden = !classList.contains("large") || dataset.tab !== "chorus" || !chorus;
+    root.hidden = !document.body.classList.contains("large") || session.place !== "chorus" || !chorus;
     if (root.hidden || !chorus) return;
     /** @type {import("../pkg/riffloom.js").PhraseView[]} */
     const phrases = session.app.toPlay()?.phrases ?? [];

@@ -19,7 +19,7 @@ export function lessonForm(does) {
     group("Steps"),
     group("What is asked"),
   ];
-  const more = button("Another group", () => addTier({ beats: 8, space: 2, notes: "three" }), { class: "link" });
+  const more = button("Add another group", () => addTier({ beats: 8, space: 2, notes: "three" }), { class: "link" });
   const go = button("Make the link", make, { class: "quiet strong" });
   const anew = button("Begin a new one", () => clear(), { class: "link", hidden: true });
   const several = button("Only the ticked riffs, in one link", () => does({ do: "several", riffs: checked(riffs) }), {
@@ -30,15 +30,20 @@ export function lessonForm(does) {
     { class: "lesson-form" },
     element("summary", {}, "Make a lesson"),
     ground,
-    field("Title", title),
-    riffs,
-    steps,
-    tiers,
-    element("div", { class: "row" }, more),
-    element("label", { class: "check" }, locked, " Locked: only a riff that keeps to this can be handed in"),
-    field("Your own words", words),
-    field("“I can” statements, one a line", can),
-    element("div", { class: "row" }, go, anew, several),
+    element(
+      "div",
+      { class: "fields" },
+      element("div", {}, field("Title", title), riffs, steps, field("Your own words", words)),
+      element(
+        "div",
+        {},
+        tiers,
+        element("div", { class: "row" }, more),
+        element("label", { class: "check" }, locked, " Locked: only a riff that keeps to this can be handed in"),
+        field("“I can” statements, one a line", can),
+      ),
+    ),
+    element("div", { class: "row makes" }, go, anew, several),
   );
   /** The lesson that is being changed; none while a new one is made. */
   let id = "";
@@ -135,7 +140,7 @@ export function lessonForm(does) {
       tiers: asked,
       riffs: checked(riffs),
     });
-    // The link stands below, in sight.
+    // The link stands beside it, in sight.
     if (view?.made) whole.open = false;
   }
 
@@ -172,12 +177,18 @@ export function lessonForm(does) {
 
   return {
     whole,
+    /** Opens it for a new lesson. */
+    anew() {
+      whole.open = true;
+      title.focus();
+      whole.scrollIntoView({ block: "nearest" });
+    },
     /** @param {ClassView} view */
     show(view) {
       choices = view.choices;
       title.maxLength = choices.mostTitle;
       words.maxLength = choices.mostWords;
-      ground.textContent = id ? "" : `From what is on the desk: ${choices.ground}`;
+      ground.textContent = id ? "" : `Its tune is the one at the top of the page: ${choices.ground}`;
       if (id && !view.lessons.some((each) => each.id === id)) id = "";
       if (!isFilled) return clear();
       if (listed === JSON.stringify(choices.riffs)) return;

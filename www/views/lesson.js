@@ -54,6 +54,9 @@ export function mountLesson(session) {
   const who = element("input", { type: "text", id: "lesson-who", autocomplete: "off" });
   const can = element("fieldset", { class: "can" }, element("legend", {}, "I can …"));
   const told = element("p", { class: "told", role: "status" });
+  const dialogTitle = element("h2", { id: "hand-title" }, "Hand in");
+  const about = element("p", { class: "hint" });
+  const makes = button("Make my answer", () => handIn(), { class: "quiet strong" });
   const out = element("div", { class: "made" });
   const dialog = element(
     "dialog",
@@ -61,21 +64,13 @@ export function mountLesson(session) {
     element(
       "div",
       { class: "row head" },
-      element("h2", { id: "hand-title" }, "Hand in"),
+      dialogTitle,
       button("Close", () => dialog.close(), { class: "quiet" }),
     ),
-    element(
-      "p",
-      { class: "hint" },
-      "The riff on the desk goes into a link. Nothing is sent: you give the link, the picture or the file to your teacher.",
-    ),
+    about,
     element("p", { class: "field" }, element("label", { for: "lesson-who" }, "Seat number or a made-up name"), who),
     can,
-    element(
-      "div",
-      { class: "row" },
-      button("Make my answer", () => handIn(), { class: "quiet strong" }),
-    ),
+    element("div", { class: "row" }, makes),
     told,
     out,
   );
@@ -95,8 +90,28 @@ export function mountLesson(session) {
     if (now?.work) goTo(now.work.step + by);
   }
 
+  /** The step whose model was asked for, and whether it was heard to its end or stopped. */
+  let [asked, isHeard] = [-1, false];
+  session.addEventListener("playing", () => {
+    if (session.playing || !now?.work || asked !== now.work.step) return;
+    isHeard = true;
+    point(now.work.hears);
+  });
+
+  /**
+   * The button of the step is the filled one; the way on, once it is done.
+   * @param {boolean} hears
+   */
+  function point(hears) {
+    const waits = Boolean(hears) && !isHeard;
+    for (const each of models.children) each.classList.toggle("strong", waits);
+    next.classList.toggle("strong", !waits);
+  }
+
   /** @param {number} step */
   function goTo(step) {
+    // What sounds belongs to the step that one leaves.
+    if (session.playing) session.stop();
     const view = does({ do: "work", step });
     if (!view?.work) return;
     if (view.work.begins) {
@@ -116,7 +131,7 @@ export function mountLesson(session) {
 
   /** Every step is done on Riff. */
   function toRiff() {
-    if (document.body.dataset.tab !== "riff") go(session, "riff");
+    if (session.place !== "riff") go(session, "riff");
   }
 
   /** @param {ClassView} view */
@@ -130,7 +145,10 @@ export function mountLesson(session) {
     document.body.classList.toggle("has-lesson", Boolean(work || opened?.lesson));
     if (!work) return;
     // What keys do is the step's to say; whoever changes it keeps it until the next step.
-    if (work.title !== before?.title || work.step !== before.step) session.setWriting(work.writes);
+    if (work.title !== before?.title || work.step !== before.step) {
+      [asked, isHeard] = [-1, false];
+      session.setWriting(work.writes);
+    }
     title.textContent = work.title;
     sync(steps, work.steps, ({ value, text, chosen }) =>
       element(
@@ -140,9 +158,10 @@ export function mountLesson(session) {
       ),
     );
     where.replaceChildren(
-      `${work.step + 1}/${work.steps.length}`,
+      work.passes ? "" : `${work.step + 1}/${work.steps.length}`,
       element("span", {}, ` ${work.steps[work.step]?.text ?? ""}`),
     );
+    steps.hidden = work.passes;
     // One sentence: what is heard goes before what is asked, and that before what to do.
     const beside = work.limits.find(({ kept }) => !kept);
     const isKept = work.limits.length > 0 && !beside;
@@ -159,32 +178,46 @@ export function mountLesson(session) {
     const isLast = work.step === work.steps.length - 1;
     next.hidden = isLast;
     hand.hidden = !isLast;
+    hand.textContent = work.passes ? "Pass it on…" : "Hand in…";
+    leave.textContent = work.passes ? "End here" : "Leave the lesson";
     hearers(work.models);
+    point(work.hears);
   }
 
   /** @param {string[]} names */
   function hearers(names) {
-    models.replaceChildren(
-      ...names.map((name, index) => {
+    const several = names.length > 1;
+    sync(
+      models,
+      names.map((name) => (several ? ` “${name}”` : " the model")),
+      (text, index) => {
         const made = button(
           "Hear",
           () => {
             if (session.playing) return session.stop();
+            asked = now?.work?.step ?? -1;
             session.inClass({ do: "play", what: `model${index}` });
           },
           { class: "quiet" },
         );
         // On the narrowest phones one word has room.
-        made.append(element("span", { class: "long" }, names.length > 1 ? ` “${name}”` : " the model"));
+        made.append(element("span", { class: "long" }, text));
         return made;
-      }),
+      },
     );
   }
 
   function openHand() {
     if (!now?.work) return;
+    const { passes } = now.work;
+    dialogTitle.textContent = passes ? "Pass it on" : "Hand in";
+    about.textContent = passes
+      ? "What you made goes onto the board of this device, and into a link for the next seat. Nothing is sent."
+      : "Your riff goes into a link. Nothing is sent: you give the link, the picture or the file to your teacher.";
+    makes.hidden = false;
+    makes.textContent = passes ? "Pass it on" : "Make my answer";
     who.maxLength = now.choices.mostWho;
-    who.value ||= now.work.who;
+    who.value = passes ? "" : who.value || now.work.who;
     can.hidden = now.work.can.length === 0;
     can.replaceChildren(
       /** @type {Element} */ (can.firstElementChild),
@@ -198,7 +231,39 @@ export function mountLesson(session) {
     who.focus();
   }
 
+  /** The next seat gets the riff as this one left it. */
+  function nextSeat() {
+    session.do({ do: "take-lesson", id: freshId() });
+    dialog.close();
+    does({ do: "look" });
+    toRiff();
+  }
+
+  function passOn() {
+    const view = does({ do: "pass-on", who: who.value, id: freshId() });
+    if (!view) return;
+    told.textContent = view.told;
+    if (!view.made) return out.replaceChildren();
+    makes.hidden = true;
+    const look = () => {
+      dialog.close();
+      session.dispatchEvent(new CustomEvent("class", { detail: true }));
+    };
+    out.replaceChildren(
+      element(
+        "div",
+        { class: "row" },
+        button("Next seat, on this device", nextSeat, { class: "quiet strong" }),
+        button("Look at the family", look, { class: "quiet" }),
+      ),
+      element("p", { class: "hint" }, "Or give this link to the next seat:"),
+      ...linkOut(view.made, "For the next seat"),
+    );
+    out.querySelector("button")?.focus();
+  }
+
   function handIn() {
+    if (now?.work?.passes) return passOn();
     const ticked = [...can.querySelectorAll("input")].reduce(
       (bits, box, index) => bits | (Number(box.checked) << index),
       0,
@@ -236,7 +301,8 @@ export function mountLesson(session) {
     show,
     begin() {
       toRiff();
-      next.focus({ preventScroll: true });
+      const filled = bar.querySelector(".now .strong:not([hidden])");
+      if (filled instanceof HTMLElement) filled.focus({ preventScroll: true });
     },
   };
 }

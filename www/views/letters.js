@@ -29,6 +29,9 @@ export function mountLetters(session, { letters, press, release }) {
     () => {},
   );
 
+  // Where a keyboard is likely they are written from the beginning; elsewhere, once one of its keys was pressed.
+  if (matchMedia("(any-pointer: fine) and (hover: hover)").matches && navigator.maxTouchPoints === 0)
+    root.classList.toggle("letters", isOn("letters"));
   // On the window, so that whoever has the focus, and every panel, comes first.
   addEventListener("keydown", (event) => {
     const typed = event.target instanceof Element && event.target.closest(TYPED);

@@ -1,5 +1,6 @@
 // The microphone: a switch, a light that shows that it is on, how loud it is, and what to do where something is wrong.
 import { Microphone } from "../microphone.js";
+import { isOn, setWish } from "../wishes.js";
 import { button, byId, element, place, say, sync, write } from "./dom.js";
 import { tunerPart } from "./tuner.js";
 
@@ -7,8 +8,11 @@ import { tunerPart } from "./tuner.js";
 
 /** The parts of the page that hear. */
 const HEARS = new Set(["riff", "practice", "play"]);
-/** Said where the switch is; it is true: no sample leaves the worker (www/workers/listener.js). */
-const PRIVATE = "What you play stays on this device: only its notes are kept, never the sound.";
+/** Said where the switch is; it is true: samples go to the worker (www/workers/listener.js), and from there to storage only while a take is recorded. */
+const PRIVATE =
+  "What you play stays on this device: only its notes are kept, never the sound. Sound is kept only where you record a take.";
+/** The same, while it is recorded. */
+const RECORDED = "A take is recorded. It is kept on this device only, until you delete it.";
 
 /** @param {Session} session */
 export function mountListen(session) {
@@ -42,11 +46,7 @@ export function mountListen(session) {
     turn,
     text,
     on,
-    element(
-      "p",
-      { class: "hint" },
-      "Use headphones when the band plays. Without them the microphone hears the band, too.",
-    ),
+    headphones(session),
     element(
       "p",
       { class: "hint" },
@@ -54,6 +54,14 @@ export function mountListen(session) {
     ),
   );
 
+  const name = () => {
+    const { view, recording } = microphone;
+    write(opens, recording ? "Recording" : (view?.word ?? "Mic"));
+    opens.classList.toggle("recording", recording);
+    opens.setAttribute("aria-label", `Microphone: ${recording ? "recording" : microphone.isOn ? "on" : "off"}`);
+    write(privacy, recording ? RECORDED : PRIVATE);
+  };
+  for (const type of ["record", "recorded"]) microphone.addEventListener(type, name);
   let shown = "";
   microphone.addEventListener("state", () => {
     const { view } = microphone;
@@ -66,8 +74,7 @@ export function mountListen(session) {
     on.hidden = !isOn;
     opens.classList.toggle("on", isOn);
     opens.classList.toggle("pressing", view.pressing || view.state === "trouble");
-    write(opens, view.word);
-    opens.setAttribute("aria-label", `Microphone: ${microphone.isOn ? "on" : "off"}`);
+    name();
     document.querySelector(".play-in")?.setAttribute("title", isOn ? "Hum, sing or play it" : "");
     // What happens while the panel is shut is said all the same.
     if (panel.hidden && view.text !== shown && (view.state === "trouble" || view.pressing))
@@ -83,7 +90,28 @@ export function mountListen(session) {
     place(opens, { level });
     if (!panel.hidden) place(meter, { level });
   });
-  session.addEventListener("gone", () => HEARS.has(document.body.dataset.tab ?? "") || microphone.turnOff());
+  session.addEventListener("gone", () => HEARS.has(session.place) || microphone.turnOff());
+  return microphone;
+}
+
+/**
+ * Whether what the page plays can come back through the microphone.
+ * @param {Session} session
+ */
+function headphones(session) {
+  const wears = button("", () => turn(), { class: "choice switch", role: "switch" });
+  const draw = () => wears.setAttribute("aria-checked", String(isOn("headphones")));
+  function turn() {
+    setWish("headphones", !isOn("headphones"));
+    draw();
+    session.dispatchEvent(new CustomEvent("wish", { detail: "headphones" }));
+  }
+  wears.append(
+    element("b", {}, "I wear headphones"),
+    element("small", {}, "best with the band; off: what the page plays is taken out of what is heard"),
+  );
+  draw();
+  return wears;
 }
 
 /**
@@ -95,7 +123,7 @@ function delayPart(session, microphone) {
   const told = element(
     "p",
     { class: "hint", role: "status" },
-    "To be told early and late: without headphones, measure it here. With headphones, press “Tap along” on Practice and play a note on every click.",
+    "To be told early and late: without headphones, this is learnt while the band plays, or measure it here. With headphones, press “Tap along” on Practice and play a note on every click.",
   );
   const measure = button(
     "Measure the delay",

@@ -82,7 +82,7 @@ export function mountMessage(session) {
   session.addEventListener("broken", () => {
     clearTimeout(timer);
     show(
-      element("p", {}, "Something keeps going wrong. What you wrote is saved. Load the page again to go on."),
+      element("p", {}, "Something keeps going wrong. What you wrote is kept. Load the page again to go on."),
       reload(),
     );
   });

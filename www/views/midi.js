@@ -26,7 +26,7 @@ export function midiControl(session) {
   };
   midi.addEventListener("state", update);
   update();
-  return element("div", { class: "midi" }, turn, listen, told);
+  return element("div", { class: "midi" }, turn, told, listen);
 }
 
 /** @param {Midi} midi */

@@ -42,6 +42,9 @@ const READS = {
     "The key in its name is the one that sounds (concert pitch).",
 };
 
+/** What the tick for swing does. */
+const SWUNG = "Ticked: long and short, as you hear it. Not ticked: even, for a program that swings by itself.";
+
 const NO_NOTE = "There is no note in it yet: write one first.";
 
 /**
@@ -63,6 +66,7 @@ export function mountMusicFile(session) {
     element("label", { class: "check" }, band, " With the band"),
     element("label", { class: "check" }, swung, " Swing as played"),
   );
+  const swings = element("p", { class: "hint" }, SWUNG);
   const told = element("p", { class: "hint", role: "status" });
   const save = button("", () => void make(), { class: "quiet" });
   const whole = element(
@@ -71,6 +75,7 @@ export function mountMusicFile(session) {
     element("h3", { id: "music-title" }, "For another program"),
     element("div", { class: "row" }, element("label", { for: "music-kind" }, "A file"), kind),
     played,
+    swings,
     element("div", { class: "row" }, save),
     told,
   );
@@ -84,7 +89,7 @@ export function mountMusicFile(session) {
   function refresh() {
     const chosen = kind.value;
     const picture = PICTURES[chosen];
-    played.hidden = chosen !== "mid";
+    played.hidden = swings.hidden = chosen !== "mid";
     // Before it is saved, so that nobody is surprised by the key.
     write(told, KINDS[chosen]?.saved ?? (picture ? READS[picture.sight] : ""));
     if (!picture) return void write(save, `Save “${session.app.musicName(heard(), chosen)}”`);
@@ -119,7 +124,7 @@ export function mountMusicFile(session) {
     if (bytes.length === 0) return void write(told, NO_NOTE);
     const { type, saved } = KINDS[kind.value] ?? { type: "", saved: "" };
     saveAs(session.app.musicName(heard(), kind.value), /** @type {Uint8Array<ArrayBuffer>} */ (bytes), type);
-    write(told, `Saved. ${saved}`);
+    write(told, ["Saved.", saved, session.app.unsung(heard(), kind.value)].filter(Boolean).join(" "));
   }
 
   return { whole, refresh };

@@ -7,12 +7,14 @@ import { freshId } from "../ids.js";
 import { Heard } from "../session.js";
 import { riffCloth } from "./cloth.js";
 import { button, byId, element, write } from "./dom.js";
+import { labelled, labelsInUse, labelsOn, wayToLabel } from "./labels.js";
+import { mountSeveral } from "./several.js";
 import { go, goToPractise, takeUp } from "./tabs.js";
 import { newRiff } from "./tools.js";
 
 /** @typedef {import("../pkg/riffloom.js").RiffRowView} RiffRowView */
 /** @typedef {import("../pkg/riffloom.js").RiffCardView} RiffCardView */
-/** @typedef {{ item: HTMLLIElement, open: HTMLButtonElement, name: HTMLElement, text: string, shows: string }} Card */
+/** @typedef {{ item: HTMLLIElement, tick: HTMLElement, open: HTMLButtonElement, name: HTMLElement, text: string, shows: string }} Card */
 
 /** Of so many riffs none need be looked for. */
 const FEW = 5;
@@ -37,6 +39,7 @@ export function mountNotebook(session) {
     newRiff(session);
     go(session, "riff");
   };
+  const newOne = button("New riff", fresh, { class: "quiet" });
   const find = element("input", {
     type: "text",
     placeholder: "Find by name",
@@ -49,24 +52,27 @@ export function mountNotebook(session) {
     element("option", { value: "" }, "newest first"),
     element("option", { value: "name" }, "by name"),
   );
+  const label = element("select", { "aria-label": "Only with this label", hidden: true });
   const missing = element("p", { class: "hint", role: "status" });
-  const finding = element("div", { class: "row finding-riffs" }, find, sort, missing);
-  for (const each of [find, sort])
+  const several = mountSeveral(
+    session,
+    root,
+    () => rows.map(({ id }) => id),
+    () => [...rows, ...all.filter((riff) => !rows.includes(riff))].map(({ id }) => id),
+  );
+  const finding = element("div", { class: "row finding-riffs" }, find, sort, label, missing);
+  for (const each of [find, sort, label])
     each.addEventListener("input", () => {
+      if (each === label) narrow();
       arrange();
       fill();
     });
   root.append(
-    element(
-      "div",
-      { class: "row head" },
-      element("h2", {}, "Notebook"),
-      summary,
-      button("New riff", fresh, { class: "quiet strong" }),
-    ),
+    element("div", { class: "row head" }, element("h2", {}, "Notebook"), summary, newOne, several.begin),
     element("div", { class: "folds" }),
     none,
     finding,
+    several.bar,
     list,
   );
 
@@ -74,6 +80,10 @@ export function mountNotebook(session) {
   let all = [];
   /** Those that are looked for, in the order that is wished. @type {RiffRowView[]} */
   let rows = [];
+  /** The ids of what has the label that is looked for; none is looked for. @type {Set<string> | null} */
+  let only = null;
+  /** The labels that are in use, as they were last shown. */
+  let offered = "";
   /** How many of them may be listed so far. */
   let listed = AT_ONCE;
   /** @type {Map<string, Card>} */
@@ -93,19 +103,51 @@ export function mountNotebook(session) {
       write(summary, notebook.summary);
       all = notebook.riffs;
       none.hidden = all.length > 0;
-      // A few are seen at a glance.
-      finding.hidden = all.length <= FEW;
-      arrange();
+      newOne.classList.toggle("strong", all.length === 0);
+      several.begin.hidden = all.length < 2 || root.classList.contains("ticking");
     }
+    if ((!root.hidden && offer()) || notebook) arrange();
     // A tune in another key, a time through that was played: what is in sight is asked for whatever was done.
     if (!root.hidden) fill();
   };
 
+  /** Offers the labels that are in use. Gives whether the list may be another one. */
+  function offer() {
+    const labels = labelsInUse(session);
+    const text = JSON.stringify(labels);
+    const isNew = text !== offered;
+    if (isNew) {
+      offered = text;
+      const { value } = label;
+      const options = labels.map(({ text, counted }) => element("option", { value: text }, counted));
+      label.replaceChildren(element("option", { value: "" }, "any label, or none"), ...options);
+      label.value = labels.some(({ text }) => text === value) ? value : "";
+      label.hidden = labels.length === 0;
+      // Whether a card offers labels is seen anew.
+      for (const card of cards.values()) card.shows = "";
+    }
+    const before = only;
+    narrow();
+    return isNew || before !== null || only !== null;
+  }
+
+  function narrow() {
+    const had = only !== null;
+    only = label.value ? labelled(session, label.value) : null;
+    if (had || only) session.dispatchEvent(new CustomEvent("only", { detail: only }));
+  }
+
   /** Brings the list in the order of the rows; what is there already stays the same element. */
   function arrange() {
-    const text = finding.hidden ? "" : find.value.trim().toLocaleLowerCase();
-    rows = all.filter(({ name }) => name.toLocaleLowerCase().includes(text));
-    write(missing, rows.length === 0 && text ? "No riff has a name like that." : "");
+    // A few are seen at a glance.
+    finding.hidden = all.length <= FEW && label.hidden;
+    if (finding.hidden) find.value = "";
+    const text = find.value.trim().toLocaleLowerCase();
+    const is = (/** @type {RiffRowView} */ { id, name }) =>
+      name.toLocaleLowerCase().includes(text) && (only === null || only.has(id));
+    rows = all.filter(is);
+    const none = only ? "No riff here has that label." : text ? "No riff has a name like that." : "";
+    write(missing, rows.length === 0 ? none : "");
     if (!finding.hidden && sort.value === "name")
       rows.sort((one, other) => one.name.localeCompare(other.name, undefined, { numeric: true }));
     const wanted = new Set(rows.map((row) => row.id));
@@ -163,7 +205,15 @@ export function mountNotebook(session) {
       { class: "open" },
     );
     open.append(name);
-    const card = { item: element("li", { class: "card", "data-riff": id }, open), open, name, text: "", shows: "" };
+    const tick = several.box(id, () => name.textContent ?? "");
+    const card = {
+      item: element("li", { class: "card", "data-riff": id }, tick, open),
+      tick,
+      open,
+      name,
+      text: "",
+      shows: "",
+    };
     cards.set(id, card);
     return card;
   }
@@ -195,7 +245,7 @@ export function mountNotebook(session) {
    * @param {Card} card
    * @param {RiffCardView} riff
    */
-  function complete({ item, open, name }, riff) {
+  function complete({ item, tick, open, name }, riff) {
     const focused = item.contains(document.activeElement) ? document.activeElement?.textContent : undefined;
     open.replaceChildren(name, riffCloth(riff.marks, riff.beats));
     const rename = () => {
@@ -233,19 +283,25 @@ export function mountNotebook(session) {
     const back = button("Look back", () => session.dispatchEvent(new CustomEvent("look-back", { detail: riff.id })), {
       class: "link",
     });
+    const earlier = () => session.dispatchEvent(new CustomEvent("earlier", { detail: riff.id }));
     const keeping = element(
       "div",
       { class: "row ways-of-card" },
       ...(riff.practised ? [back] : []),
+      ...(riff.versions ? [button("Earlier versions", earlier, { class: "link" })] : []),
+      // Who uses no labels finds the way to the first one on the card of the riff that is open, and nowhere else.
+      ...(label.hidden && !riff.chosen ? [] : [wayToLabel(session, riff.id)]),
       renaming,
       button("Duplicate", () => session.do({ do: "duplicate-riff", id: riff.id, copy: freshId() }), { class: "link" }),
       button("Delete", () => session.do({ do: "delete-riff", id: riff.id }), { class: "link" }),
     );
     item.replaceChildren(
+      tick,
       open,
       playing,
       element("p", { class: "standing" }, riff.standing),
       element("p", { class: "about" }, riff.summary),
+      ...labelsOn(session, riff.id, riff.labels),
       keeping,
     );
     item.classList.toggle("chosen", riff.chosen);

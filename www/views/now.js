@@ -14,10 +14,10 @@ const PLAYS = { play: Heard.Band, chorus: Heard.Chorus };
 export function mountNow(session) {
   const [play, hold, form] = [byId("play"), byId("hold"), byId("form")];
   play.addEventListener("click", () => {
-    const { tab = "" } = document.body.dataset;
+    const { place } = session;
     if (session.playing) session.stop();
-    else if (tab === "practice") session.practise();
-    else session.play(PLAYS[tab] ?? Heard.Form);
+    else if (place === "practice") session.practise();
+    else session.play(PLAYS[place] ?? Heard.Form);
   });
   hold.addEventListener("click", () => {
     if (session.playing) session.pause();
@@ -25,18 +25,19 @@ export function mountNow(session) {
   });
   // On the window, so that a panel that closes comes first.
   addEventListener("keydown", (event) => {
+    if (event.key === "Enter" && (event.ctrlKey || event.metaKey) && !event.defaultPrevented) play.click();
     if (event.key !== "Escape" || event.defaultPrevented || !session.playing) return;
     event.preventDefault();
     session.stop();
     // The hands were on the keys or the pad.
-    if (document.body.dataset.tab === "practice") play.focus();
+    if (session.place === "practice") play.focus();
   });
   const name = () => {
-    const { tab = "" } = document.body.dataset;
-    play.textContent = session.playing ? "Stop" : (BEGIN[tab] ?? "Play with the band");
+    const { place } = session;
+    play.textContent = session.playing ? "Stop" : (BEGIN[place] ?? "Play with the band");
     const waits = !session.playing && session.pausedBar >= 0;
     // A riff that is heard once, alone, is over before anybody could pause it; a practice run is begun anew.
-    hold.hidden = tab === "practice" || session.taking.listening || (!waits && (!session.playing || session.alone));
+    hold.hidden = place === "practice" || session.taking.listening || (!waits && (!session.playing || session.alone));
     hold.textContent = waits ? `Go on from bar ${session.pausedBar + 1}` : "Pause";
   };
   for (const type of ["gone", "taking"]) session.addEventListener(type, name);
@@ -46,12 +47,12 @@ export function mountNow(session) {
   });
   const now = follow(session, form, {
     // The chorus has lines of its own.
-    isHere: () => document.body.dataset.tab !== "chorus",
+    isHere: () => session.place !== "chorus",
     // Clicks to tap along to are no bars of the form.
-    position: () => (document.body.dataset.tab === "practice" && session.practice?.tapping ? null : session.position()),
+    position: () => (session.place === "practice" && session.practice?.tapping ? null : session.position()),
     course() {
       const bars = session.screen.form?.lines.flatMap((line) => line.bars) ?? [];
-      const one = document.body.dataset.tab === "practice" ? (session.practice?.bar ?? -1) : -1;
+      const one = session.place === "practice" ? (session.practice?.bar ?? -1) : -1;
       return {
         beats: bars.map((bar) => bar.beats),
         places: session.screen.form?.places ?? [],

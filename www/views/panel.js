@@ -51,6 +51,7 @@ export function attachPanel(opener, panel, fill = () => {}) {
     if (!panel.hidden) return close();
     closeOpen?.();
     fill();
+    withClose(panel, close);
     panel.hidden = false;
     opener.setAttribute("aria-expanded", "true");
     document.addEventListener("pointerdown", outside, true);
@@ -59,11 +60,27 @@ export function attachPanel(opener, panel, fill = () => {}) {
     keepInside(panel);
     // What is there to be read is read from its beginning.
     const first =
-      panel.tabIndex === 0 ? panel : panel.querySelector("[aria-pressed=true], [aria-checked=true], button, input");
+      panel.tabIndex === 0
+        ? panel
+        : panel.querySelector("[aria-pressed=true], [aria-checked=true], button:not(.shut), input");
     if (first instanceof HTMLElement) first.focus();
     panel.scrollIntoView({ block: "nearest" });
   });
   return close;
+}
+
+/**
+ * On a phone a panel is a sheet from the foot, whose title and way out stay in sight: gives it that way out.
+ * @param {HTMLElement} panel
+ * @param {() => void} close
+ */
+export function withClose(panel, close) {
+  const title = panel.querySelector(":scope > h2");
+  // Some have a button of their own for every window.
+  if (!title || [...panel.querySelectorAll("button")].some((each) => each.textContent === "Close")) return;
+  const shut = element("button", { type: "button", class: "quiet shut" }, "Close");
+  shut.addEventListener("click", close);
+  title.after(shut);
 }
 
 /** How far a panel stays from the edge of the window, in CSS pixels. */
@@ -75,6 +92,8 @@ const EDGE = 8;
  */
 function keepInside(panel) {
   panel.style.translate = panel.style.maxHeight = "";
+  // A sheet lies where it lies.
+  if (getComputedStyle(panel).position === "fixed") return;
   const { right, top, bottom } = panel.getBoundingClientRect();
   const over = right + EDGE - document.documentElement.clientWidth;
   if (over > 0) panel.style.translate = `${-over}px`;

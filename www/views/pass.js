@@ -1,5 +1,6 @@
 // What the panel "Pass it on" shows: a link that holds the riff or the chorus, also as a picture, a field for a link, and
 // files.
+import { riffCloth } from "./cloth.js";
 import { button, byId, element } from "./dom.js";
 import { addressOf, below, waysOut } from "./link-out.js";
 import { mountMusicFile } from "./music-file.js";
@@ -9,6 +10,7 @@ import { hasChorus, mountTrack } from "./track.js";
 /** @param {import("../session.js").Session} session */
 export function mountPass(session) {
   const panel = byId("pass-panel");
+  panel.classList.add("passing");
   const track = mountTrack(session);
   const music = mountMusicFile(session);
   session.addEventListener("pass", fill);
@@ -16,9 +18,9 @@ export function mountPass(session) {
   function fill() {
     const isChorus = hasChorus(session);
     const link = isChorus ? session.chorusLink() : session.link();
-    const ground =
+    const tune =
       "key, form, feel, tempo, who plays and how. Everyone keeps their own sounds and volume. Nothing else is sent.";
-    const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its ground: ${ground}`;
+    const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its tune: ${tune}`;
     const told = element(
       "p",
       { class: "hint", role: "status" },
@@ -34,35 +36,57 @@ export function mountPass(session) {
     const pasted = element("input", { type: "text", id: "pasted", autocomplete: "off" });
     const take = () => openLink(session, pasted.value);
     pasted.addEventListener("keydown", (event) => event.key === "Enter" && take());
-    panel.replaceChildren(
-      element("h2", {}, "Pass it on"),
+    const out = element(
+      "div",
+      { class: "pass-link" },
+      what(session, isChorus),
       field,
       element("div", { class: "row" }, ...buttons),
       told,
       ...(link ? below(address) : []),
       element("label", { for: "pasted" }, "Got a link? Paste it here"),
       element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
+    );
+    const files = element("div", { class: "pass-files" }, track.whole, music.whole);
+    const to = (/** @type {string} */ text, /** @type {HTMLElement} */ part) =>
+      button(text, () => (part.scrollIntoView({ block: "nearest" }), first(part)?.focus()), { class: "door near" });
+    const ask = (/** @type {string} */ text, /** @type {string} */ detail, /** @type {string} */ title) =>
+      button(text, () => session.dispatchEvent(new CustomEvent("ask", { detail })), { class: "door", title });
+    panel.replaceChildren(
+      element("h2", {}, `Pass on ${isChorus ? "this chorus" : "this riff"}`),
       element(
         "div",
-        { class: "row" },
-        button(
-          "For a class: lessons and answers…",
-          () => session.dispatchEvent(new CustomEvent("ask", { detail: "class" })),
-          {
-            class: "quiet",
-          },
-        ),
+        { class: "pass-doors", role: "group", "aria-label": "Ways to pass it on" },
+        to("A link", out),
+        ask("Print a sheet…", "staff", "On paper, with notes, tablature or shapes"),
+        to("A sound file", files),
+        ask("For a class…", "class", "Lessons and answers"),
       ),
-      element("div", { class: "pass-files" }, track.whole, music.whole),
-      element(
-        "div",
-        { class: "row" },
-        button("Print a sheet…", () => session.dispatchEvent(new CustomEvent("ask", { detail: "staff" })), {
-          class: "quiet",
-        }),
-      ),
+      out,
+      files,
+      button("Close", () => byId("pass").click(), { class: "quiet shut pass-close" }),
     );
     music.refresh();
     track.refresh();
   }
+}
+
+/** @param {HTMLElement} part */
+const first = (part) => /** @type {HTMLElement | null} */ (part.querySelector("input, select, button"));
+
+/**
+ * What is passed on: its name, and of a riff its cloth.
+ * @param {import("../session.js").Session} session
+ * @param {boolean} isChorus
+ */
+function what(session, isChorus) {
+  const { grid, strip, chorus } = session.screen;
+  const name = isChorus ? chorus?.title : strip?.name;
+  const tokens = isChorus ? [] : (strip?.tokens ?? []);
+  return element(
+    "figure",
+    { class: "pass-what" },
+    element("figcaption", {}, element("b", {}, name || "Your riff")),
+    ...(tokens.length > 0 && grid ? [riffCloth(tokens, grid.beats.length)] : []),
+  );
 }

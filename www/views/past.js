@@ -17,12 +17,12 @@ export function mountPast(session) {
   byId("notebook").querySelector(".head")?.after(plan);
   folds?.after(back);
   session.addEventListener("gone", () => {
-    if (document.body.dataset.tab !== "notebook") return void (back.hidden = true);
+    if (session.place !== "notebook") return void (back.hidden = true);
     drawPlan();
   });
   // What is not there any more is not practised.
   session.addEventListener("drawn", () => {
-    if (document.body.dataset.tab === "notebook") drawPlan();
+    if (session.place === "notebook") drawPlan();
   });
   session.addEventListener("look-back", (event) => look(/** @type {CustomEvent<string>} */ (event).detail));
 

@@ -5,6 +5,7 @@ import { element, svg } from "./dom.js";
 import { engrave } from "./engrave.js";
 import { saveAs } from "./files.js";
 import { chosenPart } from "./sheet.js";
+import { kept } from "./under.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
@@ -37,7 +38,7 @@ export function pictureName(session, sight, isChorus, ending) {
 export async function savePicture(session, sight, isChorus, ending) {
   const { staff, sheet } = views(session, isChorus);
   const frame = element("div", { class: "saved-picture", "aria-hidden": "true" });
-  const drawing = sight === "staff" ? engrave(staff, { width: WIDTH }) : cloth(sheet.cloth);
+  const drawing = sight === "staff" ? engrave(staff, { width: WIDTH, under: kept() }) : cloth(sheet.cloth);
   frame.append(drawing);
   document.body.append(frame);
   const { width, height } = sight === "staff" ? cropped(drawing) : spread(drawing, sheet.cloth.rows);
@@ -54,7 +55,7 @@ export async function savePicture(session, sight, isChorus, ending) {
 
 /** @param {Session} session @param {boolean} isChorus @returns {{ staff: StaffView, sheet: SheetView }} */
 const views = ({ app }, isChorus) => ({
-  staff: app.staff(isChorus, chosenPart(), ""),
+  staff: app.staff(isChorus, chosenPart(), kept()),
   sheet: app.sheet(isChorus, chosenPart()),
 });
 

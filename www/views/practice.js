@@ -16,7 +16,7 @@ export function mountPractice(session) {
   const [setting, after] = [mountSetting(session), mountAfter(session)];
   mountPad(session);
   mountToPlay(session);
-  const isOpen = () => document.body.dataset.tab === "practice";
+  const isOpen = () => session.place === "practice";
   /** @type {PracticeView | null} */
   let shown = null;
 

@@ -3,26 +3,35 @@ import { App } from "../pkg/riffloom.js";
 import { element, svg } from "./dom.js";
 
 /**
+ * The code of `address`; nothing where it is too long.
+ * @param {string} address
+ */
+export function code(address) {
+  /** @type {import("../pkg/riffloom.js").QrView} */
+  const { size, path } = App.qr(address);
+  if (size === 0) return undefined;
+  return svg(
+    "svg",
+    { viewBox: `0 0 ${size} ${size}`, "shape-rendering": "crispEdges", "aria-hidden": "true" },
+    svg("rect", { width: size, height: size, class: "paper" }),
+    svg("path", { d: path, class: "ink" }),
+  );
+}
+
+/**
  * A part that opens, with the code of `address` in it.
  * @param {string} address
  */
 export function scanPicture(address) {
-  /** @type {import("../pkg/riffloom.js").QrView} */
-  const { size, path } = App.qr(address);
+  const picture = code(address);
   const title = element("summary", {}, "Show it to a camera (QR code)");
-  if (size === 0)
+  if (!picture)
     return element(
       "details",
       { class: "scan" },
       title,
       element("p", { class: "hint" }, "This link is too long for a picture: send it instead."),
     );
-  const picture = svg(
-    "svg",
-    { viewBox: `0 0 ${size} ${size}`, "shape-rendering": "crispEdges", "aria-hidden": "true" },
-    svg("rect", { width: size, height: size, class: "paper" }),
-    svg("path", { d: path, class: "ink" }),
-  );
   const frame = element("button", {
     type: "button",
     "aria-pressed": "false",

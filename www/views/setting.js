@@ -32,6 +32,8 @@ export function mountSetting(session) {
     rest.hidden = !open;
     more.setAttribute("aria-expanded", String(open));
     more.textContent = open ? "less" : "more";
+    // In a low window the takes give way to it.
+    byId("desk").classList.toggle("unfolded", open);
   }
   /** @type {PracticeView["parts"]} */
   let parts = [];

@@ -1,7 +1,27 @@
 // One page of paper for a riff or a chorus, by the browser's own print: built when it is asked for, and seen only there.
-import { button, element, svg } from "./dom.js";
+import { button, element } from "./dom.js";
 import { cloth } from "./cloth.js";
-import { engrave } from "./engrave.js";
+import {
+  PAGE_HEIGHT,
+  PAGE_WIDTH,
+  LEARNER,
+  PART,
+  READER,
+  emptyLine,
+  fits,
+  form,
+  held,
+  hold,
+  log,
+  notes,
+  onPaper,
+  paper,
+  rule,
+  shapes,
+  together,
+  verses,
+} from "./paper.js";
+import { takeAsked } from "./sheet-ask.js";
 import { still } from "./to-play.js";
 import { hasChorus } from "./track.js";
 import { kept, UNDER } from "./under.js";
@@ -16,34 +36,31 @@ const WOVEN = "The weave: time runs to the right, higher notes lie higher.";
 
 /** What can be printed, and what it is for. @type {Record<string, [string, string]>} */
 const KINDS = {
-  page: ["One page", "Staff, strip, form, empty bars to write in, and four rows for how it went."],
+  page: [
+    "A sheet",
+    "Staff, strip, form, empty bars to write in, and four rows for how it went. On one page where that leaves the staff large enough to read.",
+  ],
   handout: ["Class handout", "The same, with a line for a name and your own words on top."],
   band: [
     "Parts for a band",
-    "So that everybody plays while one plays alone: two-note chords, bass and claps, a page for each pitch and clef.",
+    "So that everybody plays while one plays alone: two-note chords and bass for each pitch and clef, and a page of claps.",
   ],
-  card: ["Pocket card", "Staff and form on a quarter of the page. Cut it out, or fold the page twice."],
+  card: [
+    "Pocket card",
+    "Staff and form on a quarter of the page. Cut it out, or fold the page twice. What one card cannot hold is on the next.",
+  ],
 };
 
-/** The height that a page leaves on the shorter of A4 and Letter, with margins of 12 mm, in CSS pixels (96 to the inch). */
-const PAGE_HEIGHT = ((279.4 - 24) / 25.4) * 96 - 4;
-/** How wide a sheet is laid out: a little less than both papers leave, in CSS pixels; sheet.css has the same. */
-const PAGE_WIDTH = (185 / 25.4) * 96;
-const CARD_WIDTH = ((105 - 16) / 25.4) * 96;
+/** How wide a card's staff is: two cards stand side by side, each with a margin of 4 mm; sheet.css has the same. */
+const CARD_WIDTH = ((92.5 - 8) / 25.4) * 96;
 /** How large a staff may be on a card, the largest first. */
-const CARD_SCALES = [0.75, 0.65, 0.55, 0.45, 0.38, 0.32];
+const CARD_SCALES = [0.75, 0.65, 0.55, 0.5];
 /** How large the staves of a band's parts may be, the largest first. */
-const BAND_SCALES = [0.85, 0.75, 0.65, 0.55, 0.45];
+const BAND_SCALES = [0.95, 0.85, READER, PART];
+/** The name in data of what is clapped. */
+const CLAPS = "claps";
 /** The longest words of one's own. */
 const MOST_WORDS = 600;
-
-/** So that all is on one page: fewer lines to write in, then a smaller staff. @param {number} most lines @returns {[number, number][]} */
-const fits = (most) => [
-  ...Array.from({ length: most + 1 }, (_, fewer) => /** @type {[number, number]} */ ([most - fewer, 1])),
-  [0, 0.85],
-  [0, 0.7],
-  [0, 0.55],
-];
 
 let part = "own";
 
@@ -61,7 +78,6 @@ export function setPart(session, name) {
  * @returns {(isChorus: boolean) => void} asks how, and prints
  */
 export function mountSheet(session) {
-  const paper = element("section", { class: "sheet", "aria-hidden": "true" });
   const kind = element(
     "select",
     { id: "sheet-kind" },
@@ -78,6 +94,8 @@ export function mountSheet(session) {
   under.addEventListener("change", () => (chosen = under.value || "none"));
   const below = (/** @type {boolean} */ isChorus) =>
     chosen === "none" ? "" : chosen || kept() || (isChorus ? "" : "names");
+  /** For whom a band's pages are printed. */
+  const pages = element("fieldset", { class: "sheet-pages" });
   const words = element("textarea", { id: "sheet-words", rows: 3, maxlength: MOST_WORDS });
   const about = element("p", { class: "hint" });
   const go = button(
@@ -99,6 +117,7 @@ export function mountSheet(session) {
     about,
     field("Written", whom),
     field("Under the notes", under),
+    pages,
     field("Your own words (left out where there are none)", words),
     element(
       "p",
@@ -107,20 +126,27 @@ export function mountSheet(session) {
     ),
     element("div", { class: "row" }, go, close),
   );
-  document.body.append(paper, dialog);
+  document.body.append(dialog);
   let asked = false;
   const tell = () => {
-    about.textContent = KINDS[kind.value]?.[1] ?? "";
     // A band's parts are written for everyone, without anything below.
     for (const each of [whom, under])
       /** @type {HTMLElement} */ (each.parentElement).hidden = kind.value === "band";
+    pages.hidden = kind.value !== "band";
+    tellPages();
   };
+  const ticked = () => [...pages.querySelectorAll("input")].filter(({ checked }) => checked).map(({ value }) => value);
+  const tellPages = () => {
+    go.disabled = kind.value === "band" && ticked().length === 0;
+    about.textContent = go.disabled ? "Tick a page first." : (KINDS[kind.value]?.[1] ?? "");
+  };
+  pages.addEventListener("change", tellPages);
   kind.addEventListener("change", tell);
   whom.addEventListener("change", () => setPart(session, whom.value));
   // Also where somebody prints by the browser's menu: riff and chorus have a sheet, other parts of the page print as they are.
   addEventListener("beforeprint", () => {
     const { tab } = document.body.dataset;
-    if (document.body.classList.contains("printing-class")) return;
+    if (held() || document.body.classList.contains("printing-class")) return;
     if (dialog.open || tab === "riff" || tab === "chorus") fill(dialog.open ? asked : tab === "chorus");
   });
   addEventListener("afterprint", () => document.body.classList.remove("printing"));
@@ -135,34 +161,48 @@ export function mountSheet(session) {
     const how = { words: own, named: kind.value === "handout", under: below(isChorus), isChorus };
     if (kind.value === "card") return fillCard(staff, sheet, how);
     if (kind.value === "band") return fillBand(staff, sheet, how);
-    for (const [empties, size] of fits(sheet.emptyBars / 4)) {
-      paper.replaceChildren(...page(staff, sheet, { ...how, empties, size }));
-      if (paper.scrollHeight <= PAGE_HEIGHT) break;
+    const largest = isChorus ? 0.85 : 1;
+    for (const [empties, size] of fits(sheet.emptyBars / 4, largest, isChorus ? READER : LEARNER)) {
+      paper().replaceChildren(...page(staff, sheet, { ...how, empties, size }));
+      if (paper().scrollHeight <= PAGE_HEIGHT) break;
     }
   }
 
-  /** A card is as small as it must be to hold all. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
+  /** On as few cards as can be read: what one does not hold goes on to the next. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
   function fillCard(staff, sheet, how) {
     for (const scale of CARD_SCALES) {
-      const made = card(staff, sheet, how, scale);
-      paper.replaceChildren(made);
-      if (made.scrollHeight <= made.clientHeight) break;
+      const cards = element("div", { class: "sheet-cards" });
+      paper().replaceChildren(cards);
+      let now = cards.appendChild(element("div", { class: "sheet-card" }));
+      for (const piece of card(staff, sheet, how, scale)) {
+        now.append(piece);
+        if (now.scrollHeight <= now.clientHeight || now.childElementCount === 1) continue;
+        now = cards.appendChild(element("div", { class: "sheet-card" }));
+        now.append(piece);
+      }
+      if (cards.childElementCount === 1) break;
     }
   }
 
-  /** A page for each who reads differently, with all that a band plays on it. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
+  /** Pages for each who reads differently, with what such a player can play; and one of claps, which nobody reads otherwise. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
   function fillBand(staff, sheet, { words, isChorus }) {
-    const readers = staff.parts.filter(({ name }) => name !== "own");
-    const pages = readers.map(() => element("div", { class: "sheet-part" }));
-    paper.replaceChildren(...pages);
-    readers.forEach(({ name }, index) => {
-      const parts = sheet.band.map(({ value, text }) => ({
-        text,
-        staff: /** @type {StaffView} */ (session.app.staff(isChorus, `${value}:${name}`, "")),
-      }));
+    const wanted = ticked();
+    const part = (/** @type {string} */ value, /** @type {string} */ reader) => ({
+      text: sheet.band.find((each) => each.value === value)?.text ?? "",
+      staff: /** @type {StaffView} */ (session.app.staff(isChorus, `${value}:${reader}`, "")),
+    });
+    const played = sheet.band.map(({ value }) => value).filter((value) => value !== CLAPS);
+    const readers = staff.parts.filter(({ name }) => name !== "own").map(({ name }) => name);
+    const all = [
+      ...readers.filter((name) => wanted.includes(name)).map((name) => played.map((value) => part(value, name))),
+      ...(wanted.includes(CLAPS) ? [[part(CLAPS, readers[0] ?? "")]] : []),
+    ];
+    const made = all.map(() => element("div", { class: "sheet-part" }));
+    paper().replaceChildren(...made);
+    all.forEach((parts, index) => {
       for (const scale of BAND_SCALES) {
-        pages[index]?.replaceChildren(...bandPage(parts, sheet, { words, scale }));
-        if ((pages[index]?.scrollHeight ?? 0) <= PAGE_HEIGHT) break;
+        made[index]?.replaceChildren(...bandPage(parts, sheet, { words, scale }));
+        if ((made[index]?.scrollHeight ?? 0) <= PAGE_HEIGHT) break;
       }
     });
   }
@@ -176,11 +216,35 @@ export function mountSheet(session) {
         element("option", { value: name, selected: chosen }, text),
       ),
     );
+    if (pages.childElementCount === 0) {
+      const page = (/** @type {string} */ value, /** @type {string} */ text) =>
+        element("label", {}, element("input", { type: "checkbox", value, checked: true }), ` ${text}`);
+      const readers = (staff?.parts ?? []).filter(({ name }) => name !== "own");
+      pages.append(
+        element("legend", {}, "A page for those who read it"),
+        ...readers.map(({ name, text }) => page(name, text)),
+        page(CLAPS, "claps, which everybody reads"),
+      );
+    }
     tell();
     dialog.showModal();
   };
-  // From the panel that passes on.
-  session.addEventListener("staff", () => ask(hasChorus(session)));
+  // From the panel that passes on, and from other parts of the page.
+  session.addEventListener("staff", () => {
+    const wish = takeAsked();
+    if (wish && "content" in wish) return printContent(wish.title, wish.content);
+    if (wish) kind.value = wish.kind;
+    ask(hasChorus(session));
+  });
+
+  /** A page that another part of the page made. @param {string} title @param {Node[]} content */
+  function printContent(title, content) {
+    hold(true);
+    addEventListener("afterprint", () => hold(false), { once: true });
+    paper().replaceChildren(element("h1", {}, title), ...content);
+    document.body.classList.add("printing");
+    window.print();
+  }
   return ask;
 }
 
@@ -189,19 +253,29 @@ export function mountSheet(session) {
  * @param {SheetView} sheet
  * @param {How} how
  */
-function page(staff, sheet, { empties = 0, size = 1, words, named, under, isChorus }) {
+function page(staff, sheet, { empties = 0, size = 1, words, named, under }) {
   /** @type {Element[]} */
   const made = [
     ...head(staff, sheet),
     ...(named ? [element("p", { class: "sheet-name" }, rule("Name"), rule("Date"))] : []),
   ];
   if (words) made.push(element("p", { class: "sheet-words" }, words));
-  made.push(engrave(staff, { width: PAGE_WIDTH, scale: size * (isChorus ? 0.85 : 1), under }));
+  made.push(...onPaper(staff, { width: PAGE_WIDTH, scale: size, under }));
   if (sheet.strip) made.push(still(sheet.strip, sheet.title), shapes());
-  made.push(cloth(sheet.cloth), element("p", { class: "sheet-shapes" }, WOVEN));
+  const woven = cloth(sheet.cloth);
+  // Under the strip, beat under beat.
+  if (sheet.strip) woven.style.width = `${100 * sheet.strip.endsAt}%`;
+  made.push(
+    woven,
+    element("p", { class: "sheet-shapes" }, sheet.strip ? `${WOVEN} It ends where the riff does.` : WOVEN),
+  );
   made.push(form(sheet), ...verses(sheet), notes(sheet));
-  if (empties > 0) made.push(element("h2", {}, "Write your own"), ...Array.from({ length: empties }, emptyLine));
-  made.push(element("h2", {}, "How did it go?"), log());
+  if (empties > 0)
+    made.push(
+      together(element("h2", {}, "Write your own"), emptyLine()),
+      ...Array.from({ length: empties - 1 }, emptyLine),
+    );
+  made.push(together(element("h2", {}, "How did it go?"), log()));
   return made;
 }
 
@@ -217,11 +291,13 @@ function bandPage(parts, sheet, { words, scale }) {
     element("h1", {}, sheet.title),
     element("p", { class: "sheet-ground" }, `${sheet.ground} ${written}`),
     ...(words ? [element("p", { class: "sheet-words" }, words)] : []),
-    ...parts.flatMap(({ text, staff }) => [
-      element("h2", {}, text),
-      ...(staff.how ? [element("p", {}, staff.how)] : []),
-      engrave(staff, { width: PAGE_WIDTH, scale }),
-    ]),
+    ...parts.flatMap(({ text, staff }, index) => {
+      // How it swings is said once.
+      const view = index > 0 ? { ...staff, feel: "" } : staff;
+      const [first, ...more] = onPaper(view, { width: PAGE_WIDTH, scale });
+      const how = staff.how ? [element("p", {}, staff.how)] : [];
+      return [together(element("h2", {}, text), ...how, ...(first ? [first] : [])), ...more];
+    }),
   ];
 }
 
@@ -232,9 +308,9 @@ function bandPage(parts, sheet, { words, scale }) {
  * @param {number} scale
  */
 function card(staff, sheet, { words, under }, scale) {
-  const drawn = engrave(staff, { width: CARD_WIDTH, scale, under });
+  const lines = onPaper(staff, { width: CARD_WIDTH, scale, under });
   const said = words ? [element("p", { class: "sheet-words" }, words)] : [];
-  return element("div", { class: "sheet-card" }, ...head(staff, sheet), drawn, ...said, form(sheet), notes(sheet));
+  return [...head(staff, sheet), ...lines, ...said, form(sheet), notes(sheet)];
 }
 
 /** @param {StaffView} staff @param {SheetView} sheet */
@@ -244,83 +320,4 @@ function head(staff, sheet) {
     element("p", { class: "sheet-ground" }, `${sheet.ground} ${staff.writtenFor}`),
     ...[staff.note, staff.underNote].filter(Boolean).map((text) => element("p", {}, text)),
   ];
-}
-
-/** A line to write on. @param {string} text */
-const rule = (text) => element("span", { class: "rule" }, `${text} `, element("i", {}));
-
-/** The form, four bars a line: numbers and chords. @param {SheetView} sheet */
-function form(sheet) {
-  let number = 0;
-  const bar = (/** @type {string} */ chords, /** @type {string} */ words) =>
-    element(
-      "span",
-      {},
-      element("small", {}, String((number += 1))),
-      element("b", {}, chords),
-      ...(words ? [element("em", {}, words)] : []),
-    );
-  const made = sheet.lines.map((line, index) =>
-    element("div", {}, ...line.map((chords, place) => bar(chords, sheet.verse[index]?.bars[place] ?? ""))),
-  );
-  return element("div", { class: "sheet-form" }, ...made);
-}
-
-/** The words of the times after the first, whose words stand over the form. @param {SheetView} sheet */
-function verses(sheet) {
-  const later = sheet.verse.filter(({ time, text }) => time > 0 && text);
-  return later.map(({ time, title, bars }) =>
-    element(
-      "p",
-      { class: "sheet-verse" },
-      element("b", {}, `Time ${time + 1}, ${title.toLowerCase()}: `),
-      bars.join(" "),
-    ),
-  );
-}
-
-/** Every chord with its notes. @param {SheetView} sheet */
-function notes(sheet) {
-  return element(
-    "p",
-    { class: "sheet-notes" },
-    ...sheet.chords.map(({ name, notes }) => element("span", {}, element("b", {}, name), ` ${notes}`)),
-  );
-}
-
-/** What the shapes on the strip mean. */
-function shapes() {
-  return element(
-    "p",
-    { class: "sheet-shapes" },
-    "Round: in the chord. Drop: blue note. Pointing right: coming next. Open ring: outside note.",
-  );
-}
-
-/** Five lines and four bars, to write in. */
-function emptyLine() {
-  const [width, gap, top] = [1000, 9, 14];
-  const bottom = top + 4 * gap;
-  let d = "";
-  for (let line = 0; line < 5; line++) d += `M0 ${top + line * gap}H${width}`;
-  for (let bar = 0; bar <= 4; bar++) d += `M${bar === 0 ? 0.5 : (bar * width) / 4 - 0.5} ${top}V${bottom}`;
-  return svg(
-    "svg",
-    { class: "sheet-empty", viewBox: `0 0 ${width} ${bottom + 14}`, "aria-hidden": "true" },
-    svg("path", { d, fill: "none", stroke: "currentColor" }),
-  );
-}
-
-/** Four rows for how it went. */
-function log() {
-  const names = ["Day", "Tempo", "What went well", "Next time"];
-  const row = (/** @type {string} */ kind) =>
-    element("tr", {}, ...names.map((name) => (kind === "th" ? element("th", {}, name) : element("td", {}))));
-  const made = element(
-    "table",
-    { class: "sheet-log" },
-    element("thead", {}, row("th")),
-    element("tbody", {}, row("td"), row("td"), row("td"), row("td")),
-  );
-  return made;
 }

@@ -13,7 +13,7 @@ import { mountVerse } from "./verse.js";
 export function mountStaff(session) {
   const print = mountSheet(session);
   const chorus = element("details", { class: "staff card", id: "chorus-staff" }, element("summary", {}, "Staff"));
-  const place = () => (chorus.hidden = document.body.dataset.tab !== "chorus");
+  const place = () => (chorus.hidden = session.place !== "chorus");
   place();
   session.addEventListener("gone", place);
   byId("chorus").append(chorus);
@@ -83,14 +83,18 @@ function fold(session, root, isChorus, print) {
     const view = /** @type {StaffView | undefined} */ (session.app.staff(isChorus, chosenPart(), under.value));
     if (!view) return;
     const width = music.clientWidth;
-    // Smaller on a narrow window, and on a low one, where the keys must stay in sight.
-    const scale = width < 500 || innerHeight < 700 ? 0.8 : 1;
+    // Smaller on a narrow window, and on a low one, where the keys must stay in sight; more so with something below it.
+    root.classList.toggle("tall", under.value !== "");
+    const low = under.value ? 800 : 700;
+    const scale = width < 500 || innerHeight < low ? 0.8 : 1;
     const text = JSON.stringify([view, width, scale, under.value]);
     if (text === drawn) return;
     drawn = text;
     music.replaceChildren(engrave(view, { width, scale, under: under.value }));
     spoken.replaceChildren(...view.measures.map(({ spoken }) => element("li", {}, spoken)));
-    told.textContent = [view.writtenFor, view.note].filter(Boolean).join(" ");
+    // What the choice says is not said again.
+    const own = view.parts[0]?.chosen;
+    told.textContent = [own ? "" : view.writtenFor, view.note].filter(Boolean).join(" ");
     below.textContent = view.underNote;
     part.replaceChildren(
       ...view.parts.map(({ name, text, chosen }) =>

@@ -100,7 +100,10 @@ export function mountStarters(session) {
       element(
         "div",
         { class: "row" },
-        button("Hear it", () => session.hearStarter(name), { class: "quiet", "aria-label": `Hear it: ${name}` }),
+        button("Hear it", () => session.hear(() => session.app.hearStarter(name)), {
+          class: "quiet",
+          "aria-label": `Hear it: ${name}`,
+        }),
         button("Take it", take, { class: "quiet", "aria-label": `Take it: ${name}` }),
       ),
     );

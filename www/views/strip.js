@@ -47,6 +47,10 @@ export function mountStrip(session) {
       strip?.hint && !session.writingOn ? "The keys only play. Press “Write with keys” to write here." : strip?.hint;
     write(hint, strip?.rangeWarning || empty || "");
   }
+  // Where no key writes, no place is shown for the next note.
+  const idle = () => cursor.classList.toggle("idle", !session.writingOn);
+  idle();
+  session.addEventListener("writing", idle);
   session.addEventListener("writing", sayHint);
   // A frame later than the notes: the line is an ornament.
   session.addEventListener("drawn", () => joins.draw(session.screen.strip?.tokens ?? []));
@@ -54,7 +58,9 @@ export function mountStrip(session) {
   /** @param {InBarView | null} view */
   const along = (view) => {
     session.followed = view?.tokens ?? null;
-    sync(notes, session.followed ?? session.screen.strip?.tokens ?? [], tokenElement);
+    const tokens = session.followed ?? session.screen.strip?.tokens ?? [];
+    giveRoom(root, tokens);
+    sync(notes, tokens, tokenElement);
     session.dispatchEvent(new CustomEvent("followed"));
   };
 
@@ -66,6 +72,7 @@ export function mountStrip(session) {
     if (!strip) return;
     // Those of an edited riff are asked for anew.
     session.followed = null;
+    giveRoom(root, strip.tokens);
     sync(notes, strip.tokens, tokenElement);
     const listed = strip.tokens.length > 0;
     mark(notes, "role", listed ? "listbox" : "group");
@@ -103,7 +110,7 @@ export function tokenElement(token) {
   const made = element(
     "div",
     {
-      class: `token ${token.role}${token.selected ? " selected" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}${token.length < 0.06 ? " tight" : ""}`,
+      class: `token ${token.role}${token.selected ? " selected" : ""}${token.name.length > 1 ? " signed" : ""}${token.height > 0.5 ? " high" : ""}`,
       id: `note-${token.index}`,
       role: "option",
       "aria-selected": String(token.selected),
@@ -117,6 +124,27 @@ export function tokenElement(token) {
   if (token.accent) made.append(element("span", { class: "accent" }, ">"));
   place(made, { at: token.at, length: token.length, height: token.height });
   return made;
+}
+
+/** Notes that lie further apart than this, as a fraction of the strip's height, never cover one another. */
+const CLEAR = 0.4;
+
+/**
+ * Tells the style sheet how wide a note's head may be, as a fraction of the strip, so that none covers the next.
+ * @param {HTMLElement} root the strip
+ * @param {TokenView[]} tokens
+ */
+export function giveRoom(root, tokens) {
+  let room = 1;
+  for (const [index, { at, height, role }] of tokens.entries()) {
+    const next = tokens.find(
+      (other, place) => place > index && other.at > at && Math.abs(other.height - height) < CLEAR,
+    );
+    // What leads to the next chord has a tip.
+    if (next) room = Math.min(room, (next.at - at) / (role === "next-chord" ? 1.38 : 1.2));
+  }
+  place(root, { room });
+  root.classList.toggle("narrow", room < 0.062);
 }
 
 /** The thin line from note to note, and the picture that it is drawn in. */

@@ -12,7 +12,7 @@ export function mountTabs(session) {
   // The browser's way back leads to the part that was shown before, and not off the page.
   addEventListener("popstate", ({ state }) => {
     const place = state?.place ?? "riff";
-    if (place === document.body.dataset.tab) return;
+    if (place === session.place) return;
     show(session, place);
     session.stop();
   });
@@ -24,7 +24,7 @@ export function mountTabs(session) {
  * @param {string} place
  */
 export function go(session, place) {
-  if (place !== document.body.dataset.tab) history.pushState({ place }, "");
+  if (place !== session.place) history.pushState({ place }, "");
   show(session, place);
 }
 
@@ -34,8 +34,8 @@ export function go(session, place) {
  */
 function show(session, place) {
   // Another part of the page begins at its head.
-  if (place !== document.body.dataset.tab) scrollTo(0, 0);
-  document.body.dataset.tab = place;
+  if (place !== session.place) scrollTo(0, 0);
+  session.place = document.body.dataset.tab = place;
   byId("notebook").hidden = place !== "notebook";
   byId("choruses").hidden = place !== "notebook";
   byId("chorus").hidden = place !== "chorus";

@@ -27,8 +27,14 @@ export function mountTaking(session) {
   const done = button("Write it down", () => session.stop(), { class: "tool keep" });
   const cancel = button("Cancel", () => session.playNothing(), { class: "tool" });
   const ways = element("span", { class: "group", role: "group", "aria-label": "Ways to read it" });
-  const hear = button("Hear what I played", () => session.hearTake(false), { class: "tool" });
-  const both = button("Hear both", () => session.hearTake(true), { class: "tool" });
+  const hear = button("Hear it", () => session.hearTake(false), {
+    class: "tool",
+    "aria-label": "Hear it: what I played",
+  });
+  const both = button("Hear both", () => session.hearTake(true), {
+    class: "tool",
+    "aria-label": "Hear both: what I played and what is written",
+  });
   const name = button(
     "Give it notes",
     () => {
@@ -37,7 +43,7 @@ export function mountTaking(session) {
     },
     { class: "tool keep", "aria-pressed": "false" },
   );
-  const again = button("Play it again", () => session.playIn(), { class: "tool" });
+  const again = button("Again", () => session.playIn(), { class: "tool", "aria-label": "Again: play it in once more" });
   const close = button("Done", () => session.do({ do: "close-take" }), { class: "tool keep" });
   const set = (/** @type {string} */ what) => (/** @type {string} */ value) =>
     session.do({ do: "set-play-in", what, value });
@@ -45,8 +51,12 @@ export function mountTaking(session) {
   const barsPart = part("How long it is", (panel) => list(panel, session.taking.bars, set("bars")));
   const how = element("p", { class: "sentence how-in" }, "with ", withPart.root, " · ", barsPart.root);
   const during = element("span", { class: "group" }, done, cancel);
-  const after = element("span", { class: "group" }, hear, both, name, again, close);
-  root.append(text, pad, during, ways, after, how);
+  const after = element("span", { class: "group" }, hear, again, name, close);
+  // Seldom wanted, and never in the way: the row keeps its height.
+  const otherwise = element("div", { class: "panel", id: "take-otherwise" }, ways, both, how);
+  const rest = element("details", { class: "other-ways" }, element("summary", {}, "Write it differently"), otherwise);
+  const legend = element("small", { class: "legend", "aria-hidden": "true" }, "where you played");
+  root.append(text, pad, during, after, rest, legend);
   let wasOpen = false;
   let wasListening = false;
 
@@ -93,14 +103,15 @@ export function mountTaking(session) {
 
   /** @param {TakeView} view */
   function show(view) {
-    const isOpen = (view.listening || view.taken) && document.body.dataset.tab === "riff";
+    const isOpen = (view.listening || view.taken) && session.place === "riff";
     const hadFocus = root.contains(document.activeElement);
     root.hidden = !isOpen;
     byId("tools").hidden = isOpen || Boolean(session.screen.vary?.on);
     played.hidden = !view.taken || !isOpen;
     write(text, view.text);
     pad.hidden = during.hidden = !view.listening;
-    ways.hidden = after.hidden = how.hidden = view.listening;
+    rest.hidden = after.hidden = legend.hidden = view.listening;
+    if (rest.hidden || !isOpen) rest.open = false;
     name.hidden = !view.tapped && !view.naming;
     name.setAttribute("aria-pressed", String(view.naming));
     sync(ways, view.readings.length > 1 ? view.readings : [], (reading) =>

@@ -1,7 +1,8 @@
 // What is to be played, to be read and not changed: the riff, or the riff of the chorus that comes now and the one after.
 import { Heard } from "../session.js";
+import { riffCloth } from "./cloth.js";
 import { button, byId, element, place } from "./dom.js";
-import { beatElement, joining, tokenElement } from "./strip.js";
+import { beatElement, giveRoom, joining, tokenElement } from "./strip.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").PhraseView} PhraseView */
@@ -18,7 +19,9 @@ export function mountToPlay(session) {
   let phrases;
   let drawn = "";
   let bar = -2;
-  const isOpen = () => document.body.dataset.tab === "practice";
+  const isOpen = () => session.place === "practice";
+  const woven = element("figure", { class: "card own-cloth", hidden: true });
+  byId("after").prepend(woven);
 
   const look = () => {
     if (!isOpen()) return;
@@ -28,7 +31,8 @@ export function mountToPlay(session) {
   // What is asked for stands on the tune, the riff and the chorus: it is looked at when all of these are drawn.
   for (const type of ["gone", "drawn"]) session.addEventListener(type, look);
   session.addEventListener("followed", () => isOpen() && !phrases && draw());
-  session.addEventListener("practice", () => isOpen() && draw());
+  // How notes fared stays in sight with the words about it, also while one hears oneself: until the next run.
+  for (const type of ["practice", "playing"]) session.addEventListener(type, () => isOpen() && draw());
   session.addEventListener("bar", (event) => {
     bar = /** @type {CustomEvent<number>} */ (event).detail;
     if (isOpen() && phrases) draw();
@@ -41,7 +45,7 @@ export function mountToPlay(session) {
       ? phrase
       : grid && strip && { beats: grid.beats, tokens: session.followed ?? strip.tokens, endsAt: strip.endsAt };
     const fared =
-      phrases || session.playing || !shown
+      phrases || session.practice?.running || !shown
         ? []
         : howTheyFared(shown.tokens, session.practice?.after?.timing?.strip ?? []);
     const text = JSON.stringify([
@@ -74,7 +78,35 @@ export function mountToPlay(session) {
     if (fared.length > 0 && picture[0] && shown)
       picture[0].append(...shown.tokens.map((token, index) => sign(token, fared[index] ?? "none")));
     if (fared.length > 0) root.append(key());
+    weave(shown, title, fared);
   }
+
+  /**
+   * Beside it the riff as cloth. Where it was played, only what came has its dye.
+   * @param {Drawn | undefined} shown
+   * @param {string | undefined} title
+   * @param {(keyof typeof FARED)[]} fared
+   */
+  function weave(shown, title, fared) {
+    woven.hidden = !shown || shown.tokens.length === 0;
+    if (!shown || woven.hidden) return;
+    const marks = shown.tokens.map((token, index) => ({ ...token, role: dyed(token.role, fared[index]) }));
+    const said = fared.length > 0 ? "Coloured: notes you played" : "";
+    woven.replaceChildren(
+      element("figcaption", {}, element("b", {}, title || "Your riff"), " ", element("small", {}, said)),
+      riffCloth(/** @type {any} */ (marks), shown.beats.length),
+    );
+  }
+}
+
+/**
+ * The dye of a note's threads, once it is known how it fared.
+ * @param {string} role
+ * @param {keyof typeof FARED} [fared]
+ */
+function dyed(role, fared) {
+  if (fared === "none") return "undyed";
+  return fared === "some" ? `${role} pale` : role;
 }
 
 /**
@@ -159,6 +191,7 @@ export function still({ beats, tokens, endsAt, spot }, title) {
     element("div", { class: "notes" }, ...notes),
   );
   place(made, { beats: beats.length });
+  giveRoom(made, tokens);
   // Riffs of a chorus have no thread: each is drawn in bars of its own.
   if (spot === undefined) made.append(element("div", { class: "own-notes" }), element("span", { class: "thread" }));
   else made.dataset.spot = String(spot);

@@ -102,25 +102,31 @@ export function mountTools(session) {
   const fresh = button("New riff", () => newRiff(session), { class: "tool" });
   const group = (/** @type {string} */ label, /** @type {HTMLElement[]} */ ...inside) =>
     element("span", { class: "group", role: "group", "aria-label": label }, ...inside);
+  const rows = element(
+    "span",
+    { class: "tool-rows" },
+    group("The riff", fresh, hear, vary.root),
+    group("How it is written", write),
+    group("Parts of a beat", ...divisions),
+    group("The note", tool("Rest", { do: "enter-rest" }), ...onNote),
+  );
   root.append(
     element("span", { class: "riff-head" }, name, element("span", { class: "beats" }, fewer, length.root, more)),
-    element(
-      "span",
-      { class: "tool-rows" },
-      group("The riff", fresh, hear, vary.root),
-      group("How it is written", write),
-      group("Parts of a beat", ...divisions),
-      group("The note", tool("Rest", { do: "enter-rest" }), ...onNote),
-    ),
+    rows,
   );
   // Where they are one row that is pushed along, this says that there are more, and pushes.
-  const onward = button("›", () => root.scrollBy({ left: root.clientWidth * 0.7 }), {
+  const onward = button("›", () => pushed().scrollBy({ left: pushed().clientWidth * 0.7 }), {
     class: "tool onward",
     "aria-label": "More tools",
   });
   root.append(onward);
-  const reach = () => onward.classList.toggle("end", root.scrollLeft + root.clientWidth > root.scrollWidth - 8);
-  root.addEventListener("scroll", reach, { passive: true });
+  // The name stands above them, or goes along.
+  const pushed = () => (rows.clientWidth > 0 ? rows : root);
+  const reach = () => {
+    const { scrollLeft, clientWidth, scrollWidth } = pushed();
+    onward.classList.toggle("end", scrollLeft + clientWidth > scrollWidth - 8);
+  };
+  for (const each of [root, rows]) each.addEventListener("scroll", reach, { passive: true });
   byId("steps-back").append(undo, redo);
   session.addEventListener("writing", () => write.setAttribute("aria-pressed", String(session.writingOn)));
   write.setAttribute("aria-pressed", String(session.writingOn));

@@ -178,5 +178,5 @@ export function mountTrack(session) {
  * @param {import("../session.js").Session} session
  */
 export function hasChorus(session) {
-  return document.body.dataset.tab === "chorus" && session.screen.chorus?.summary !== "";
+  return session.place === "chorus" && session.screen.chorus?.summary !== "";
 }

@@ -1,8 +1,9 @@
 // The tune strip: one sentence, each part of which opens what it can be.
+import { isOpen } from "../rooms.js";
 import { bandPanel } from "./band.js";
 import { button, byId, element, write } from "./dom.js";
 import { midiControl } from "./midi.js";
-import { opener } from "./panel.js";
+import { opener, withClose } from "./panel.js";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").TuneView} TuneView */
@@ -53,7 +54,7 @@ export function mountTune(session) {
     word("I play "),
     parts.instrument.root,
     sounds,
-    word(". "),
+    word(". In "),
     parts.key.root,
     word(", "),
     parts.form.root,
@@ -90,7 +91,7 @@ export function mountTune(session) {
     own.hidden = tune.ownText === "";
     write(fitting, tune.formOffer[0]?.text ?? "");
     fitting.hidden = tune.formOffer.length === 0;
-    brief.setAttribute("aria-label", `The tune: ${tune.keyText}, ${tune.bpm} beats a minute. Change it`);
+    brief.setAttribute("aria-label", `The tune: in ${tune.keyText}, ${tune.bpm} beats a minute. Change it`);
     parts.instrument.show(tune.instrumentText);
     parts.key.show(tune.keyText);
     parts.form.show(tune.formText);
@@ -137,6 +138,7 @@ export function part(title, fill, kind = "") {
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.value : undefined;
     panel.replaceChildren(element("h2", {}, title));
     fill(panel, then);
+    withClose(panel, close);
     const again = focused === undefined ? null : panel.querySelector(`[data-value="${CSS.escape(focused)}"]`);
     if (again instanceof HTMLElement) again.focus();
   };
@@ -152,9 +154,10 @@ export function part(title, fill, kind = "") {
 }
 
 /**
- * One part of the sentence whose panel is filled once and then drawn with every change while it is open.
+ * One part of the sentence whose panel is filled once its room is open, and then drawn with every change while it is
+ * seen.
  * @param {string} title
- * @param {string} kind
+ * @param {import("../rooms.js").Room} kind its room
  * @param {Session} session
  * @param {(panel: HTMLElement, session: Session) => () => void} fill gives what draws it
  */
@@ -165,7 +168,14 @@ function lasting(title, kind, session, fill) {
     root,
     button: opens,
     panel,
-  } = opener(title, "part", { panel: `choices ${kind}`, fill: () => (draw ??= fill(panel, session))() });
+  } = opener(title, "part", {
+    panel: `choices ${kind}`,
+    fill: () => {
+      if (isOpen(kind)) return (draw ??= fill(panel, session))();
+      // What is in it comes: then it opens once more, in its size.
+      session.opened(kind).then((here) => here && !panel.hidden && (opens.click(), opens.click()));
+    },
+  });
   panel.append(element("h2", {}, title));
   session.addEventListener("changed", () => !panel.hidden && draw?.());
   return {
@@ -260,10 +270,13 @@ function formPanel(panel, session, tune, then) {
       chosen: tune.fiveInBarTwelve,
       hint: "chord 5 (V) in bar 12 leads back to the start",
     };
+    // As a form that is chosen: the sentence says it, and what lies under the panel is at hand again.
+    const done = (/** @type {string} */ name) => (/** @type {boolean} */ on) =>
+      then(() => session.do(/** @type {any} */ ({ do: name, on })))("");
     panel.append(
       element("h3", {}, "Of the twelve bars"),
-      toggle(two, (on) => session.do({ do: "set-four-in-bar-two", on })),
-      toggle(twelve, (on) => session.do({ do: "set-five-in-bar-twelve", on })),
+      toggle(two, done("set-four-in-bar-two")),
+      toggle(twelve, done("set-five-in-bar-twelve")),
     );
   }
   panel.append(element("h3", {}, "The chords"));

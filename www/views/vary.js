@@ -57,7 +57,7 @@ export function mountVaried(session) {
   };
   const first = tool("Hear the first", side(false));
   const fresh = tool("Hear the new one", side(true));
-  const again = tool("Another try", () => {
+  const again = tool("Same again", () => {
     const { vary: varied } = session.screen;
     const how = varied?.ways.find((way) => way.chosen)?.value;
     if (varied && how) vary(session, how, varied.nextTry);
@@ -71,7 +71,7 @@ export function mountVaried(session) {
   root.append(
     text,
     element("span", { class: "group" }, first, fresh),
-    element("span", { class: "group" }, again, ways(session, "Another way").root, keep, back),
+    element("span", { class: "group" }, back, again, ways(session, "Another change").root, keep),
   );
 
   return (/** @type {import("../session.js").Changed} */ { vary: varied }) => {

@@ -18,15 +18,21 @@ export function mountVerse(session) {
   const hint = element(
     "p",
     { class: "hint" },
-    "A line, the same line again, and an answer: so go many blues verses. Hyphens part syllables, as in morn-ing; " +
-      "a star makes one strong, as in a-*gain. Tap a syllable, then tap where it begins. ",
+    "A line, the same line again, and an answer: so go many blues verses. ",
     example,
   );
+  const rule = element(
+    "details",
+    { class: "verse-rule hint" },
+    element("summary", {}, "How words are written"),
+    "Hyphens part syllables, as in morn-ing; " +
+      "a star makes one strong, as in a-*gain; a bar line ends what comes before the line begins, as in And it | rained. Tap a syllable, then tap where it begins.",
+  );
   const list = element("div", { class: "verse-lines" });
-  root.append(hint, list);
+  root.append(hint, list, rule);
   root.open = isOn(WISH);
   byId("chorus").append(root);
-  const place = () => (root.hidden = document.body.dataset.tab !== "chorus");
+  const place = () => (root.hidden = session.place !== "chorus");
   place();
   session.addEventListener("gone", place);
   root.addEventListener("toggle", () => {
@@ -34,6 +40,23 @@ export function mountVerse(session) {
     draw();
     if (root.open) root.scrollIntoView({ block: "nearest" });
   });
+
+  /** The line with words where one was last, and where one is; the first line before any is. */
+  let [writing, focused] = [-1, -1];
+  const mark = () => {
+    if (lines.some(({ index, text }) => index === focused && text)) writing = focused;
+    const shown = [...list.children].map((each) => /** @type {HTMLElement} */ (each));
+    const at = shown.findIndex(({ dataset }) => Number(dataset.line) === writing);
+    shown.forEach((each, index) => each.classList.toggle("writing", index === Math.max(at, 0)));
+  };
+  // Not sooner: a button that moves under the finger is missed.
+  for (const type of ["click", "keyup"])
+    list.addEventListener(type, ({ target }) => {
+      const line = /** @type {Element} */ (target).closest(".verse-line");
+      if (!(line instanceof HTMLElement)) return;
+      focused = Number(line.dataset.line);
+      mark();
+    });
 
   /** The syllable that is chosen: its line and its place in it. @type {[number, number] | undefined} */
   let chosen;
@@ -57,7 +80,7 @@ export function mountVerse(session) {
   }
 
   function draw() {
-    const here = document.body.dataset.tab === "chorus";
+    const here = session.place === "chorus";
     lines = here ? (session.app.verse() ?? []) : [];
     overForm(session, lines);
     if (!root.open || !here) return;
@@ -71,6 +94,7 @@ export function mountVerse(session) {
       const view = /** @type {LineView} */ (shown[at]);
       line.update(view, chosen?.[0] === view.index ? chosen[1] : -1, shown[at - 1]);
     });
+    mark();
   }
 
   byId("chorus-lines").addEventListener("drawn", () => overForm(session, lines));
@@ -97,12 +121,12 @@ function mountLine(index, act, choose) {
   const sing = button("Make it a riff", () => act({ sing: { line: index, id: freshId() } }), { class: "quiet" });
   const track = element("div", { class: "verse-track" });
   const note = element("small", { class: "hint" });
-  let steps = 1;
+  let [steps, lead] = [1, 0];
   let picked = -1;
   /** @type {number[]} */
   let at = [];
   const move = (/** @type {number} */ syllable, /** @type {number} */ to) =>
-    act({ move: { line: index, syllable, to: Math.max(to, 0) } });
+    act({ move: { line: index, syllable, to } });
   track.addEventListener("click", (event) => {
     const target = /** @type {Element} */ (event.target).closest("[data-syllable]");
     if (target instanceof HTMLElement) {
@@ -110,7 +134,7 @@ function mountLine(index, act, choose) {
       choose(index, syllable === picked ? undefined : syllable);
     } else if (picked >= 0) {
       const { left, width } = track.getBoundingClientRect();
-      move(picked, Math.floor(((event.clientX - left) / width) * steps));
+      move(picked, Math.floor(((event.clientX - left) / width) * steps) - lead);
     }
   });
   track.addEventListener("keydown", (event) => {
@@ -126,7 +150,7 @@ function mountLine(index, act, choose) {
   const row = element("div", { class: "verse-row" }, words, same, settle, sing);
   const root = element(
     "div",
-    { class: "verse-line", role: "group" },
+    { class: "verse-line", role: "group", "data-line": index },
     element("label", { for: id }, title, " ", about),
     row,
     element("div", { class: "verse-scroll" }, track),
@@ -136,7 +160,7 @@ function mountLine(index, act, choose) {
 
   /** @param {LineView} view @param {number} syllable the chosen one @param {LineView | undefined} above */
   function update(view, syllable, above) {
-    ({ steps } = view);
+    ({ steps, before: lead } = view);
     picked = syllable;
     at = view.syllables.map(({ step }) => step);
     before = above?.text ?? "";

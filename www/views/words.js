@@ -6,7 +6,7 @@ import { shape } from "./shapes.js";
 /** @typedef {import("../pkg/riffloom.js").SentenceView} SentenceView */
 
 /** Shape, name, what it means. */
-const KEY = /** @type {const} */ ([
+export const KEY = /** @type {const} */ ([
   [{ role: "in-chord", blue: false }, "in the chord", "at rest"],
   [{ role: "blue", blue: false }, "blue note", "bent, bluesy"],
   [{ role: "next-chord", blue: false }, "coming next", "not in this chord, but in the next one"],

@@ -5,17 +5,44 @@ import init, { __wbg_reset_state as resetCore, renderSample } from "../pkg/riffl
 /** @type {Promise<unknown> | undefined} */
 let ready;
 
-self.addEventListener("message", async (/** @type {MessageEvent} */ event) => {
+/**
+ * What is still to be rendered. The newest request comes first: what was asked for before it may not be wanted any more,
+ * since another voice has been chosen.
+ * @type {{ code: number, rate: number }[]}
+ */
+const waiting = [];
+let isAtWork = false;
+/** Lets messages in between two samples. */
+const { port1: turn, port2: next } = new MessageChannel();
+
+self.addEventListener("message", (/** @type {MessageEvent} */ event) => {
   const { core, codes, rate } = /** @type {{ core?: import("../rooms.js").Sent, codes: Uint32Array, rate: number }} */ (
     event.data
   );
   if (core) ready = init({ module_or_path: core });
+  waiting.unshift(...Array.from(codes, (code) => ({ code, rate })));
+  if (!isAtWork) void work();
+});
+
+async function work() {
+  isAtWork = true;
   await ready;
-  for (const code of codes) {
+  for (let first = waiting.shift(); first; first = waiting.shift()) {
+    const { code, rate } = first;
     const frames = rendered(code, rate);
     self.postMessage({ code, rate, frames }, { transfer: [frames.buffer] });
+    await others();
   }
-});
+  isAtWork = false;
+}
+
+/** Until the messages that are there have come in. @returns {Promise<void>} */
+function others() {
+  return new Promise((resolve) => {
+    turn.onmessage = () => resolve();
+    next.postMessage(null);
+  });
+}
 
 /**
  * Mono frames; none where the core breaks over them. It is started anew for the others.

@@ -8,6 +8,7 @@ use riffloom::perform::song::{self, About, Times};
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::theory::instrument::{Instrument, Reading};
 use riffloom::theory::key::Key;
+use riffloom::units::Ticks;
 use serde::Serialize;
 
 use crate::options::{Failure, Options, read_abc};
@@ -22,7 +23,8 @@ pub const COMMAND: crate::Command = crate::Command {
     about: "Writes a Standard MIDI File with what render would play, a track a part. --straight has even beats, as they\n\
             are written. --alone is the riff once, without the band. Or writes the riff or the chorus alone: as MusicXML (packed\n\
             where the name ends in .mxl) on a staff as the player of --instrument reads it (see instruments; a keyboard where nothing is said), as ABC as it\n\
-            sounds; --words stand under the notes with which they are sung. Prints how long it is and the parts with how many notes each has.",
+            sounds; --words stand under the notes with which they are sung. Prints how long it is and the parts with how many notes each has,\n\
+            and syllables that no note is sung with.",
     values: &[
         "key",
         "form",
@@ -48,6 +50,9 @@ pub const COMMAND: crate::Command = crate::Command {
 struct Answer {
     quarters: Number,
     parts: Vec<Part>,
+    /// Syllables with which no note begins: they are not in the file.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    unsung: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -84,8 +89,11 @@ fn played(options: &Options) -> Result<(Vec<u8>, Answer), Failure> {
         channel: Some(part.channel),
         notes: part.notes.len(),
     };
-    let answer =
-        Answer { quarters: Number(song.end.in_quarters()), parts: song.parts.iter().map(part).collect() };
+    let answer = Answer {
+        quarters: Number(song.end.in_quarters()),
+        parts: song.parts.iter().map(part).collect(),
+        unsung: Vec::new(),
+    };
     Ok((midi::write(&song), answer))
 }
 
@@ -99,13 +107,15 @@ fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> 
     let tune = tune.ok_or_else(|| Failure::new("expected an ABC file"))?;
     let title = if tune.riff.name.is_empty() { "Riff" } else { &tune.riff.name };
     let (whole, heard);
-    let mut lyrics = Vec::new();
+    let (mut lyrics, mut unsung) = (Vec::new(), Vec::new());
     let passage = if options.value("placements").is_some() {
         let (chorus, course) = render::chorus_of(options)?;
         (whole, heard) = (course.whole(), chorus.over(course.clone()).heard);
         let passage = Passage::of_chorus(&whole, &heard);
         let verse = Verse::read(&options.value("words").unwrap_or_default().replace('/', "\n"));
-        lyrics = notation::lyrics(&course, &verse, passage.notes().iter().map(|note| note.onset));
+        let onsets: Vec<Ticks> = passage.notes().iter().map(|note| note.onset).collect();
+        lyrics = notation::lyrics(&course, &verse, onsets.iter().copied());
+        unsung = notation::unsung(&course, &verse, &onsets).into_iter().map(|lyric| lyric.text).collect();
         passage
     } else {
         whole = options.form_in(tune.metre)?.changes;
@@ -128,7 +138,7 @@ fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> 
     let last = sheet.measures.last().map_or(0.0, |measure| (measure.at + measure.metre.bar()).in_quarters());
     let part = Part { name: instrument.title().to_owned(), channel: None, notes: passage.notes().len() };
     let bytes = if kind == Kind::Mxl { musicxml::pack(&text) } else { text.into_bytes() };
-    Ok((bytes, Answer { quarters: Number(last), parts: vec![part] }))
+    Ok((bytes, Answer { quarters: Number(last), parts: vec![part], unsung }))
 }
 
 fn score(options: &Options) -> Result<(Score, String), Failure> {

@@ -12,7 +12,8 @@ pub const COMMAND: crate::Command = crate::Command {
     about: "Prints the melodies of a file of music, and of part N (counted from 0; 0 where nothing is said) a riff as\n\
             ABC, with what of it could not be kept: how many notes lay under a higher one, came after the riff's end,\n\
             were cut where the next begins or moved to the grid; the swing that is written even, as a ratio or null;\n\
-            how often the tempo changes, how many repeats and chord symbols there are.",
+            how often the tempo changes, how many repeats and chord symbols there are. And what is sung with the riff's\n\
+            notes, as export takes it.",
     values: &["part"],
     flags: &[],
     run,
@@ -26,6 +27,9 @@ struct Answer {
     tempo: Option<Number>,
     parts: Vec<Part>,
     abc: String,
+    /// What is sung with the riff's notes.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    words: String,
     lost: Lost,
 }
 
@@ -70,6 +74,7 @@ fn run(options: &Options) -> Result<String, Failure> {
         tempo: music.tempo.map(|tempo| Number(tempo.value())),
         parts,
         abc: abc::write(&tune, &[]),
+        words: melody.words,
         lost: Lost {
             under: lost.under,
             beyond: lost.beyond,

@@ -15,13 +15,14 @@ pub const COMMAND: crate::Command = crate::Command {
     name: "lesson",
     usage: "lesson make FILE.abc… --key K --form F --tempo B [--title T] [--steps S] [--beats N] [--space N] [--notes N] [--locked]\n\
             \x20         [--words W] [--can C] | lesson answer FILE.abc --key K --form F --tempo B --who NAME -- LESSON\n\
-            \x20         | lesson several FILE.abc… --key K --form F --tempo B | lesson board FILE…",
+            \x20         | lesson several FILE.abc… --key K --form F --tempo B | lesson board FILE… | lesson family FILE…",
     about: "make prints the link of a lesson with one to three model riffs; steps are names with commas between\n\
             (hear,clap,copy,change,own,form), notes a name such as three, five or minor-blues; can is up to five\n\
             statements with semicolons between. answer prints what a learner hands back for a lesson's link. several\n\
             prints one link for up to 24 riffs. Each gives the text behind the # and how many characters it has.\n\
             board reads files with links, lessons and answers among any words, and prints the answers as a table\n\
-            (comma-separated values, RFC 4180).",
+            (comma-separated values, RFC 4180). family reads the same and prints which answers came from one another, each\n\
+            after the one it came from, with what was changed.",
     values: &[
         "key", "form", "tempo", "chords", "feel", "title", "steps", "beats", "space", "notes", "words",
         "can", "who",
@@ -42,7 +43,8 @@ fn run(options: &Options) -> Result<String, Failure> {
         ["answer", file, lesson] => answer(options, file, lesson),
         ["several", files @ ..] if !files.is_empty() => several(options, files),
         ["board", files @ ..] if !files.is_empty() => board(files),
-        _ => Err(Failure::new("expected make, answer, several or board, and files")),
+        ["family", files @ ..] if !files.is_empty() => family(files),
+        _ => Err(Failure::new("expected make, answer, several, board or family, and files")),
     }
 }
 
@@ -118,15 +120,38 @@ fn several(options: &Options, files: &[&str]) -> Result<String, Failure> {
     made(link::encode_several(&Several { tune, riffs }))
 }
 
-fn board(files: &[&str]) -> Result<String, Failure> {
+/// A class whose board holds what files have, among any words.
+fn gathered(files: &[&str]) -> Result<Desk, Failure> {
     let read =
         |path: &&str| std::fs::read_to_string(path).map_err(|error| Failure::new(format!("{path}: {error}")));
     let text = files.iter().map(read).collect::<Result<Vec<_>, _>>()?.join("\n");
     let mut desk = Desk::new(RiffId(1));
-    desk.do_in_class(ClassCommand::Paste { text, id: write_id(RiffId(2)) });
+    desk.do_in_class(ClassCommand::Paste { text, id: write_id(RiffId(2)), among_words: true });
     let view = view(&desk);
-    if view.board.answers.is_empty() {
-        return Err(Failure::new(view.told));
+    if view.board.answers.is_empty() { Err(Failure::new(view.told)) } else { Ok(desk) }
+}
+
+fn board(files: &[&str]) -> Result<String, Failure> {
+    Ok(view(&gathered(files)?).board.csv)
+}
+
+#[derive(Serialize)]
+struct Relative {
+    name: String,
+    from: String,
+    changed: Vec<String>,
+}
+
+fn family(files: &[&str]) -> Result<String, Failure> {
+    let mut desk = gathered(files)?;
+    // The first lesson has the model with which a family begins.
+    if let Some(lesson) = view(&desk).lessons.first() {
+        desk.do_in_class(ClassCommand::Choose { id: lesson.id.clone() });
     }
-    Ok(view.board.csv)
+    let family = view(&desk).board.family.into_iter();
+    json(
+        &family
+            .map(|each| Relative { name: each.name, from: each.from, changed: each.changed })
+            .collect::<Vec<_>>(),
+    )
 }

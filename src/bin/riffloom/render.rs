@@ -141,6 +141,7 @@ pub fn score_of(options: &Options) -> Result<Score, Failure> {
     let tempo = options.tempo()?;
     if let Some(band) = band(options)? {
         (score.arrangement, score.touch, score.intro) = (band.arrangement, band.touch(tempo), band.intro);
+        score.pickup = band.pickup;
         score.swing = band.swing(score.swing, tempo);
     }
     score.arrangement.seed = options.parsed("seed")?.unwrap_or(0);

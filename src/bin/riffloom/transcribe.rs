@@ -10,12 +10,13 @@ use crate::output::json;
 
 pub const COMMAND: crate::Command = crate::Command {
     name: "transcribe",
-    usage: "transcribe IN.wav [--a HZ] [--clicks S,S,…] [--live]",
+    usage: "transcribe IN.wav [--a HZ] [--clicks S,S,…] [--played BAND.wav] [--live]",
     about: "Prints the notes of one voice: [{\"onset\":seconds,\"offset\":seconds,\"midi\":0 to 127,\"cents\":off that note,\n\
             \"level_db\":dB relative to full scale}]. Channels are added up. --a is the A above middle C, 440 where\n\
-            nothing is said. --clicks are the times of a known click, which is no note. With --live the notes are those\n\
+            nothing is said. --clicks are the times of a known click, which is no note. --played is what the loudspeakers\n\
+            played meanwhile, at the same rate: it is taken out of what was heard. With --live the notes are those\n\
             that are told while it sounds, and each has \"told\", how many seconds had come by then.",
-    values: &["a", "clicks"],
+    values: &["a", "clicks", "played"],
     flags: &["live"],
     run,
 };
@@ -55,8 +56,11 @@ fn run(options: &Options) -> Result<String, Failure> {
     };
     let a4 = options.value("a").map(|text| number("a", text)).transpose()?.unwrap_or(440.0);
     let clicks = options.value("clicks").unwrap_or_default().split(',').filter(|word| !word.is_empty());
-    let known = Known { clicks: clicks.map(|word| number("clicks", word)).collect::<Result<_, _>>()? };
-    let (samples, rate) = read(path).map_err(|failure| Failure::new(format!("{path}: {failure}")))?;
+    let clicks = clicks.map(|word| number("clicks", word)).collect::<Result<_, _>>()?;
+    let (channels, rate) = read(path)?;
+    let played = options.value("played").map(|path| beside(path, rate)).transpose()?.unwrap_or_default();
+    let known = Known { clicks, played };
+    let samples = together(&channels);
     let model = Model::built_in();
     if options.has("live") {
         return json(&live(&samples, Listener::new(rate, a4, &model)?, rate, &known));
@@ -76,13 +80,19 @@ fn live(samples: &[f32], mut listener: Listener, rate: f64, known: &Known) -> Ve
     let mut clicks = clicks.into_iter().peekable();
     let (mut notes, mut come) = (Vec::<Note>::new(), 0);
     let silence = vec![0.0; (rate / 2.0) as usize];
+    let is_beside = known.played.iter().any(|played| !played.is_empty());
     for block in samples.chunks(BLOCK).chain(silence.chunks(BLOCK)) {
         // The page says a click as it schedules it, a quarter of a second before it is heard.
         while let Some(click) = clicks.next_if(|click| *click < come as f64 / rate + 0.25) {
             listener.expect_click(click);
         }
+        if is_beside {
+            let played = known.played.each_ref().map(|played| played.get(come..).unwrap_or_default());
+            listener.push_beside(block, played);
+        } else {
+            listener.push(block);
+        }
         come += block.len();
-        listener.push(block);
         while let Some(event) = listener.next_note() {
             match (event, notes.last_mut()) {
                 (Event::Started(heard), _) => notes.push(Note::of(heard, Some(come as f64 / rate))),
@@ -94,8 +104,29 @@ fn live(samples: &[f32], mut listener: Listener, rate: f64, known: &Known) -> Ve
     notes
 }
 
-/// The samples of a WAV file as one channel, and its rate.
-fn read(path: &str) -> Result<(Vec<f32>, f64), Failure> {
+/// What was played, left and right, at this rate.
+fn beside(path: &str, rate: f64) -> Result<[Vec<f32>; 2], Failure> {
+    let (channels, found) = read(path)?;
+    if found != rate {
+        return Err(Failure::new(format!("{path}: it has {found} samples a second, not {rate}")));
+    }
+    let left = channels.first().cloned().unwrap_or_default();
+    Ok([left, channels.into_iter().next_back().unwrap_or_default()])
+}
+
+/// The mean of the channels.
+fn together(channels: &[Vec<f32>]) -> Vec<f32> {
+    let count = channels.iter().map(Vec::len).min().unwrap_or_default();
+    let sum = |at: usize| channels.iter().map(|channel| channel[at]).sum::<f32>();
+    (0..count).map(|at| sum(at) / channels.len() as f32).collect()
+}
+
+/// The channels of a WAV file and its rate.
+fn read(path: &str) -> Result<(Vec<Vec<f32>>, f64), Failure> {
+    channels(path).map_err(|failure| Failure::new(format!("{path}: {failure}")))
+}
+
+fn channels(path: &str) -> Result<(Vec<Vec<f32>>, f64), Failure> {
     if fs::metadata(path)?.len() > MOST_BYTES {
         return Err(Failure::new("the file is longer than an hour"));
     }
@@ -111,8 +142,7 @@ fn read(path: &str) -> Result<(Vec<f32>, f64), Failure> {
                 .collect::<Result<_, _>>()?
         }
     };
-    let channels = usize::from(spec.channels.max(1));
-    let mixed =
-        samples.chunks_exact(channels).map(|frame| frame.iter().sum::<f32>() / channels as f32).collect();
-    Ok((mixed, f64::from(spec.sample_rate)))
+    let count = usize::from(spec.channels.max(1));
+    let channel = |channel: usize| samples.iter().skip(channel).step_by(count).copied().collect();
+    Ok(((0..count).map(channel).collect(), f64::from(spec.sample_rate)))
 }

@@ -64,13 +64,12 @@ impl Desk {
         let command: VerseCommand = serde_json::from_str(does).map_err(|_| Refusal::unknown(does))?;
         let verse = self.chorus().verse();
         let verse = match command {
-            VerseCommand::Write { line, text } => {
-                self.stage(line)?;
-                verse.written(line, &text)
-            }
+            VerseCommand::Write { line, text } => verse.written(line, &text, &self.stage(line)?),
             VerseCommand::Example => {
                 let lines = self.course().lines().min(EXAMPLE.len());
-                (0..lines).fold(verse, |verse, line| verse.written(line, EXAMPLE[line]))
+                let stages = (0..lines).map(|line| self.stage(line)).collect::<Result<Vec<Stage>, _>>()?;
+                let written = |verse: Verse, line: usize| verse.written(line, EXAMPLE[line], &stages[line]);
+                (0..lines).fold(verse, written)
             }
             VerseCommand::Move { line, syllable, to } => verse.moved(line, syllable, to, &self.stage(line)?),
             VerseCommand::Settle { line } => verse.unmoved(line),
@@ -90,7 +89,8 @@ impl Desk {
         let course = self.course();
         let bar = stage.first() + sung.bar;
         let mut chorus = (**self.chorus()).clone();
-        let index = chorus.put(&sung.riff, course.bar_start(bar), Vec::new()).map_err(Refusal::Chorus)?;
+        let at = course.bar_start(bar) + sung.riff.start;
+        let index = chorus.put(&sung.riff, at, Vec::new()).map_err(Refusal::Chorus)?;
         self.put_chorus(chorus)?;
         self.weaving.selected = Some(index);
         self.weaving.bar = bar;

@@ -16,6 +16,7 @@ mod header;
 mod length;
 mod music;
 mod staff;
+mod words;
 mod write;
 
 use std::fmt;

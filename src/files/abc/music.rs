@@ -2,6 +2,7 @@
 
 use super::body::{self, Event, Reach, What};
 use super::header;
+use super::words::{self, Sign};
 use super::{Error, MOST_BYTES};
 use crate::files::melody::{Bar, Line, Lost, Sheet};
 use crate::riff::Note;
@@ -42,6 +43,7 @@ pub fn read_sheet(tune: &str) -> Result<Sheet, Error> {
     let (slowest, fastest) = (QuartersPerMinute::SLOWEST, QuartersPerMinute::FASTEST);
     let mut line = Line { name: header.title.clone(), key: Some(header.key), ..Line::default() };
     let (mut at, mut begins, mut metre, mut tied) = (Ticks::ZERO, Ticks::ZERO, header.metre, false);
+    let mut signs = Vec::new();
     for event in &heard.events {
         let (what, length, number) = match event {
             Event::BarLine => {
@@ -63,6 +65,7 @@ pub fn read_sheet(tune: &str) -> Result<Sheet, Error> {
         };
         let length = length.ok_or(Error::Length { line: *number })?;
         if let What::Note { pitch, accent, ornament, tied: on } = what {
+            signs.push(Sign { line: *number, bar: line.bars.len(), onset: at });
             match line.notes.last_mut().filter(|before| tied && before.pitch == *pitch) {
                 Some(before) => before.length += length,
                 None => line.notes.push(Note {
@@ -85,6 +88,7 @@ pub fn read_sheet(tune: &str) -> Result<Sheet, Error> {
     if line.notes.is_empty() {
         return Err(Error::Empty);
     }
+    line.words = words::under(tune, &signs);
     let tempo = header.tempo.and_then(|quarters| QuartersPerMinute::new(quarters.clamp(slowest, fastest)));
     let (under, repeats, chords) = (heard.under, heard.repeats, heard.chords);
     let lost = Lost { under, repeats, chords, ..Lost::default() };

@@ -130,12 +130,12 @@ pub(super) fn read(reader: &mut Reader, version: u8) -> Result<SharedChorus, Err
         riff.id = RiffId(place);
         riffs.push(riff);
     }
-    let unit = small(reader.number()?)?;
+    let unit = within(reader.number()?, 1)?;
     let count = small(reader.number()?)?;
-    let mut at = if is_newer { -Ticks(small(reader.number()?)? * unit) } else { Ticks::ZERO };
+    let mut at = if is_newer { -within(reader.number()?, unit.0)? } else { Ticks::ZERO };
     let mut spots = Vec::new();
     for _ in 0..count {
-        at += Ticks(small(reader.number()?)? * unit);
+        at += within(reader.number()?, unit.0)?;
         if at > Chorus::LATEST {
             return Err(Error::Nonsense);
         }
@@ -147,6 +147,12 @@ pub(super) fn read(reader: &mut Reader, version: u8) -> Result<SharedChorus, Err
     let chorus = Chorus::from_parts(ChorusId(0), &name, times, riffs, spots).ok_or(Error::Nonsense)?;
     let chorus = chorus.with_verse(&Verse::read(&words));
     Ok(SharedChorus { tune, chorus })
+}
+
+/// So many times `unit` ticks, where two placements can be so far apart.
+fn within(number: u64, unit: i64) -> Result<Ticks, Error> {
+    let ticks = i64::try_from(number).ok().and_then(|number| number.checked_mul(unit)).map(Ticks);
+    ticks.filter(|ticks| *ticks <= Chorus::LATEST - Chorus::EARLIEST).ok_or(Error::Nonsense)
 }
 
 fn read_placement(reader: &mut Reader) -> Result<(usize, Vec<Alteration>), Error> {

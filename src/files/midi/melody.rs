@@ -74,7 +74,7 @@ pub fn riff(song: &Song, part: &Part) -> Option<Melody> {
     });
     let name = if song.name.is_empty() { part.name.clone() } else { song.name.clone() };
     let riff = Riff::from_parts(RiffId(0), name, start, beat, divisions, riff_notes.collect())?;
-    Some(Melody { riff, key, metre, lost })
+    Some(Melody { riff, key, metre, words: String::new(), lost })
 }
 
 /// The highest of notes that begin together, each cut where the next one begins.

@@ -105,7 +105,8 @@ pub fn read(bytes: &[u8]) -> Result<Sheet, Error> {
             let named = if name.is_empty() { "Part" } else { &name };
             let name = if index > 0 { format!("{named}, voice {}", index + 1) } else { name.clone() };
             let notes = voice.notes.into_iter().map(|(note, _)| note).collect();
-            sheet.lines.push(Line { name, key: part.key, bars: part.bars.clone(), notes });
+            let (bars, words) = (part.bars.clone(), voice.words);
+            sheet.lines.push(Line { name, key: part.key, bars, notes, words });
         }
     }
     if sheet.lines.is_empty() { Err(Error::Empty) } else { Ok(sheet) }
@@ -158,6 +159,14 @@ fn kept(root: &Element) -> Option<Kept> {
     Some(Kept { start, beat, divisions: divisions.collect::<Option<_>>()? })
 }
 
+/// What is sung with a note in the first verse. Source: elements `lyric` and `syllabic`.
+fn syllable(note: &Element) -> Option<String> {
+    let lyric = note.all("lyric").find(|lyric| matches!(lyric.attribute("number"), None | Some("1")))?;
+    let text = clean(lyric.text_of("text")?);
+    let goes_on = matches!(lyric.text_of("syllabic"), Some("begin" | "middle"));
+    (!text.is_empty()).then(|| if goes_on { format!("{text}-") } else { text })
+}
+
 /// A part while it is read.
 struct Part {
     divisions: f64,
@@ -181,6 +190,7 @@ struct Voice {
     notes: Vec<(Note, bool)>,
     /// A grace note that waits for its note.
     crushed: Option<Pitch>,
+    words: Vec<(Ticks, String)>,
 }
 
 impl Part {
@@ -312,6 +322,7 @@ impl Part {
             }
         }
         let is_in_chord = note.child("chord").is_some();
+        voice.words.extend(syllable(note).filter(|_| !is_in_chord).map(|text| (onset, text)));
         let crushed = voice.crushed.take_if(|_| !is_in_chord).map(Ornament::Crushed);
         let scoop = has_articulation(note, &["scoop"]).then_some(Ornament::Scoop);
         let accent = has_articulation(note, &["accent", "strong-accent"]);
@@ -326,7 +337,12 @@ impl Part {
             Some(index) => index,
             None if self.voices.len() == MOST_LINES => return None,
             None => {
-                self.voices.push(Voice { name: name.to_owned(), notes: Vec::new(), crushed: None });
+                self.voices.push(Voice {
+                    name: name.to_owned(),
+                    notes: Vec::new(),
+                    crushed: None,
+                    words: Vec::new(),
+                });
                 self.voices.len() - 1
             }
         };

@@ -220,15 +220,8 @@ fn with(head: &Head, symbol: &Symbol, unit: i64) -> Option<Element> {
     let (lower, signed) = head.with?;
     let tied = ties(Some(head), "tied");
     let notations = (!tied.is_empty()).then(|| Element::new("notations").holding(tied));
-    let made = Element::new("note")
-        .holding([Element::new("chord"), pitch(lower), Element::of("duration", symbol.length.0 / unit)])
-        .holding(ties(Some(head), "tie"))
-        .holding([Element::of("voice", 1), Element::of("type", value_name(symbol.value.part))])
-        .holding(symbol.value.dotted.then(|| Element::new("dot")))
-        .holding(signed.then(|| accidental(lower)))
-        .holding(symbol.ratio.map(time_modification))
-        .holding(notations);
-    Some(made)
+    let sounds = [Element::new("chord"), pitch(lower)];
+    Some(timed(sounds, symbol, unit, signed.then_some(lower)).holding(notations))
 }
 
 /// Where a clap stands. Source: element `unpitched`.
@@ -274,22 +267,17 @@ fn accidental(written: Pitch) -> Element {
 fn note(measure: &Measure, index: usize, symbol: &Symbol, (clef, unit): (Clef, i64)) -> Element {
     let is_clap = clef == Clef::Percussion && symbol.note.is_some();
     let whole_bar = symbol.note.is_none() && symbol.length == measure.metre.bar();
-    let mut note = Element::new("note").holding([match &symbol.note {
+    let sounds = match &symbol.note {
         Some(head) if is_clap => unpitched(head.pitch),
         Some(head) => pitch(head.pitch),
         None if whole_bar => Element::new("rest").with("measure", "yes"),
         None => Element::new("rest"),
-    }]);
-    note.children.push(Element::of("duration", symbol.length.0 / unit));
-    note.children.extend(ties(symbol.note.as_ref(), "tie"));
-    note.children.push(Element::of("voice", 1));
-    if !whole_bar {
-        note.children.push(Element::of("type", value_name(symbol.value.part)));
-        note.children.extend(symbol.value.dotted.then(|| Element::new("dot")));
+    };
+    let signed = symbol.note.as_ref().filter(|head| head.sign).map(|head| head.pitch);
+    let mut note = timed([sounds], symbol, unit, signed);
+    if whole_bar {
+        note.children.retain(|child| !matches!(child.name.as_str(), "type" | "dot"));
     }
-    let signed = symbol.note.as_ref().filter(|head| head.sign);
-    note.children.extend(signed.map(|head| accidental(head.pitch)));
-    note.children.extend(symbol.ratio.map(time_modification));
     note.children.extend(is_clap.then(|| Element::of("notehead", "x")));
     note.children.extend(beams(measure, index));
     let notations = notations(measure, index, symbol);
@@ -297,6 +285,23 @@ fn note(measure: &Measure, index: usize, symbol: &Symbol, (clef, unit): (Clef, i
         note.children.push(notations);
     }
     note
+}
+
+/// What every note and rest has in common: what sounds, how long, how it is drawn, and the sign before it.
+fn timed(
+    sounds: impl IntoIterator<Item = Element>,
+    symbol: &Symbol,
+    unit: i64,
+    signed: Option<Pitch>,
+) -> Element {
+    Element::new("note")
+        .holding(sounds)
+        .holding([Element::of("duration", symbol.length.0 / unit)])
+        .holding(ties(symbol.note.as_ref(), "tie"))
+        .holding([Element::of("voice", 1), Element::of("type", value_name(symbol.value.part))])
+        .holding(symbol.value.dotted.then(|| Element::new("dot")))
+        .holding(signed.map(accidental))
+        .holding(symbol.ratio.map(time_modification))
 }
 
 /// What sounds on and what is drawn are two elements, `tie` and `tied`.

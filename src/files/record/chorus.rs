@@ -6,6 +6,7 @@ use crate::chorus::kept::{Chorus, ChorusId, Spot};
 use crate::chorus::placement::{Alteration, Placement};
 use crate::chorus::verse::Verse;
 use crate::files::record::{RiffFields, Unreadable, VERSION, bad, is_false, read, write};
+use crate::riff::labels::Labels;
 use crate::riff::variation::How;
 use crate::riff::{Riff, RiffId, read_id, write_id};
 use crate::theory::interval::Interval;
@@ -37,6 +38,19 @@ struct ChorusFields {
     /// The words over its lines, as `chorus::verse` writes them. Records of before there were any have none.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     words: String,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    labels: Vec<String>,
+}
+
+/// A chorus as it was kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChorusRecord {
+    /// The chorus.
+    pub chorus: Chorus,
+    /// The labels that a person put on it.
+    pub labels: Labels,
+    /// The count of its changes.
+    pub revision: u32,
 }
 
 /// A placement as it stands in a record.
@@ -75,6 +89,11 @@ struct ChangeFields {
 
 /// Writes a chorus.
 pub fn write_chorus(chorus: &Chorus, revision: u32) -> String {
+    write_chorus_labelled(chorus, &Labels::default(), revision)
+}
+
+/// The same with the labels that a person put on it.
+pub fn write_chorus_labelled(chorus: &Chorus, labels: &Labels, revision: u32) -> String {
     let mut chorus = chorus.clone();
     chorus.prune();
     write(&ChorusFields {
@@ -86,11 +105,17 @@ pub fn write_chorus(chorus: &Chorus, revision: u32) -> String {
         riffs: chorus.riffs().iter().map(|riff| RiffFields::of(riff, None, 1)).collect(),
         spots: chorus.spots().iter().map(SpotFields::of).collect(),
         words: chorus.words().to_owned(),
+        labels: labels.texts().to_vec(),
     })
 }
 
 /// Reads a chorus and its revision.
 pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
+    read_chorus_record(text).map(|kept| (kept.chorus, kept.revision))
+}
+
+/// Reads a chorus with its labels.
+pub fn read_chorus_record(text: &str) -> Result<ChorusRecord, Unreadable> {
     let fields: ChorusFields = read(text)?;
     let id = chorus_of_record(&fields.id).ok_or_else(|| bad("its id is no chorus's"))?;
     let riffs = fields.riffs.into_iter().map(|riff| Ok(riff.riff()?.riff));
@@ -99,7 +124,8 @@ pub fn read_chorus(text: &str) -> Result<(Chorus, u32), Unreadable> {
     let spots = spots.collect::<Result<Vec<Spot>, Unreadable>>()?;
     let chorus = Chorus::from_parts(id, &fields.name, fields.times, riffs, spots);
     let chorus = chorus.ok_or_else(|| bad("its placements are out of range"))?;
-    Ok((chorus.with_verse(&Verse::read(&fields.words)), fields.revision))
+    let chorus = chorus.with_verse(&Verse::read(&fields.words));
+    Ok(ChorusRecord { chorus, labels: Labels::of(fields.labels), revision: fields.revision })
 }
 
 impl SpotFields {

@@ -26,6 +26,8 @@ pub struct ClassRecord {
     pub tier: u8,
     /// The name under which the learner hands in.
     pub who: String,
+    /// Whether its riff is at the next seat here, which changes one thing of it.
+    pub passes: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -43,6 +45,8 @@ struct ClassFields {
     tier: u8,
     #[serde(default)]
     who: String,
+    #[serde(default, skip_serializing_if = "is_false")]
+    passes: bool,
 }
 
 /// The id of the record of a lesson or an answer.
@@ -59,17 +63,17 @@ pub fn class_of_record(id: &str) -> Option<u64> {
 
 /// Writes a lesson's or an answer's record.
 pub fn write_class(record: &ClassRecord) -> String {
-    let ClassRecord { link, order, marks, works, step, tier, who } = record.clone();
-    write(&ClassFields { version: VERSION, order, link, marks, works, step, tier, who })
+    let ClassRecord { link, order, marks, works, step, tier, who, passes } = record.clone();
+    write(&ClassFields { version: VERSION, order, link, marks, works, step, tier, who, passes })
 }
 
 /// Reads one.
 pub fn read_class(text: &str) -> Result<ClassRecord, Unreadable> {
-    let ClassFields { version: _, order, link, marks, works, step, tier, who } = read(text)?;
+    let ClassFields { version: _, order, link, marks, works, step, tier, who, passes } = read(text)?;
     if link.len() > MOST_CHARACTERS || who.len() > MOST_CHARACTERS {
         return Err(bad("its link is too long"));
     }
-    Ok(ClassRecord { link, order, marks, works, step, tier, who })
+    Ok(ClassRecord { link, order, marks, works, step, tier, who, passes })
 }
 
 #[cfg(test)]
@@ -86,6 +90,7 @@ mod tests {
             step: 2,
             tier: 1,
             who: "Seat “7”".to_owned(),
+            passes: true,
         };
         assert_eq!(read_class(&write_class(&record)), Ok(record));
         let least = read_class(r#"{"version":1,"order":0,"link":"x"}"#).unwrap();

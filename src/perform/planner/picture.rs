@@ -119,7 +119,7 @@ impl Planner {
     /// The times of the riff in a stretch in which one score is played.
     fn times_within(&self, stretch: &Stretch, times: &mut Vec<TimeOfRiff>) {
         let score = self.score_at(stretch.here);
-        let Some(riff) = &score.riff else { return };
+        let Some(riff) = score.solo.riff() else { return };
         let mut lines: Vec<ScoreTime> = Vec::new();
         let mut bar = score.bar_at(stretch.here);
         while bar.at < stretch.until {

@@ -6,9 +6,11 @@
 //! The first (`lateness`) reads the right notes in the right order, whatever the tempo does, and finds where the player
 //! began anew. The second (`pairing`) explains each stretch note by note, with a price for how far a note lies from where
 //! the player is; that place and its tempo are smoothed (`drift`) and the chances of errors are estimated from what was
-//! found, a few times over. `attempts` says which of several attempts counts, `crushed` what grace notes are.
+//! found, a few times over. `attempts` says which of several attempts counts, `crushed` what grace notes are, `blue`
+//! what notes are that lie between two.
 
 mod attempts;
+pub(super) mod blue;
 pub(super) mod crushed;
 mod drift;
 mod lateness;

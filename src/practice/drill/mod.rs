@@ -442,7 +442,8 @@ impl Drill {
         let division = first.map_or(crate::rhythm::grid::Division::HALVES, |asked| asked.division);
         let window = Window::new(self.setup.tempo, beat, division, Room::Most);
         let pass = Pass::of(&goals, &played, window, &[]);
-        Went::of(goals.len(), pass.right_in_place(), pass.in_time, pass.figures.extra, Asks::Notes)
+        let in_time = pass.in_time_in_place();
+        Went::of(goals.len(), pass.right_in_place(), in_time, pass.figures.extra, Asks::Notes)
     }
 
     fn is_traded(&self) -> bool {

@@ -45,6 +45,45 @@ pub const FLUTE: Blown = Blown {
     breath: (0.030, 1800.0),
     vibrato: (Cents(9.0), 5.4),
 };
+/// Free reeds in a mouth that closes over them. These four: levels tuned by measurement against two sampled sets, not by
+/// ear.
+pub const HARMONICA: Blown = Blown {
+    tilt: (-8.5, -5.5),
+    formants: &[(600.0, 2.0, 3.0), (1900.0, 1.6, 9.0)],
+    attack: (Seconds(0.045), Seconds(0.020)),
+    slower: 0.9,
+    breath: (0.012, 2600.0),
+    vibrato: (Cents(8.0), 4.8),
+};
+/// Larger than [`REED`]: darker, with more breath.
+pub const TENOR: Blown = Blown {
+    tilt: (-6.2, -4.0),
+    formants: &[(550.0, 1.7, 3.0), (1400.0, 1.7, 9.0)],
+    attack: (Seconds(0.028), Seconds(0.028)),
+    slower: 0.4,
+    breath: (0.018, 1700.0),
+    vibrato: (Cents(16.0), 4.9),
+};
+/// A mute lets the upper harmonics out, and little else.
+pub const MUTED_BRASS: Blown = Blown {
+    tilt: (-5.5, -3.5),
+    formants: &[(1300.0, 1.8, 5.0), (3000.0, 1.5, 8.0)],
+    attack: (Seconds(0.018), Seconds(0.016)),
+    slower: 0.2,
+    breath: (0.006, 3000.0),
+    vibrato: (Cents(10.0), 5.4),
+};
+/// The first two formants of the vowel of "who", men's.
+///
+/// Source: Peterson and Barney, "Control methods used in a study of the vowels", JASA 24(2), 1952, table II (from memory).
+pub const DOO: Blown = Blown {
+    tilt: (-13.0, -10.0),
+    formants: &[(300.0, 1.6, 6.0), (870.0, 1.5, 5.0)],
+    attack: (Seconds(0.045), Seconds(0.040)),
+    slower: 0.6,
+    breath: (0.008, 1500.0),
+    vibrato: (Cents(18.0), 5.3),
+};
 /// The tongue lets the air go: so much of the tone is there at once, and the rest comes as it speaks. What is heard as
 /// the beginning is then where the note is written (within 20 dB of the loudest after 3 ms), however slowly it swells.
 const TONGUE: (f64, Seconds) = (0.4, Seconds(0.003));

@@ -132,6 +132,9 @@ const WOOD: Click = Click { decay: 0.011, above: (2.76, 0.35, 0.004) };
 const PIP: Click = Click { decay: 0.020, above: (2.0, 0.08, 0.010) };
 const STICK: Click = Click { decay: 0.004, above: (1.58, 0.80, 0.0035) };
 
+/// Noise below this amplitude is over: 140 dB below full scale.
+const SILENT: f32 = 1e-7;
+
 /// One stroke.
 struct Stroke {
     hand: Hand,
@@ -157,11 +160,12 @@ impl Stroke {
     fn drum(&self, head: &Head, pitch: f64, out: &mut [f32]) {
         let hz = self.hz();
         let pitch = pitch * self.spot(0.01);
-        let mut phase = 0.0_f64;
-        for (frame, sample) in out.iter_mut().enumerate() {
-            let time = frame as f64 / hz;
-            phase += pitch * (1.0 + head.fall * (-time / head.falls_in).exp()) / hz;
-            let first = (-time / head.decay).exp();
+        // What shrinks by the same part each frame needs no exponential for each.
+        let shrink = |seconds: f64| (-1.0 / (seconds * hz)).exp();
+        let (fall_shrinks, first_shrinks) = (shrink(head.falls_in), shrink(head.decay));
+        let (mut phase, mut fall, mut first) = (0.0, head.fall, 1.0);
+        for sample in out.iter_mut() {
+            phase += pitch * (1.0 + fall) / hz;
             // Source of the ratios: an ideal membrane's modes (T. D. Rossing, "Science of percussion instruments",
             // 2000, chapter on membranes; from memory).
             let above = if head.above > 0.0 {
@@ -170,6 +174,8 @@ impl Stroke {
                 0.0
             };
             *sample = (first * sine(phase) + above) as f32;
+            fall *= fall_shrinks;
+            first *= first_shrinks;
         }
         let beater = self.hand.between(head.beater.0, head.beater.1);
         self.hiss(0x5eed_0001, head.band, beater * 4.0, (0.006, 0.006), out);
@@ -230,6 +236,10 @@ impl Stroke {
         let shrink = [decay.0, decay.1].map(|seconds| (-1.0 / (seconds * hz)).exp() as f32);
         let (mut fast, mut slow) = (0.4 * level as f32, 0.6 * level as f32);
         for sample in out {
+            // Numbers that shrink on and on are slow to compute with in the end.
+            if fast + slow < SILENT {
+                return;
+            }
             let dull = low.iter_mut().fold(noise.sample(), |x, filter| filter.pass(x));
             let hiss = high.iter_mut().fold(dull, |x, filter| filter.pass(x));
             *sample += hiss * (fast + slow);

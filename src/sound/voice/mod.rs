@@ -11,6 +11,7 @@ use crate::perform::takes::TAKES;
 use crate::perform::{Attack, Levels, Part};
 use crate::sound::mix::RELEASE;
 use crate::sound::noise::Noise;
+use crate::sound::voice::blown::Blown;
 use crate::units::percussion::Percussion;
 use crate::units::{AudioTime, Cents, Decibels, MidiNote, SampleRate, Seconds, Tuning, Velocity};
 
@@ -53,11 +54,21 @@ pub enum Voice {
     PipClick,
     /// A click like two sticks.
     StickClick,
+    /// Upright piano.
+    Upright,
+    /// A mouth organ's reeds.
+    Harmonica,
+    /// A large reed, like a tenor saxophone.
+    Tenor,
+    /// Brass with a mute in its bell.
+    MutedBrass,
+    /// A voice that sings "doo".
+    Doo,
 }
 
 impl Voice {
     /// All voices.
-    pub const ALL: [Voice; 18] = [
+    pub const ALL: [Voice; 23] = [
         Voice::Keys,
         Voice::Organ,
         Voice::Guitar,
@@ -76,11 +87,27 @@ impl Voice {
         Voice::WoodClick,
         Voice::PipClick,
         Voice::StickClick,
+        Voice::Upright,
+        Voice::Harmonica,
+        Voice::Tenor,
+        Voice::MutedBrass,
+        Voice::Doo,
     ];
 
     /// The voices that can play the riff or the chords.
-    pub const MELODIC: [Voice; 6] =
-        [Voice::Keys, Voice::Organ, Voice::Guitar, Voice::Vibraphone, Voice::Reed, Voice::Flute];
+    pub const MELODIC: [Voice; 11] = [
+        Voice::Keys,
+        Voice::Organ,
+        Voice::Guitar,
+        Voice::Vibraphone,
+        Voice::Reed,
+        Voice::Flute,
+        Voice::Upright,
+        Voice::Harmonica,
+        Voice::Tenor,
+        Voice::MutedBrass,
+        Voice::Doo,
+    ];
 
     /// The name in data.
     pub fn name(self) -> &'static str {
@@ -103,6 +130,11 @@ impl Voice {
             Voice::WoodClick => "wood",
             Voice::PipClick => "pip",
             Voice::StickClick => "stick",
+            Voice::Upright => "upright",
+            Voice::Harmonica => "harmonica",
+            Voice::Tenor => "tenor",
+            Voice::MutedBrass => "muted-brass",
+            Voice::Doo => "doo",
         }
     }
 
@@ -116,19 +148,41 @@ impl Voice {
         Voice::MELODIC.contains(&self) || self == Voice::Bass
     }
 
+    /// Whether its pitch can be let fall: by lips, breath, reed or a finger on a string.
+    fn bends(self) -> bool {
+        self == Voice::Guitar || self.is_blown()
+    }
+
+    fn is_blown(self) -> bool {
+        self.blown().is_some()
+    }
+
+    fn blown(self) -> Option<&'static Blown> {
+        Some(match self {
+            Voice::Reed => &blown::REED,
+            Voice::Flute => &blown::FLUTE,
+            Voice::Harmonica => &blown::HARMONICA,
+            Voice::Tenor => &blown::TENOR,
+            Voice::MutedBrass => &blown::MUTED_BRASS,
+            Voice::Doo => &blown::DOO,
+            _ => return None,
+        })
+    }
+
     /// How long the full sound lasts. Blown and organ tones would go on; no riff's note needs more.
     pub fn length(self) -> Seconds {
         Seconds(match self {
-            Voice::Organ | Voice::Reed | Voice::Flute => 6.0,
+            _ if self.is_blown() => 6.0,
+            Voice::Organ => 6.0,
             Voice::Vibraphone => 3.2,
-            Voice::Keys | Voice::Guitar => 2.6,
+            Voice::Keys | Voice::Upright | Voice::Guitar => 2.6,
             Voice::Crash => 2.6,
             Voice::Bass => 1.8,
             Voice::Ride => 1.2,
             Voice::Tom => 0.8,
             Voice::Kick | Voice::Snare | Voice::BrushSweep => 0.35,
             Voice::BrushTap | Voice::HiHat => 0.2,
-            Voice::WoodClick | Voice::PipClick | Voice::StickClick => 0.08,
+            _ => 0.08,
         })
     }
 
@@ -298,10 +352,16 @@ impl Lineup {
         let voice = self.voice(sound.part, sound.midi);
         let layer = if voice.is_click() { Layer::Plain } else { Layer::of(sound.velocity) };
         let reach = if voice.is_held() { Reach::of(sound.duration) } else { Reach::Whole };
-        let attack = if voice.is_held() { sound.attack } else { Attack::Plain };
+        let attack = match sound.attack {
+            Attack::Falling if !voice.bends() || sound.duration.0 > LONGEST_FALLING => Attack::Plain,
+            attack if voice.is_held() => attack,
+            _ => Attack::Plain,
+        };
+        let falls_after = if attack == Attack::Falling { falls_after(sound.duration) } else { 0 };
         // Drums and clicks are what they are.
         let tuning = if voice.is_held() { self.tuning } else { Tuning::ORDINARY };
-        Sample { voice, midi: sound.midi, layer, attack, take: sound.take % voice.takes(), reach, tuning }
+        let take = sound.take % voice.takes();
+        Sample { voice, midi: sound.midi, layer, attack, falls_after, take, reach, tuning }
     }
 
     fn voice(self, part: Part, midi: MidiNote) -> Voice {
@@ -314,6 +374,17 @@ impl Lineup {
         }
     }
 }
+
+/// When a falling note that is held for `duration` begins to fall, in sixteenths of a second: so that notes of nearly the
+/// same length share a buffer.
+fn falls_after(duration: Seconds) -> u8 {
+    ((duration.0 - shape::FALL.1.0) * SIXTEENTHS).clamp(1.0, MOST_SIXTEENTHS.into()) as u8
+}
+
+const SIXTEENTHS: f64 = 16.0;
+const MOST_SIXTEENTHS: u8 = 63;
+/// What is held for longer does not fall: when it should cannot be said in sixteenths.
+const LONGEST_FALLING: f64 = MOST_SIXTEENTHS as f64 / SIXTEENTHS;
 
 /// What stands for each drum; for one that the kit does not have, the snare.
 fn drum(midi: MidiNote) -> Voice {
@@ -338,8 +409,10 @@ pub struct Sample {
     pub midi: MidiNote,
     /// How bright.
     pub layer: Layer,
-    /// How it begins; drums and clicks always plainly.
+    /// How its pitch begins and ends; drums and clicks are always plain.
     pub attack: Attack,
+    /// When it begins to fall, in sixteenths of a second up to 63; 0 for what does not fall.
+    pub falls_after: u8,
     /// Which of the voice's takes, from 0.
     pub take: u8,
     /// How much of the note; drums and clicks always all of it.
@@ -367,26 +440,28 @@ impl Sample {
 
     /// The sample as one number, for passing to a worker and back.
     pub fn code(self) -> u32 {
-        u32::from(self.tuning.hertz() - Tuning::RANGE.0) << 24
-            | (self.voice as u32) << 16
-            | u32::from(self.midi.number()) << 8
-            | (self.attack as u32) << 6
-            | u32::from(self.take) << 4
+        u32::from(self.falls_after) << 25
+            | u32::from(self.tuning.hertz() - Tuning::RANGE.0) << 20
+            | (self.voice as u32) << 14
+            | u32::from(self.midi.number()) << 7
+            | (self.attack as u32) << 5
+            | u32::from(self.take) << 3
             | (self.reach as u32) << 2
             | self.layer as u32
     }
 
     /// The sample with this number, or `None` where none has it.
     pub fn from_code(code: u32) -> Option<Sample> {
-        let voice = Voice::ALL.into_iter().find(|voice| *voice as u32 == code >> 16 & 0xff)?;
-        let midi = MidiNote::new((code >> 8 & 0xff) as i32)?;
-        let attack =
-            [Attack::Plain, Attack::Scooped].into_iter().find(|attack| *attack as u32 == code >> 6 & 3)?;
-        let take = u8::try_from(code >> 4 & 3).ok().filter(|take| *take < voice.takes())?;
+        let voice = Voice::ALL.into_iter().find(|voice| *voice as u32 == code >> 14 & 0x3f)?;
+        let midi = MidiNote::new((code >> 7 & 0x7f) as i32)?;
+        let attacks = [Attack::Plain, Attack::Scooped, Attack::Falling];
+        let attack = attacks.into_iter().find(|attack| *attack as u32 == code >> 5 & 3)?;
+        let take = u8::try_from(code >> 3 & 3).ok().filter(|take| *take < voice.takes())?;
         let layer = Layer::ALL.into_iter().find(|layer| *layer as u32 == code & 3)?;
         let reach = if code >> 2 & 1 == Reach::Short as u32 { Reach::Short } else { Reach::Whole };
-        let tuning = Tuning::new(Tuning::RANGE.0 + (code >> 24) as u16)?;
-        Some(Sample { voice, midi, layer, attack, take, reach, tuning })
+        let tuning = Tuning::new(Tuning::RANGE.0 + (code >> 20 & 0x1f) as u16)?;
+        let falls_after = (code >> 25) as u8 & MOST_SIXTEENTHS;
+        Some(Sample { voice, midi, layer, attack, falls_after, take, reach, tuning })
     }
 
     /// Whether this buffer holds all of `wanted`.
@@ -412,17 +487,23 @@ impl Sample {
             Voice::Guitar => struck::GUITAR.render(pitch, hand, rate, &mut out),
             Voice::Bass => struck::BASS.render(pitch, hand, rate, &mut out),
             Voice::Organ => organ::render(pitch, hand, rate, &mut out),
-            Voice::Reed => blown::REED.render(pitch, hand, rate, &mut out),
-            Voice::Flute => blown::FLUTE.render(pitch, hand, rate, &mut out),
-            _ => kit::render(self, hand, rate, &mut out),
+            Voice::Upright => struck::UPRIGHT.render(pitch, hand, rate, &mut out),
+            voice => match voice.blown() {
+                Some(blown) => blown.render(pitch, hand, rate, &mut out),
+                None => kit::render(self, hand, rate, &mut out),
+            },
         }
         if self.attack == Attack::Scooped {
             shape::scoop(rate, &mut out);
         }
+        shape::to_peak(self.peak() * hand.level.gain() as f32, shape::frames(LOUDEST_WITHIN, rate), &mut out);
+        // A fall is no reason for the note before it to be louder.
+        if self.attack == Attack::Falling {
+            shape::fall(Seconds(f64::from(self.falls_after) / SIXTEENTHS), rate, &mut out);
+        }
         if self.reach == Reach::Whole {
             shape::fade_out(rate, &mut out);
         }
-        shape::to_peak(self.peak() * hand.level.gain() as f32, shape::frames(LOUDEST_WITHIN, rate), &mut out);
         out
     }
 
@@ -435,6 +516,11 @@ impl Sample {
             Voice::Vibraphone => 0.78,
             Voice::Reed => 0.69,
             Voice::Flute => 0.57,
+            Voice::Upright => 0.7,
+            Voice::Harmonica => 0.65,
+            Voice::Tenor => 0.7,
+            Voice::MutedBrass => 0.7,
+            Voice::Doo => 0.6,
             Voice::Bass => 0.8,
             Voice::Kick | Voice::Crash => 0.8,
             Voice::Snare | Voice::Tom => 0.7,

@@ -72,13 +72,37 @@ const SCOOP: (f64, Seconds) = (-130.0, Seconds(0.12));
 
 /// Lets the pitch rise to its place: the sound is read more slowly at first.
 pub fn scoop(rate: SampleRate, out: &mut [f32]) {
-    let source = out.to_vec();
     let arrives = SCOOP.1.0 * f64::from(rate.hz());
-    let mut place = 0.0_f64;
-    for (frame, sample) in out.iter_mut().enumerate() {
+    bend(0, out, |frame| {
+        let left = (1.0 - frame / arrives).max(0.0);
+        SCOOP.0 * left * left
+    });
+}
+
+/// How far a falling note has fallen when it is let go, in cents, and how long it takes (common practice, no source: a
+/// third to a fifth, faster and faster).
+pub const FALL: (f64, Seconds) = (-500.0, Seconds(0.28));
+/// How much softer it is by then, as a part of its level.
+const FADES: f64 = 0.7;
+
+/// Lets the pitch fall from `after` on: the sound is read more and more slowly, and fades.
+pub fn fall(after: Seconds, rate: SampleRate, out: &mut [f32]) {
+    let from = frames(after, rate).min(out.len());
+    let lasts = FALL.1.0 * f64::from(rate.hz());
+    let fallen = |frame: f64| (frame / lasts).min(1.0);
+    bend(from, out, |frame| FALL.0 * fallen(frame) * fallen(frame));
+    for (frame, sample) in out[from..].iter_mut().enumerate() {
+        *sample *= (1.0 - FADES * fallen(frame as f64)) as f32;
+    }
+}
+
+/// Reads the sound from frame `from` on at another pitch: so many cents away, by the frames since.
+fn bend(from: usize, out: &mut [f32], away: impl Fn(f64) -> f64) {
+    let source = out.to_vec();
+    let mut place = from as f64;
+    for (frame, sample) in out[from..].iter_mut().enumerate() {
         *sample = between(&source, place);
-        let left = (1.0 - frame as f64 / arrives).max(0.0);
-        place += Cents(SCOOP.0 * left * left).ratio();
+        place += Cents(away(frame as f64)).ratio();
     }
 }
 

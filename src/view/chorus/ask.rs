@@ -53,10 +53,10 @@ fn looked(looked: Looked, found: usize) -> String {
 
 fn adventure(degree: Adventure) -> &'static str {
     match degree {
-        Adventure::Plain => "plain",
-        Adventure::Some => "a few surprises",
-        Adventure::Bold => "bold",
-        Adventure::RiffBlues => "riff blues",
+        Adventure::Plain => "none",
+        Adventure::Some => "a few",
+        Adventure::Bold => "many",
+        Adventure::RiffBlues => "one riff all through",
     }
 }
 

@@ -124,6 +124,7 @@ pub(super) fn kept(context: &Context) -> ChorusesView {
             standing: past::standing(context.desk, Subject::Chorus(chorus.id)).join(" "),
             practised: !context.desk.past().of(Subject::Chorus(chorus.id)).is_empty(),
             subject: Subject::Chorus(chorus.id).to_string(),
+            labels: context.desk.labels(Subject::Chorus(chorus.id)).texts().to_vec(),
         }
     };
     let entries = context.desk.document().choruses.entries();

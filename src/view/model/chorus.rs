@@ -174,6 +174,8 @@ view_models! {
         pub practised: bool,
         /// As commands about practising take it.
         pub subject: String,
+        /// The labels on it.
+        pub labels: Vec<String>,
     }
 
     /// The arc of a chorus, bar by bar.

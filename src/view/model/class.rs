@@ -17,14 +17,18 @@ view_models! {
         pub work: Option<WorkView>,
         /// The lessons that are kept, in the order in which they came.
         pub lessons: Vec<LessonRow>,
+        /// Whether the board shows the example, of which nothing is kept.
+        pub example: bool,
         /// The answers.
         pub board: BoardView,
         /// What stands after `#` in the link that was made last; empty where none was.
         pub made: String,
-        /// Whether something can be taken back.
+        /// Whether what `told` says can be taken back.
         pub can_undo: bool,
         /// What a lesson may ask for.
         pub choices: LessonChoices,
+        /// Who plays what while one plays alone.
+        pub rota: RotaView,
         /// The ids of records to be written.
         pub save: Vec<String>,
         /// The ids of records to be forgotten.
@@ -33,6 +37,26 @@ view_models! {
         pub turns: Vec<f64>,
         /// The ids of the answers in turn.
         pub turn_ids: Vec<String>,
+    }
+
+    /// Who plays what while one plays alone.
+    pub struct RotaView {
+        /// What to do, or what a turn is.
+        pub told: String,
+        /// What each part is called, of those that accompany.
+        pub parts: Vec<String>,
+        /// Turn by turn; empty where nothing was asked for, or it cannot be.
+        pub turns: Vec<RotaRow>,
+        /// All parts that accompany.
+        pub choices: Vec<ChoiceView>,
+    }
+
+    /// One turn.
+    pub struct RotaRow {
+        /// Who plays alone.
+        pub solo: String,
+        /// Who plays each part.
+        pub plays: Vec<String>,
     }
 
     /// What a lesson may ask for, for its form.
@@ -155,6 +179,8 @@ view_models! {
         pub begins: bool,
         /// Whether the step writes: in the others keys only play, so that the model stays as it is.
         pub writes: bool,
+        /// Whether the step is done by hearing the model.
+        pub hears: bool,
         /// What is asked, and whether the riff on the desk is so.
         pub limits: Vec<LimitView>,
         /// That the lesson is locked, or free.
@@ -169,6 +195,8 @@ view_models! {
         pub who: String,
         /// The models' names.
         pub models: Vec<String>,
+        /// Whether it is no lesson, but a riff that goes from seat to seat.
+        pub passes: bool,
     }
 
     /// One thing that is asked, held against a riff.
@@ -195,6 +223,26 @@ view_models! {
         pub file: String,
         /// What stands after `#` in a link to all answers as one chorus; empty where they are too many.
         pub chorus: String,
+        /// The answers that came from one another, each after the one it came from; empty where none did.
+        pub family: Vec<RelativeView>,
+    }
+
+    /// A model or an answer among those that came from one another.
+    pub struct RelativeView {
+        /// The answer's id; of a model 16 times 0.
+        pub id: String,
+        /// Who made it; its number where names are hidden.
+        pub name: String,
+        /// From whom it came: "from Seat 1"; empty at the beginning.
+        pub from: String,
+        /// What was changed, thing by thing.
+        pub changed: Vec<String>,
+        /// How many stand before it.
+        pub depth: usize,
+        /// Its notes, for its cloth.
+        pub notes: Vec<MarkView>,
+        /// How many beats it has.
+        pub beats: usize,
     }
 
     /// An answer.

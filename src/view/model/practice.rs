@@ -159,8 +159,6 @@ view_models! {
         pub next: String,
         /// The tempo of "a little faster", where that is offered; else 0.
         pub faster: f64,
-        /// A caution beside them, or nothing.
-        pub caution: String,
         /// What a screen reader says, once.
         pub spoken: String,
         /// Whether there is something to hear again.

@@ -165,8 +165,10 @@ view_models! {
         pub bars: Vec<String>,
         /// Where each bar line stands, 0 to 1.
         pub lines: Vec<f64>,
-        /// How many half beats (thirds of dotted ones) there are.
+        /// How many half beats (thirds of dotted ones) there are, with those before the line.
         pub steps: usize,
+        /// How many of them come before the line begins: those of a pickup's bar, where there is one.
+        pub before: usize,
         /// Whether a syllable was moved.
         pub moved: bool,
         /// What is worth knowing; mostly empty.
@@ -179,8 +181,8 @@ view_models! {
         pub text: String,
         /// Where it begins in its line, 0 to 1.
         pub at: f64,
-        /// On which half beat, or after it.
-        pub step: usize,
+        /// On which half beat of its line, or after it; below 0 before the line begins.
+        pub step: i32,
         /// Whether it is strong.
         pub strong: bool,
         /// "morn-, bar 1, beat 2 and".

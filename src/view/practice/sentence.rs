@@ -111,7 +111,7 @@ pub(super) fn subject_text(desk: &Desk) -> String {
     match desk.subject() {
         // One that is being tried has its riff's name, and is not in the notebook yet.
         Subject::Riff(_) if desk.varied().is_some_and(|varied| varied.side == Side::New) => {
-            format!("{}, changed and not kept yet", notebook::title(desk.original()))
+            format!("{} (changed)", notebook::title(desk.original()))
         }
         Subject::Riff(_) => notebook::title(desk.riff()),
         Subject::Chorus(_) => chorus::name(desk.chosen_chorus()),

@@ -13,12 +13,15 @@ use crate::theory::spell::Around;
 use crate::units::{MidiNote, Seconds};
 use crate::view::model::{NumberView, StickView, TimingRowView, TimingView};
 use crate::view::practice::sentence;
+use crate::view::words;
 
 /// The strip's half height stands for at least this.
 const LEAST_SCALE_MS: f64 = 60.0;
+/// Nobody counts how far off notes are by more beats than these.
+const FAR: i32 = 4;
 
 pub(super) fn view(desk: &Desk, ended: &PassEnded, reading: Reading, names: &[String]) -> TimingView {
-    let late: Vec<Option<f64>> = (0..ended.goals.len()).map(|goal| late_ms(ended, goal)).collect();
+    let late = lateness(ended);
     let furthest = late.iter().flatten().fold(LEAST_SCALE_MS, |most, late| most.max(late.abs()));
     let scale = (furthest / 20.0).ceil() * 20.0;
     let length = (ended.time.end - ended.time.start).0.max(0.001);
@@ -37,11 +40,7 @@ pub(super) fn view(desk: &Desk, ended: &PassEnded, reading: Reading, names: &[St
         scale: format!("{scale:.0} ms"),
         label: format!(
             "Each note as a stick: upwards is early, downwards is late, on the line is together with {}. The same stands in the table.",
-            if ended.delay.is_some() {
-                "how you tapped"
-            } else {
-                "the click, with a delay that is not known"
-            }
+            if ended.delay.is_some() { "how you tapped" } else { "the player’s own usual place" }
         ),
         window: window(ended),
         rooms: sentence::rooms(desk.practice().settings().room),
@@ -52,6 +51,20 @@ pub(super) fn view(desk: &Desk, ended: &PassEnded, reading: Reading, names: &[St
 /// The pair of a goal, as the place of what was played.
 fn played_for(ended: &PassEnded, goal: usize) -> Option<usize> {
     ended.pass.alignment.pairs.iter().find(|pair| pair.target == goal).map(|pair| pair.played)
+}
+
+/// How late each note came, in milliseconds; `None` where it was left out. Where the device's delay is not known, against
+/// the player's own usual place: only how notes differ can be told.
+fn lateness(ended: &PassEnded) -> Vec<Option<f64>> {
+    let mut late: Vec<Option<f64>> = (0..ended.goals.len()).map(|goal| late_ms(ended, goal)).collect();
+    if ended.delay.is_none() {
+        let mut known: Vec<f64> = late.iter().flatten().copied().collect();
+        known.sort_by(f64::total_cmp);
+        let middle = known.get(known.len() / 2).copied().unwrap_or(0.0);
+        let usual = ended.pass.bias.map_or(middle, |bias| bias.0 * 1000.0);
+        late.iter_mut().flatten().for_each(|late| *late -= usual);
+    }
+    late
 }
 
 fn late_ms(ended: &PassEnded, goal: usize) -> Option<f64> {
@@ -76,23 +89,37 @@ fn rows(desk: &Desk, ended: &PassEnded) -> Vec<NumberView> {
     let row = |name: &str, value: String, text: String| NumberView { name: name.to_owned(), value, text };
     let mut rows = Vec::new();
     if let Some(bias) = pass.bias {
-        let against = match ended.delay.map(|delay| delay.found) {
-            None => "against the click, with a delay that is not known",
-            Some(Found::ByTapping) => "compared with how you tapped: the middle of all notes on the beat",
-            Some(Found::ByLoopback) => "against the beat: the middle of all notes on it",
+        let (value, against) = match ended.delay.map(|delay| delay.found) {
+            None => ("not known yet".to_owned(), "tap along once, and it is told here"),
+            Some(Found::ByTapping) => {
+                (late_text(bias), "compared with how you tapped: the middle of all notes on the beat")
+            }
+            Some(Found::ByLoopback) => (late_text(bias), "against the beat: the middle of all notes on it"),
         };
-        rows.push(row("Where you sit", late_text(bias), against.to_owned()));
+        rows.push(row("Early or late", value, against.to_owned()));
     }
     if let Some(steadiness) = pass.steadiness {
-        let text = "how far notes stray from your own place and swing (standard deviation)";
+        let text = "how much your timing wobbles about your usual place and swing";
         rows.push(row("How steady", ms(steadiness), text.to_owned()));
     }
     let half = ms(ended.window.half_width());
-    rows.push(row(
-        "In time",
-        format!("{} of {}", pass.in_time, ended.goals.len()),
-        format!("within {half} of your own place and swing"),
-    ));
+    let text = match pass.elsewhere {
+        None => format!("within {half} of your usual place and swing"),
+        // The strip draws notes about that place, so it is told what they come to there.
+        Some(beats) => {
+            let off = match beats.abs() {
+                ..=FAR => format!("about {}", words::pass::off_by(beats)),
+                _ => "in other bars".to_owned(),
+            };
+            let goals = ended.goals.len();
+            format!(
+                "your notes came {off}; counted from there it is {} of {goals}, within {half}",
+                pass.in_time
+            )
+        }
+    };
+    let in_time = pass.in_time_in_place();
+    rows.push(row("In time", format!("{in_time} of {}", ended.goals.len()), text));
     let figures = pass.figures;
     let text = format!("{} wrong, {} missed, {} extra", figures.wrong_pitch, figures.missed, figures.extra);
     rows.push(row("Right notes", format!("{} of {}", figures.right, ended.goals.len()), text));
@@ -115,7 +142,7 @@ fn rows(desk: &Desk, ended: &PassEnded) -> Vec<NumberView> {
         rows.push(row(
             "After silent bars",
             late_text(back.lateness),
-            "the first note, against your own place before".to_owned(),
+            "the first note, against your usual place before".to_owned(),
         ));
     }
     if let Some(delay) = ended.delay {
@@ -127,7 +154,7 @@ fn rows(desk: &Desk, ended: &PassEnded) -> Vec<NumberView> {
 
 fn window(ended: &PassEnded) -> String {
     format!(
-        "In time means within {} of your own place. That is a twelfth of a beat, and never over half the way to the next place of the count. Off the beat your own swing counts. Need more room? Choose it:",
+        "In time means within {} of your usual place: a twelfth of a beat, or half the way to the next count where that is less. Off the beat your own swing counts. Need more room? Choose it:",
         ms(ended.window.half_width())
     )
 }

@@ -105,10 +105,7 @@ pub(super) fn landings(course: &Course, landings: &[Landing], reading: Reading) 
     }
     let met = bars(&|on| matches!(on, Landed::Guide | Landed::InChord));
     if met.is_empty() {
-        return format!(
-            "You left the chord changes in {} open.",
-            in_bars(&bars(&|_| true)).trim_start_matches("in ")
-        );
+        return format!("You left the chord changes in {} open.", named(&bars(&|_| true)));
     }
     let told = landings.iter().find(|landing| landing.on == Landed::Guide);
     let told = told.and_then(|landing| Some((landing, landing.pitch?))).map(|(landing, pitch)| {
@@ -124,11 +121,8 @@ pub(super) fn landings(course: &Course, landings: &[Landing], reading: Reading) 
             reading.chord(chord).pretty()
         )
     });
-    format!(
-        "A note of the new chord sounds right on the bar line {}{}.",
-        in_bars(&met),
-        told.unwrap_or_default()
-    )
+    let start = if met.len() == 1 { "starts" } else { "start" };
+    capital(&format!("{} {start} on a note of the new chord{}.", named(&met), told.unwrap_or_default()))
 }
 
 /// Call and response: whether there is room for a reply after what is said. Two beats are enough for one (common
@@ -196,8 +190,8 @@ pub fn arc(course: &Course, together: &Together) -> String {
 /// More bars than these are not named one by one.
 const MOST_BARS: usize = 3;
 
-fn in_bars(bars: &[String]) -> String {
-    format!("in {} {}", if bars.len() == 1 { "bar" } else { "bars" }, listed(bars))
+fn named(bars: &[String]) -> String {
+    format!("{} {}", if bars.len() == 1 { "bar" } else { "bars" }, listed(bars))
 }
 
 fn leap(steps: &[Step]) -> Option<String> {

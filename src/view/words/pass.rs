@@ -54,7 +54,8 @@ pub const ONE_MORE: &str = "One more time, then a little faster.";
 const SLOW_DEVICE: Seconds = Seconds(0.15);
 
 const SLOWER: &str = "Play it once more, slower.";
-const TAP_ALONG: &str = "Tap along once, and you will hear where you sit against the beat.";
+/// What to try where only the device's test can tell more.
+pub const TAP_ALONG: &str = "Tap along once, and you will hear whether you are early or late.";
 
 /// What is said after a pass; what was the same in the last passes comes first.
 pub fn after(about: About) -> AfterPass {
@@ -65,6 +66,7 @@ pub fn after(about: About) -> AfterPass {
     let is_fault = |fault: &dyn Fn(&Remarks) -> bool| {
         1 + about.before.iter().rev().take_while(|before| fault(before)).count().min(2)
     };
+    let lacks_notes = notes_try.is_some();
     let same_notes =
         is_fault(&|before| before.notes == remarks.notes && before.transposed == remarks.transposed);
     let same_time = is_fault(&|before| is_same_time(before.time, remarks.time));
@@ -84,7 +86,8 @@ pub fn after(about: About) -> AfterPass {
         .filter(|bias| about.calibration == Calibration::Unknown && is_off(*bias, about.pass.beat));
     let to_try = match (off, to_try) {
         (Some(_), None) => TAP_ALONG.to_owned(),
-        (Some(off), _) if off.0.abs() > SLOW_DEVICE.0 && about.pass.elsewhere.is_none() => {
+        // Where notes are missing they come first: no test of a device brings them back.
+        (Some(off), _) if off.0.abs() > SLOW_DEVICE.0 && about.pass.elsewhere.is_none() && !lacks_notes => {
             TAP_ALONG.to_owned()
         }
         (_, to_try) => to_try.unwrap_or_else(|| ONE_MORE.to_owned()),
@@ -226,18 +229,20 @@ fn notes(about: About) -> String {
             format!("The first {} notes are there each time{by}.", number(*count))
         }
         Notes::Last { count, .. } => format!("The last {} notes are there each time{by}.", number(*count)),
-        Notes::Ending { left_out, rest: all } => match left_out.as_slice() {
+        Notes::Ending { left_out, often, rest: all } => match left_out.as_slice() {
             [one] => {
                 let plain = about.names.get(*one).cloned().unwrap_or_default();
-                format!("The last note, {plain}, was left out each time{}.", rest(*all))
+                format!("The last note, {plain}, was left out {}{}.", each_time(*often), rest(*all))
             }
             more => {
                 let plain: Vec<String> =
                     more.iter().filter_map(|note| about.names.get(*note).cloned()).collect();
-                format!("The end of the riff, {}, was left out each time{by}.", list(&plain))
+                format!("The end of the riff, {}, was left out {}{by}.", list(&plain), each_time(*often))
             }
         },
-        Notes::Each { different, left_out, rest: all } => each(about, different, left_out, &rest(*all)),
+        Notes::Each { different, left_out, often, rest: all } => {
+            each(about, different, left_out, each_time(*often), &rest(*all))
+        }
         Notes::Slips(slips) => self::slips(about, slips),
         Notes::Most => format!("Most of the notes are there{by}."),
         Notes::AboutHalf => format!("About half of the notes are there{by}."),
@@ -245,26 +250,34 @@ fn notes(about: About) -> String {
     }
 }
 
+/// How often something was so.
+fn each_time(often: Share) -> &'static str {
+    match often {
+        Share::All => "each time",
+        Share::Most => "nearly every time",
+    }
+}
+
 /// What was the same each time.
-fn each(about: About, different: &[Different], left_out: &[usize], rest: &str) -> String {
+fn each(about: About, different: &[Different], left_out: &[usize], often: &str, rest: &str) -> String {
     let name = |note: usize| name(about.names, note);
     match (different, left_out) {
         ([one], []) if one.higher % 12 == 0 => {
             let octaves = transposed(one.higher);
-            format!("{} comes{} each time{rest}.", capital(&name(one.note)), octaves.trim_start_matches(','))
+            format!("{} comes{} {often}{rest}.", capital(&name(one.note)), octaves.trim_start_matches(','))
         }
-        ([one], []) => format!("You play {} each time{rest}.", instead(about, *one)),
-        ([], [one]) => format!("{} was left out each time{rest}.", capital(&name(*one))),
+        ([one], []) => format!("You play {} {often}{rest}.", instead(about, *one)),
+        ([], [one]) => format!("{} was left out {often}{rest}.", capital(&name(*one))),
         (_, []) => {
             let all: Vec<String> = different.iter().map(|one| instead(about, *one)).collect();
-            format!("You play {} each time{rest}.", list(&all))
+            format!("You play {} {often}{rest}.", list(&all))
         }
         ([], _) => {
             let all: Vec<String> = left_out.iter().map(|note| name(*note)).collect();
-            format!("{} were left out each time{rest}.", capital(&list(&all)))
+            format!("{} were left out {often}{rest}.", capital(&list(&all)))
         }
         ([one, ..], [other, ..]) => {
-            format!("You play {} and leave out {} each time.", instead(about, *one), name(*other))
+            format!("You play {} and leave out {} {often}.", instead(about, *one), name(*other))
         }
     }
 }
@@ -424,10 +437,15 @@ fn try_time(about: About) -> Option<String> {
 
 /// "You came in a beat late", "You came in two beats early".
 fn begun(beats: i32) -> String {
+    format!("You came in {}", off_by(beats))
+}
+
+/// "a beat late", "two beats early".
+pub fn off_by(beats: i32) -> String {
     let side = if beats > 0 { "late" } else { "early" };
     match beats.unsigned_abs() as usize {
-        1 => format!("You came in a beat {side}"),
-        many => format!("You came in {} beats {side}", number(many)),
+        1 => format!("a beat {side}"),
+        many => format!("{} beats {side}", number(many)),
     }
 }
 

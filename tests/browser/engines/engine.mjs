@@ -3,6 +3,8 @@
 // firefox.mjs and webkit.mjs each open an `Engine`. A `Person` uses the page through one: real presses at places on the
 // screen, real keys, and waiting for what is to be seen.
 
+import { mkdirSync, writeFileSync } from "node:fs";
+
 /** @typedef {{ x: number, y: number }} Point in CSS pixels from the left upper corner of the page's window */
 /** @typedef {{ to: Point } | "down" | "up" | { wait: number }} Move of the mouse; waits are in milliseconds */
 
@@ -137,6 +139,11 @@ export class Person {
     );
   }
 
+  /** Waits until the page says that all is kept. */
+  saved() {
+    return this.until(() => document.querySelector("#kept")?.textContent === "Kept on this device", "all is kept");
+  }
+
   /** Waits until the first element of a selector is there to be seen. @param {string} selector */
   async sees(selector) {
     await this.until(placeOf, selector, "body", selector, "", "", CENTRE);
@@ -171,6 +178,25 @@ export function placeOf(within, selector, source, flags, part) {
     return inSight();
   }
   return null;
+}
+
+/** Where a picture of the page is put when something fails. */
+const logs = new URL("../../../target/logs/", import.meta.url);
+
+/**
+ * Does it, and where it fails takes a picture of the page first.
+ * @param {Engine} engine
+ * @param {string} name of the picture
+ * @param {() => Promise<void>} body
+ */
+export async function pictured(engine, name, body) {
+  try {
+    await body();
+  } catch (error) {
+    mkdirSync(logs, { recursive: true });
+    writeFileSync(new URL(`${name}.png`, logs), await engine.picture());
+    throw error;
+  }
 }
 
 /** @param {number} milliseconds */

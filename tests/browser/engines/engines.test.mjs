@@ -1,10 +1,9 @@
 // The main job in Firefox and in WebKit, as a person does it there: one visit each, a test a step, each step where the one
 // before it ended. What must hold in every engine is held here once; Chromium's own tests go into depth.
 import assert from "node:assert/strict";
-import { mkdirSync, writeFileSync } from "node:fs";
 import { describe, test } from "node:test";
 import { PitchDetector } from "pitchy";
-import { Person, placeOf } from "./engine.mjs";
+import { Person, pictured, placeOf } from "./engine.mjs";
 import { openFirefox } from "./firefox.mjs";
 import { openWatchedSite } from "./site.mjs";
 import { openWebkit } from "./webkit.mjs";
@@ -20,10 +19,6 @@ const SIZES = /** @type {const} */ ([
   [320, 640],
 ]);
 const TABS = ["Riff", "Practice", "Chorus", "Notebook", "Just play"];
-
-/** Where a picture of the page is put when something fails. */
-const logs = new URL("../../../target/logs/", import.meta.url);
-mkdirSync(logs, { recursive: true });
 
 // Both at once: most of the time is that of the music.
 describe("the main job", { concurrency: true }, () => {
@@ -46,12 +41,7 @@ async function walk(t, engine, open) {
   const visit = { person: new Person(browser), site };
   for (const [step, body] of STEPS) {
     await t.test(`${engine}: ${step}`, async () => {
-      try {
-        await body(visit);
-      } catch (error) {
-        writeFileSync(new URL(`${engine} ${step}.png`, logs), await browser.picture());
-        throw error;
-      }
+      await pictured(browser, `${engine} ${step}`, () => body(visit));
       assert.deepEqual(site.problems.splice(0), [], "the page had problems of its own");
     });
   }
@@ -194,7 +184,7 @@ async function goesOnFromAClick({ person }) {
 /** @param {Visit} visit */
 async function keeps({ person }) {
   const before = await person.names(NOTES);
-  await saved(person);
+  await person.saved();
   await person.reload();
   assert.deepEqual(await person.names(NOTES), before);
   assert.equal(
@@ -264,7 +254,7 @@ async function buildsAChorus({ person }) {
   await person.click("Play with the band");
   await barsFollowed(person, 2);
   await person.click("Stop");
-  await saved(person);
+  await person.saved();
   await person.click("Riff");
 }
 
@@ -426,10 +416,6 @@ async function linkOf(person) {
   await person.engine.press("Escape");
   return link;
 }
-
-/** @param {Person} person */
-const saved = (person) =>
-  person.until(() => document.querySelector("#kept")?.textContent === "Kept on this device", "all is kept");
 
 /**
  * Looks from now on which bars are marked, one after the other: begun before Play is pressed, so that no bar is over before

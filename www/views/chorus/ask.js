@@ -13,7 +13,7 @@ import { button, element, place, say } from "../dom.js";
  */
 export function mountAsk(session, root) {
   const adventures = element("span", { class: "group", role: "group", "aria-label": "How adventurous" });
-  const rooms = element("span", { class: "group", role: "group", "aria-label": "How much room" });
+  const rooms = element("span", { class: "group", role: "group", "aria-label": "How much space" });
   const ask = button("Ask again", () => session.do({ do: "suggest-chorus" }), { class: "tool" });
   const close = button("×", () => session.do({ do: "ask-for-chorus", on: false }), {
     class: "tool",
@@ -38,9 +38,9 @@ export function mountAsk(session, root) {
   const take = button("Take it", () => shown !== undefined && session.do({ do: "take-suggestion", index: shown }), {
     class: "tool strong",
   });
-  const mine = button("Mine", () => session.do({ do: "show-suggestion", index: undefined }), {
+  const mine = button("Back to mine", () => session.do({ do: "show-suggestion", index: undefined }), {
     class: "tool",
-    "aria-label": "Mine: my chorus as it is",
+    "aria-label": "Back to mine: my chorus as it is",
   });
   const head = element("div", { class: "row idea-head" }, title, mine, hear, take);
   session.addEventListener("playing", () => (hear.textContent = session.playing ? "Stop" : "Hear it"));
@@ -50,7 +50,7 @@ export function mountAsk(session, root) {
       { class: "row ask-head" },
       element("h2", {}, "Ideas"),
       element("span", { class: "ask-group" }, "Surprises", adventures),
-      element("span", { class: "ask-group" }, "Room", rooms),
+      element("span", { class: "ask-group" }, "Space", rooms),
       ask,
       close,
       stays,
@@ -108,8 +108,9 @@ export function mountAsk(session, root) {
     hear.disabled = take.disabled = !idea;
     mine.disabled = !idea;
     const chosen = /** @type {HTMLElement | null} */ (ideas.querySelector("[aria-pressed=true]"));
-    if (began) stop.focus();
-    if (came && waited) (chosen ?? ask).focus();
+    // The lines stay in sight: they show the idea.
+    if (began) stop.focus({ preventScroll: true });
+    if (came && waited) (chosen ?? ask).focus({ preventScroll: true });
     if (came && chosen) say(`${view.ideas.length} ideas, best first`);
   };
 

@@ -6,6 +6,9 @@ import { nextGesture } from "../pointer.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChosenView} ChosenView */
 
+/** Two ways to move by as much as stands between them. @param {string} text @param {HTMLElement} less @param {HTMLElement} more */
+const pair = (text, less, more) => element("span", { class: "pair" }, less, element("span", {}, text), more);
+
 /**
  * @param {import("../../session.js").Session} session
  * @param {HTMLElement} root
@@ -29,11 +32,15 @@ export function mountChosen(session, root) {
   const joins = element("p", { class: "hint joins-text" });
   const behind = element("p", { class: "behind" });
   const renew = tool("Use the new version", () => session.do({ do: "renew-placement", index: view().index }));
-  const again = tool("Another try", () => {
-    const how = view().ways.find((way) => way.chosen)?.value ?? "";
-    session.do({ do: "vary-placement", index: view().index, how, seed: view().nextTry });
-    session.hearPlacement();
-  });
+  const again = tool(
+    "Same again",
+    () => {
+      const how = view().ways.find((way) => way.chosen)?.value ?? "";
+      session.do({ do: "vary-placement", index: view().index, how, seed: view().nextTry });
+      session.hearPlacement();
+    },
+    "Same again: the same change, another try",
+  );
   const takeBack = tool(
     "Undo last change",
     () => {
@@ -43,9 +50,9 @@ export function mountChosen(session, root) {
     "Undo last change: takes the last one back",
   );
   const stays = tool(
-    "Pin it",
+    "Lock it",
     () => session.do({ do: "fix-placement", index: view().index, on: !view().stays }),
-    "Pin it: it stays here when a chorus is suggested",
+    "Lock it: it stays here when a chorus is suggested",
   );
 
   const { root: ways, close: shut } = opener("Ways to change it here", "tool", {
@@ -71,34 +78,24 @@ export function mountChosen(session, root) {
   });
 
   root.append(
-    element("div", { class: "row chosen-head" }, name, close),
-    where,
-    change,
+    element("div", { class: "row chosen-head" }, name, where, close),
     element(
       "div",
       { class: "tools-row" },
-      ways,
-      again,
-      takeBack,
       tool("Hear it", () => session.hearPlacement()),
+      tool("Take out", () => session.do({ do: "remove-placement", index: view().index })),
+      tool("Keep as a riff", () => session.do({ do: "keep-placement", index: view().index, id: freshId() })),
       stays,
     ),
     element(
       "div",
-      { class: "tools-row" },
-      element(
-        "span",
-        { class: "tools-row", role: "group", "aria-label": "Move it" },
-        tool("«", move(-1, 0), "A bar earlier"),
-        tool("‹", move(0, -1), "Half a beat earlier"),
-        tool("›", move(0, 1), "Half a beat later"),
-        tool("»", move(1, 0), "A bar later"),
-        tool("↑", transpose(1), "Half a step higher"),
-        tool("↓", transpose(-1), "Half a step lower"),
-      ),
-      tool("Keep as a riff", () => session.do({ do: "keep-placement", index: view().index, id: freshId() })),
-      tool("Take out", () => session.do({ do: "remove-placement", index: view().index })),
+      { class: "moves", role: "group", "aria-label": "Move it" },
+      element("b", { "aria-hidden": "true" }, "Move it"),
+      pair("a bar", tool("‹", move(-1, 0), "A bar earlier"), tool("›", move(1, 0), "A bar later")),
+      pair("half a beat", tool("‹", move(0, -1), "Half a beat earlier"), tool("›", move(0, 1), "Half a beat later")),
+      pair("half a step", tool("↓", transpose(-1), "Half a step lower"), tool("↑", transpose(1), "Half a step higher")),
     ),
+    element("div", { class: "tools-row" }, ways, change, again, takeBack),
     joins,
     behind,
     renew,
@@ -110,9 +107,12 @@ export function mountChosen(session, root) {
     name.textContent = chosen.name;
     where.textContent = chosen.place;
     change.textContent = chosen.change;
+    change.hidden = chosen.changes === 0;
     joins.textContent = chosen.joins.join(" ");
     behind.textContent = chosen.behind;
     behind.hidden = renew.hidden = chosen.behind === "";
+    // Nothing to try again before something was changed.
+    again.hidden = chosen.changes === 0;
     again.disabled = !chosen.hasMore;
     takeBack.hidden = chosen.changes === 0;
     stays.setAttribute("aria-pressed", String(chosen.stays));

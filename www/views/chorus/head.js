@@ -122,6 +122,16 @@ export function mountHead(session, root) {
   const clear = button("Clear", () => session.do({ do: "clear-chorus" }), { class: "tool" });
   const suggest = button("Suggest a chorus", () => session.do({ do: "suggest-chorus" }), { class: "tool strong" });
   const practise = button("Practise it", () => goToPractise(session, takeUp(view().subject)), { class: "tool" });
+  // On a phone the rest of the tools stand behind a word.
+  const rest = button("More", () => unfold(!root.classList.contains("unfolded")), {
+    class: "tool rest",
+    "aria-expanded": "false",
+  });
+  /** @param {boolean} isOpen */
+  function unfold(isOpen) {
+    root.classList.toggle("unfolded", isOpen);
+    rest.setAttribute("aria-expanded", String(isOpen));
+  }
   root.append(
     which.root,
     summary,
@@ -134,7 +144,7 @@ export function mountHead(session, root) {
       fewer,
       more,
     ),
-    element("span", { class: "group" }, looped.root, copy.root, clear, practise, suggest),
+    element("span", { class: "group" }, looped.root, copy.root, clear, practise, suggest, rest),
   );
 
   let time = 0;

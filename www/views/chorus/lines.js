@@ -131,7 +131,7 @@ function lineElement(line, entry) {
     "div",
     { class: "bands" },
     ...line.bands.map((band) => bandElement(band, entry)),
-    ...line.joins.map(joinElement),
+    ...line.joins.filter((join) => !line.bands.some((band) => hasArrowsAt(band, join))).map(joinElement),
     ...line.bands.filter((band) => band.chosen).flatMap(nudges),
   );
   return element("div", { class: "cline", role: "group", "aria-label": line.label }, bars, bands);
@@ -145,6 +145,8 @@ function drawnBar(bar, index) {
   const made = barElement(bar, index);
   const marks = made.querySelector(".marks");
   if (marks) drawMarks(marks, bar.marks);
+  const points = bar.marks.map((each) => `${each.at * 100},${(1 - each.height) * 100}`);
+  made.querySelector("polyline")?.setAttribute("points", points.join(" "));
   return made;
 }
 
@@ -191,6 +193,15 @@ function bandElement(band, entry) {
   }
   place(made, { at: band.at, length: band.length });
   return made;
+}
+
+/**
+ * Whether the arrows of a riff stand where a way to the next one is told; its card tells it, too.
+ * @param {WovenView} band
+ * @param {import("../../pkg/riffloom.js").JoinView} join
+ */
+function hasArrowsAt({ chosen, ends, at, length }, join) {
+  return chosen && ends && join.at <= at + length && join.at + join.length >= at + length;
 }
 
 /**
