@@ -81,8 +81,8 @@ fn main() {
         counts.repeated, counts.same_samples
     );
     println!("chords  {:6} notes, {} together with a note of the riff,", counts.chords, counts.together);
-    println!("               {} not below a riff that has nothing under C5,", counts.not_below_high);
-    println!("               {} not below one that goes lower", counts.not_below_low);
+    println!("               {} among those of a riff that has nothing under C5,", counts.among_high);
+    println!("               {} among those of one that goes lower", counts.among_low);
     println!("bass    {:6} bars, {} as one of the two before", counts.bars, counts.repeated_bars);
 }
 

@@ -17,6 +17,9 @@ fn notes(voice: Voice) -> Vec<u8> {
     match voice {
         Voice::Keys => vec![36, 48, 55, 67, 79],
         Voice::Bass => vec![31, 40, 50],
+        Voice::Upright => vec![36, 48, 60, 72],
+        Voice::Harmonica => vec![60, 67, 79],
+        Voice::Tenor => vec![48, 55, 67],
         Voice::Kick => drum(Percussion::Kick),
         Voice::Snare => drum(Percussion::Snare),
         Voice::BrushTap => drum(Percussion::BrushTap),
@@ -38,7 +41,8 @@ fn main() -> std::io::Result<()> {
             for (layer, velocity) in Layer::ALL.into_iter().zip([50, 80, 112]) {
                 let midi = MidiNote::new(i32::from(midi)).expect("a MIDI note");
                 let (attack, reach, tuning) = (Attack::Plain, Reach::Whole, Tuning::ORDINARY);
-                let sound = Sample { voice, midi, layer, attack, take: 0, reach, tuning }.render(rate);
+                let sound = Sample { voice, midi, layer, attack, falls_after: 0, take: 0, reach, tuning }
+                    .render(rate);
                 let name = format!("{}-{}-{velocity}.wav", voice.name(), midi.number());
                 std::fs::write(Path::new(&folder).join(name), wav::write(&sound, &sound, rate, 1))?;
             }

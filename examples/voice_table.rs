@@ -21,8 +21,8 @@ use riffloom::units::percussion::Percussion;
 use riffloom::units::{MidiNote, QuartersPerMinute, SampleRate, Tuning};
 
 use hearing::{
-    centroid, correlation, decibels, falls_in, high_passed, high_passed_level, magnitude, middle_and_side,
-    power, reaches, rises_in, share_above, strongest, windowed,
+    centroid, correlation, decibels, falls_in, high_passed, high_passed_level, in_front, middle_and_side,
+    part_of, power, reaches, rises_in, share_above, strongest,
 };
 
 const RATE: SampleRate = SampleRate::HZ_48000;
@@ -44,7 +44,7 @@ fn midi(number: i32) -> MidiNote {
 
 fn note(voice: Voice, number: i32, layer: Layer) -> Vec<f32> {
     let (attack, tuning, reach) = (Attack::Plain, Tuning::ORDINARY, Reach::Whole);
-    Sample { voice, midi: midi(number), layer, attack, take: 0, reach, tuning }.render(RATE)
+    Sample { voice, midi: midi(number), layer, attack, falls_after: 0, take: 0, reach, tuning }.render(RATE)
 }
 
 fn drums() {
@@ -144,43 +144,4 @@ fn planned() -> Vec<Planned> {
     score.times = Some(1);
     let tempo = QuartersPerMinute::new(100.0).expect("within the range");
     Track::of(&score, tempo).expect("it ends after one time").sounds
-}
-
-/// Edges of critical bands in hertz, from 100 to 9500. Source: Zwicker, "Subdivision of the audible frequency range
-/// into critical bands", JASA 33, 1961 (from memory).
-const BARK: [f64; 22] = [
-    100.0, 200.0, 300.0, 400.0, 510.0, 630.0, 770.0, 920.0, 1080.0, 1270.0, 1480.0, 1720.0, 2000.0, 2320.0,
-    2700.0, 3150.0, 3700.0, 4400.0, 5300.0, 6400.0, 7700.0, 9500.0,
-];
-
-/// For each 50 ms in which the riff sounds: by how many decibels it is above the band in the critical band in which it
-/// is most so. A tone is masked by noise that is some 4 dB stronger in its band (from memory).
-fn in_front(solo: &Stereo, band: &Stereo) -> Vec<f64> {
-    const WINDOW: usize = 2_400;
-    let mono = |sound: &Stereo| middle_and_side(sound).0;
-    let (solo, band) = (mono(solo), mono(band));
-    let levels = |sound: &[f32]| -> Vec<f64> {
-        let band = |edges: &[f64]| {
-            let hertz = (0..).map(|step| edges[0] + 20.0 * f64::from(step)).take_while(|at| *at < edges[1]);
-            hertz.map(|at| magnitude(sound, at).powi(2)).sum::<f64>()
-        };
-        BARK.windows(2).map(band).collect()
-    };
-    let loudest = solo.chunks(WINDOW).map(power).fold(0.0, f64::max);
-    let windows = solo.chunks_exact(WINDOW).zip(band.chunks_exact(WINDOW));
-    let sounding = windows.filter(|(solo, _)| power(solo) > loudest / 100.0);
-    let best = |(solo, band): (&[f32], &[f32])| {
-        let (solo, band) = (levels(&windowed(solo)), levels(&windowed(band)));
-        // What is 25 dB under the riff's own strongest band carries no note.
-        let least = solo.iter().copied().fold(0.0, f64::max) / 300.0;
-        let margins = solo.iter().zip(&band).filter(|(solo, _)| **solo > least);
-        margins.map(|(solo, band)| decibels(solo / band.max(1e-12))).fold(f64::NEG_INFINITY, f64::max)
-    };
-    let mut margins: Vec<f64> = sounding.map(best).collect();
-    margins.sort_by(f64::total_cmp);
-    margins
-}
-
-fn part_of(sorted: &[f64], part: f64) -> f64 {
-    sorted[((sorted.len() - 1) as f64 * part) as usize]
 }

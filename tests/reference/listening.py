@@ -114,4 +114,5 @@ def main():
         print(f"told after the onset: median {1000 * numpy.median(told):.0f} ms, at most {1000 * max(told):.0f} ms")
 
 
-main()
+if __name__ == "__main__":
+    main()

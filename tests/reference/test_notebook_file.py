@@ -29,6 +29,19 @@ class NotebookFile(unittest.TestCase):
         self.assertFalse(is_valid(record | {"link": "not a link"}))
         self.assertFalse(is_valid(record | {"marks": -1}))
 
+    def test_labels_and_earlier_versions_in_it_are_valid(self):
+        riff, versions = (json.loads((DATA / "records" / f"{name}.json").read_text()) for name in ("riff-labelled", "versions"))
+
+        def is_valid(riff, versions):
+            records = {"0000000000000005": riff, "versions-0000000000000005": versions}
+            return self.validator.is_valid(self.file | {"records": self.file["records"] | records})
+
+        self.assertTrue(is_valid(riff, versions))
+        self.assertFalse(is_valid(riff | {"labels": ["slow", "slow"]}, versions))
+        self.assertFalse(is_valid(riff | {"labels": ["x" * 31]}, versions))
+        self.assertFalse(is_valid(riff, versions | {"versions": [{"day": 1}]}))
+        self.assertFalse(is_valid(riff, versions | {"versions": versions["versions"] * 5}))
+
     def test_a_broken_file_is_not(self):
         def broken(change):
             file = json.loads(json.dumps(self.file))
