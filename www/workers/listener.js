@@ -24,7 +24,7 @@ import { Packer } from "../takes/packer.js";
 /** Numbers for each note (see `earPush`). */
 const NUMBERS = 5;
 /** How often the level and the pitch are told, and the delay is looked for, in pieces of sound. */
-const [LEVEL_EVERY, LATE_EVERY] = [8, 96];
+const [LEVEL_EVERY, LATE_EVERY] = [8, 32];
 /** How long after the last marker was played measuring goes on, in seconds. */
 const LAST_MARKER = 0.8;
 /** What was played where nothing was. */
