@@ -244,10 +244,26 @@ export async function hearsItself(context) {
       const all = out.get(audio);
       if (all) connect.call(all, late);
       connect.call(late, soft);
-      connect.call(soft, heard);
-      seen.room = heard;
+      const room = new GainNode(audio);
+      connect.call(soft, room);
+      connect.call(room, heard);
+      Object.assign(seen, { room, roomStream: heard.stream });
       return heard.stream;
     };
+    // Heard in the same frames, not through the stream: on a busy machine that leaves out or repeats some, and the way from
+    // the loudspeaker to the microphone is another one each time.
+    const { createMediaStreamSource } = AudioContext.prototype;
+    AudioContext.prototype.createMediaStreamSource = /** @type {any} */ (
+      function (/** @type {MediaStream} */ stream) {
+        // @ts-ignore: the context itself
+        const audio = /** @type {AudioContext} */ (this);
+        if (stream !== seen.roomStream || audio !== seen.room.context)
+          return createMediaStreamSource.call(audio, stream);
+        const ear = new GainNode(audio);
+        connect.call(seen.room, ear);
+        return ear;
+      }
+    );
   });
 }
 

@@ -293,7 +293,7 @@ async function toldBeside(page, begin, after) {
 
 browserTest(
   "without headphones what the page plays is no note, and what is played beside it is",
-  { prepare: loopsAndTells },
+  { prepare: loopsAndTells, timed: true },
   async ({ page, site, t }) => {
     await page.goto(site.address);
     await pageReady(page);
