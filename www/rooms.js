@@ -74,6 +74,14 @@ export function openRoom(room) {
   });
 }
 
+/** The same, where it may not come: gives whether it is open. @param {Room} room */
+export function comes(room) {
+  return openRoom(room).then(
+    () => true,
+    () => false,
+  );
+}
+
 /** What the pieces share with the core. */
 const shared = () => ({ __wasm_split: /** @type {any} */ (initSync(/** @type {any} */ (undefined))) });
 

@@ -10,13 +10,17 @@
 // "did" (detail: a Command that was done), "practice" (detail: the Practice screen, when it is shown and has changed),
 // "taking" (what is played in has changed; see `taking`), "hearing" (a microphone was turned on or off; see `hearing`), "ask" (detail: the part
 // of the page that is asked for), and a part's own name (it is here; detail: whether it was asked for).
-import init, { __wbg_reset_state as resetCore, App, Fate, Heard, rescue } from "./pkg/riffloom.js";
+import init, { Heard } from "./pkg/riffloom.js";
 import { PressClock } from "./clock.js";
 import { written } from "./command.js";
 import { compiled } from "./core.js";
+import { AWAY, Guard } from "./guard.js";
 import { freshId } from "./ids.js";
-import { building, isOpen, openAgain, openRoom, sentCore } from "./rooms.js";
+import { Keeper } from "./keeper.js";
+import { comes, isOpen, openRoom } from "./rooms.js";
+import { IN_CHORUS, Speaker } from "./speaker.js";
 import { Storage } from "./storage.js";
+import { keepWayBack, takeWayBack } from "./way-back.js";
 import { startWorker } from "./where.js";
 
 export { Heard };
@@ -28,24 +32,15 @@ export { Heard };
 /** @typedef {import("./pkg/riffloom.js").TokenView} TokenView */
 /** @typedef {import("./pkg/riffloom.js").BandView} BandView */
 /** @typedef {import("./pkg/riffloom.js").TakeView} TakeView */
-/** How keeping goes. @typedef {"saving" | "saved" | "memory" | "waiting" | "full" | "failed"} Saved */
-/** @typedef {import("./pkg/riffloom.js").RecordView} RecordView */
 /** @typedef {{ bar: number, fraction: number, beat: number, beats: number, counting: boolean }} Position */
 
 /** What is followed where nothing sounds. @type {AlongView} */
 const NOTHING = { positions: [], scenes: [], riff: [], notes: [] };
 
-/** What is heard of a chorus. */
-const IN_CHORUS = [Heard.Chorus, Heard.ChorusAlone, Heard.ChorusBand, Heard.Placement];
-
 /** How often the player hands out what sounds next, in milliseconds. */
 const TICK = 250;
-/** How long writing waits for the frame that shows what is written, in milliseconds. */
-const SOON = 50;
 /** How long after the last edit the loudness is measured anew, in milliseconds. */
 const LEVEL_AFTER = 1500;
-/** How long the audio clock may stand still after it was woken, in milliseconds. */
-const STANDSTILL = 400;
 
 /** Commands after which what is played in is told anew, also where none was. @type {Set<Command["do"]>} */
 const OF_TAKING = new Set(["set-play-in", "take-down", "take-reading", "name-notes", "close-take"]);
@@ -54,83 +49,6 @@ const OF_TAKING = new Set(["set-play-in", "take-down", "take-reading", "name-not
 const OF_FREE = new Set(["begin-free-chorus", "end-free-chorus"]);
 /** How many ticks go by from one writing of what is being played to the next. */
 const TICKS_TO_KEEP = 8;
-/** How long what sounds takes to fade when it cannot go on, in milliseconds. */
-const FADE = 40;
-/** The id of the record with the order of the riffs. */
-const ORDER = "order";
-/** How soon what could not be written is tried again, in milliseconds; each time twice as long, to a limit. */
-const [AGAIN, AGAIN_AT_MOST] = [3000, 60_000];
-/** How long a lost connection to the storage may take to come back before it is told, in milliseconds. */
-const LOST_FOR = 1000;
-/** The core is started anew so often, within so many milliseconds: more would be the same again and again. */
-const [MOST_BREAKS, BREAKS_WITHIN] = [3, 10_000];
-
-/**
- * Whether a record holds what was practised.
- * @param {string} id
- */
-function isPast(id) {
-  return id.startsWith("past-");
-}
-
-/**
- * Whether the core broke off in the middle of a call: nothing can be asked of it any more.
- * @param {any} error
- */
-function isBreak(error) {
-  // Deep calls end as a RangeError, in Firefox as an InternalError; what was broken before is held for ever.
-  return (
-    error instanceof WebAssembly.RuntimeError ||
-    error instanceof RangeError ||
-    error?.name === "InternalError" ||
-    /^recursive use of an object/.test(error?.message)
-  );
-}
-
-/** Thrown where a record in storage must be read first, and the room that reads records has not come. */
-const NEEDS_READING = new Error("the room that reads records is not open");
-
-/** What a core that is gone answers: its objects would touch anything in the new one. */
-function gone() {
-  throw new Error("the core was started anew");
-}
-/** A core that is not there for a moment. */
-const AWAY = /** @type {App} */ (new Proxy({}, { get: () => gone }));
-
-/** Starts the core anew, with the rooms that were open. */
-function freshCore() {
-  resetCore();
-  openAgain();
-}
-
-/**
- * Opens a room of the core. Gives whether it is open.
- * @param {import("./rooms.js").Room} room
- */
-function comes(room) {
-  return openRoom(room).then(
-    () => true,
-    () => false,
-  );
-}
-
-/**
- * Those of the records with which the core opens.
- * @param {RecordView[]} records
- * @returns {RecordView[]}
- */
-function bearable(records) {
-  try {
-    new App(records, freshId()).free();
-    return records;
-  } catch (error) {
-    if (!isBreak(error)) throw error;
-    freshCore();
-    if (records.length < 2) return [];
-    const middle = records.length >> 1;
-    return [...bearable(records.slice(0, middle)), ...bearable(records.slice(middle))];
-  }
-}
 
 /** The day that it is here, counted from 1 January 1970. */
 export function today() {
@@ -150,19 +68,7 @@ export async function open() {
 
 export class Session extends EventTarget {
   #writingOn = false;
-  /** When the core broke, in milliseconds. @type {number[]} */
-  #breaks = [];
-  /** Counts the cores. */
-  #turn = 0;
-  /** @type {ReturnType<typeof setTimeout> | undefined} */
-  #again = undefined;
-  #wait = AGAIN;
-  /** Whether a record had to be left out, so that what seems to belong to nothing may belong to it. */
-  leftOut = false;
-  /** Whether storage had lost what this page has, and it is being written once more. */
-  #wasEmptied = false;
-  /** Where all sound leaves. @type {GainNode | undefined} */
-  #out = undefined;
+  #guard = new Guard(() => this.#startAnew());
 
   /**
    * @param {Storage} storage
@@ -171,29 +77,21 @@ export class Session extends EventTarget {
    */
   constructor(storage, core, reads) {
     super();
-    this.storage = storage;
     this.core = core;
     /** Whether this is the very first visit: nothing was kept. */
     this.isFirstVisit = storage.records.length === 0 && storage.refused !== "waiting";
-    /** How keeping goes. @type {Saved} */
-    this.saved = storage.refused || (reads ? "saved" : "failed");
-    /** Whether what was kept is still to come. */
-    this.waitsForRecords = !storage.hasAnswered || !reads;
-    this.app = this.#coreWith(reads ? storage.records : []);
-    if (!reads) this.#tryLater(() => this.#storageIsBack([]));
+    this.app = this.#guard.coreWith(reads ? storage.records : []);
+    this.keeper = new Keeper(this, storage, reads);
+    this.speaker = new Speaker(this, core);
     /** Tells this page from others that are open, in what they keep of practising. */
     this.stamp = crypto.getRandomValues(new Uint32Array(1))[0] ?? 0;
     this.app.setToday(today(), this.stamp);
-    if (!this.waitsForRecords) takeWayBack(this.app);
+    if (!this.keeper.waitsForRecords) takeWayBack(this.app);
     this.#writingOn = !this.isFirstVisit;
     /** @type {Changed} */
     this.screen = this.app.all();
-    if (this.leftOut) this.screen.message = this.app.trouble("left-out");
-    // Once the page is there to show it.
-    if (storage.refused) setTimeout(() => storage.refused && this.#tellTrouble(storage.refused));
-    if (!reads) setTimeout(() => this.#tellTrouble("late"));
-    /** @type {AudioContext | null} */
-    this.context = null;
+    if (this.#guard.leftOut) this.screen.message = this.app.trouble("left-out");
+    else this.keeper.note({ save: [], forget: this.app.orphans() });
     /** What sounds from now to the horizon, and a little of what was passed. @type {AlongView} */
     this.plan = NOTHING;
     /** The riff's notes as they are in the bar that sounds, while that is followed. @type {TokenView[] | null} */
@@ -213,159 +111,48 @@ export class Session extends EventTarget {
     this.pausedBar = -1;
     /** What plays, or was played last. @type {Heard} */
     this.what = Heard.Form;
-    /** @type {Set<string>} */
-    this.unsaved = new Set();
-    /** @type {Set<string>} */
-    this.forgotten = new Set(this.leftOut ? [] : this.app.orphans());
-    this.writing = false;
     /** Whether what was played freely is heard again. */
     this.listensAgain = false;
     /** Ticks since what is being played was written last. */
     this.ticks = 0;
-    /** Whether the browser was asked to keep this for good. */
-    this.asked = false;
     this.ticker = startWorker("workers/ticker.js");
     this.ticker.addEventListener("message", () => this.#tick());
-    /** @type {Worker | null} */
-    this.sampler = null;
-    /** Finds the gain that the music needs. @type {Worker | null} */
-    this.leveller = null;
-    /** @type {ReturnType<typeof setTimeout> | undefined} */
-    this.levelSoon = undefined;
-    this.others = "BroadcastChannel" in globalThis ? new BroadcastChannel("riffloom") : null;
-    this.others?.addEventListener("message", () => this.dispatchEvent(new CustomEvent("elsewhere")));
-    storage.addEventListener("back", (event) => this.#storageIsBack(/** @type {CustomEvent} */ (event).detail));
-    storage.addEventListener("lost", () =>
-      setTimeout(() => this.storage.refused && this.#tellSaved(this.storage.refused), LOST_FOR),
-    );
     const keepAll = () => {
       this.#keepPlayed();
-      this.#write();
+      this.keeper.write();
       keepWayBack(this.app);
     };
     addEventListener("pagehide", keepAll);
     document.addEventListener("visibilitychange", () => document.hidden && keepAll());
-    for (const type of ["click", "keydown", "pointerup"]) {
-      document.addEventListener(type, () => this.wake(), { capture: true });
-    }
-    // A call, another program or a headphone that was pulled out may have put sound to sleep: it is woken as soon as
-    // the page is seen again or the devices have changed, and else by the next touch.
-    document.addEventListener("visibilitychange", () => document.hidden || this.#wakeAgain());
-    navigator.mediaDevices?.addEventListener?.("devicechange", () => this.#wakeAgain());
   }
 
-  /**
-   * The core with these records. Should one of its calls break off, it is started anew.
-   * @param {RecordView[]} records
-   * @returns {App}
-   */
-  #coreWith(records) {
-    const turn = ++this.#turn;
-    return new Proxy(this.#built(records), {
-      get: (core, name) => {
-        const member = Reflect.get(core, name);
-        if (typeof member !== "function") return member;
-        return (/** @type {unknown[]} */ ...given) => {
-          if (turn !== this.#turn) gone();
-          try {
-            return member.apply(core, given);
-          } catch (error) {
-            if (isBreak(error)) this.#startAnew();
-            throw error;
-          }
-        };
-      },
-    });
-  }
-
-  /**
-   * The core with these records. One on which it breaks is left where it is; no reader should, and none may keep the
-   * page from opening.
-   * @param {RecordView[]} records
-   */
-  #built(records) {
-    try {
-      return new App(records, freshId());
-    } catch (error) {
-      console.error("A record breaks the core:", error);
-      freshCore();
-    }
-    const borne = bearable(records);
-    this.leftOut = borne.length < records.length;
-    return new App(borne, freshId());
+  /** Where sound is made; none before the first touch. */
+  get context() {
+    return this.speaker.context;
   }
 
   /** Starts the core anew with all that it held, and says so; at once where the room that reads records is open. */
   async #startAnew() {
-    this.#silence();
-    const now = performance.now();
-    this.#breaks = [...this.#breaks.filter((time) => now - time < BREAKS_WITHIN), now];
-    const records = this.#rescued();
+    this.speaker.silence();
+    const records = this.keeper.rescued();
     this.app = AWAY;
-    this.#turn++;
-    freshCore();
-    const isOver = this.#breaks.length > MOST_BREAKS;
-    if (isOver || !isOpen("files")) this.#writeLast(records);
-    if (isOver || (!isOpen("files") && !(await comes("files")))) {
+    const goesOn = this.#guard.leave();
+    if (!goesOn || !isOpen("files")) this.keeper.writeLast(records);
+    if (!goesOn || (!isOpen("files") && !(await comes("files")))) {
       this.dispatchEvent(new CustomEvent("broken"));
       return;
     }
-    this.app = this.#coreWith(records);
+    this.app = this.#guard.coreWith(records);
     this.app.setToday(today(), this.stamp);
     this.app.apply(written({ do: "go", place: this.place }));
     this.app.rest();
-    this.#take(this.app.all());
+    this.take(this.app.all());
     this.screen.message = this.app.trouble("restarted");
     [this.practice, this.plan, this.followed] = [null, NOTHING, null];
     this.dispatchEvent(new CustomEvent("anew"));
     this.#tick();
     this.tellPractice();
-    setTimeout(() => this.#write(), SOON);
-  }
-
-  /**
-   * What the core held when its last command was done; what is not written yet of it will be.
-   * @returns {RecordView[]}
-   */
-  #rescued() {
-    const known = this.storage.lastKnown();
-    /** @type {RecordView[]} */
-    let held = [];
-    try {
-      held = rescue();
-    } catch (error) {
-      console.error(error);
-      return known.filter(({ id }) => !this.forgotten.has(id));
-    }
-    const plain = (/** @type {string | undefined} */ text) => text?.replace(/"revision":\d+,/, "");
-    const texts = new Map(known.map(({ id, text }) => [id, plain(text)]));
-    for (const { id, text } of held) if (id !== ORDER && texts.get(id) !== plain(text)) this.unsaved.add(id);
-    return [...held, ...known.filter(({ id }) => isPast(id) || /^(free|class|versions)-/.test(id))];
-  }
-
-  /**
-   * Writes what is not written yet without asking the core, where nobody else has changed it.
-   * @param {RecordView[]} records
-   */
-  #writeLast(records) {
-    const last = records.filter(({ id }) => this.unsaved.has(id));
-    const own = (
-      /** @type {RecordView} */ write,
-      /** @type {string | undefined} */ kept,
-      /** @type {boolean} */ isKnown,
-    ) => (isKnown || kept === undefined ? { write } : {});
-    if (last.length > 0) this.storage.write(last, [], own, () => false).catch(() => {});
-  }
-
-  /** Lets what sounds fade, and closes the way out. */
-  #silence() {
-    const { context } = this;
-    clearTimeout(this.levelSoon);
-    this.leveller?.terminate();
-    this.context = null;
-    if (!context) return;
-    this.#out?.gain.setTargetAtTime(0, context.currentTime, FADE / 4000);
-    setTimeout(() => context.close().catch(() => {}), 2 * FADE);
+    this.keeper.writeSoon();
   }
 
   /**
@@ -374,14 +161,14 @@ export class Session extends EventTarget {
    */
   do(command) {
     /** @type {Changed} */
-    const changed = this.#take(this.app.apply(written(command)));
+    const changed = this.take(this.app.apply(written(command)));
     if (changed.room) this.#whenOpen(/** @type {import("./rooms.js").Room} */ (changed.room), command);
-    this.#keep(changed);
+    this.keeper.keep(changed);
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
     if (OF_FREE.has(command.do)) this.#keepPlayed();
     this.dispatchEvent(new CustomEvent("did", { detail: command }));
     if ((changed.sounds && (this.playing || this.pausedBar >= 0)) || command.do === "set-practice") this.#tick();
-    if (changed.sounds && this.playing) this.#level(LEVEL_AFTER);
+    if (changed.sounds && this.playing) this.speaker.level(this.what, LEVEL_AFTER);
     this.tellPractice();
     if (this.taking.taken || this.taking.naming || OF_TAKING.has(command.do)) this.#tellTaking();
     return changed;
@@ -416,8 +203,8 @@ export class Session extends EventTarget {
    * @param {Changed} given
    */
   takeIn(given) {
-    const changed = this.#take(given);
-    this.#keep(changed);
+    const changed = this.take(given);
+    this.keeper.keep(changed);
     this.#keepPractised();
     this.#keepPlayed();
     this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
@@ -430,14 +217,16 @@ export class Session extends EventTarget {
    */
   rest() {
     // What is new may need sounds that are not made yet.
-    this.#askForSamples();
-    // Not "kept" while it waits to be written.
-    if (this.storage.lasting && this.unsaved.size + this.forgotten.size > 0) this.#tellSaved("saving");
-    return this.#take(this.app.rest());
+    this.speaker.askForSamples();
+    this.keeper.tellThatItWaits();
+    return this.take(this.app.rest());
   }
 
-  /** @param {Changed} changed */
-  #take(changed) {
+  /**
+   * Takes over what changed of the screen.
+   * @param {Changed} changed
+   */
+  take(changed) {
     Object.assign(this.screen, changed);
     return changed;
   }
@@ -534,7 +323,7 @@ export class Session extends EventTarget {
     this.what = what;
     play();
     this.#tick();
-    this.#level();
+    this.speaker.level(this.what);
     this.#tellNoSound();
   }
 
@@ -566,7 +355,7 @@ export class Session extends EventTarget {
       this.app.playIn();
       this.#tellTaking();
     });
-    this.#level();
+    this.speaker.level(this.what);
   }
 
   /** Stops playing in, and nothing of it stays. */
@@ -590,7 +379,7 @@ export class Session extends EventTarget {
    */
   hear(play) {
     this.#begin(play);
-    this.#level();
+    this.speaker.level(this.what);
   }
 
   /**
@@ -602,7 +391,7 @@ export class Session extends EventTarget {
     let view;
     const act = () => {
       view = this.app.class(written(/** @type {any} */ (command)));
-      if (view) this.#keep(view);
+      if (view) this.keeper.keep(view);
     };
     if (command.do === "play") this.#begin(act);
     else act();
@@ -633,7 +422,7 @@ export class Session extends EventTarget {
     this.wake();
     if (!isOpen("practice") && !(await this.opened("practice"))) return;
     this.#begin(() => this.app.practise());
-    this.#level();
+    this.speaker.level(this.what);
   }
 
   /** Plays clicks to tap along to. */
@@ -669,9 +458,8 @@ export class Session extends EventTarget {
   heardAt(midi, time, velocity, above = 0) {
     if (this.taking.listening) this.app.takeHeard(time, midi, velocity);
     if (!this.playing) return;
-    const { tab } = document.body.dataset;
-    if (tab === "play") this.app.freeDown(time, midi);
-    if (tab === "practice") this.app.heard(time, midi, velocity, above);
+    if (this.place === "play") this.app.freeDown(time, midi);
+    if (this.place === "practice") this.app.heard(time, midi, velocity, above);
   }
 
   /**
@@ -711,11 +499,11 @@ export class Session extends EventTarget {
 
   /** Says so where the browser gives no way to sound. */
   #tellNoSound() {
-    if (!this.context) this.#tellTrouble("no-sound");
+    if (!this.context) this.tellTrouble("no-sound");
   }
 
   /** @param {string} what */
-  #tellTrouble(what) {
+  tellTrouble(what) {
     this.dispatchEvent(new CustomEvent("trouble", { detail: this.app.trouble(what) }));
   }
 
@@ -753,9 +541,8 @@ export class Session extends EventTarget {
   letGoAt(midi, time) {
     if (this.taking.listening) this.app.takeUp(time, midi);
     if (!this.playing) return;
-    const { tab } = document.body.dataset;
-    if (tab === "practice") this.app.drillUp(time, midi);
-    if (tab === "play") this.app.freeUp(time, midi);
+    if (this.place === "practice") this.app.drillUp(time, midi);
+    if (this.place === "play") this.app.freeUp(time, midi);
   }
 
   allKeysUp() {
@@ -793,110 +580,21 @@ export class Session extends EventTarget {
     };
   }
 
-  /** Makes sound possible: call it from every touch; browsers allow sound only then. */
+  /** Makes sound possible: call it from every touch. */
   wake() {
-    if (!this.context || this.context.state === "closed") this.#startAudio();
-    const { context } = this;
-    if (context && context.state !== "running") {
-      context.resume().then(
-        () => this.#seeThatItRuns(context),
-        () => this.#tellSound(),
-      );
-    }
+    this.speaker.wake();
   }
 
   /**
-   * Some devices say that sound runs and it stands still: then a new context is made.
-   * @param {AudioContext} context
+   * What played goes on in another audio context, from the bar in which the old one stood still.
+   * @param {() => void} make has the other one made
    */
-  #seeThatItRuns(context) {
-    this.#tellSound();
-    const { currentTime } = context;
-    setTimeout(() => {
-      if (context !== this.context || context.state !== "running" || context.currentTime > currentTime) return;
-      // What played goes on in the new one, from the bar in which the old one stood still.
-      this.app.pause();
-      const bar = this.app.pausedBar();
-      this.context = null;
-      context.close().catch(() => {});
-      this.#startAudio();
-      if (bar !== undefined) this.#playFrom(bar, this.what);
-      else this.#tick();
-    }, STANDSTILL);
-  }
-
-  /** Wakes a sound that was awake before: an audio context is never made here. */
-  #wakeAgain() {
-    if (this.context && this.context.state !== "closed" && this.playing) this.wake();
-  }
-
-  #startAudio() {
-    try {
-      this.context = new AudioContext({ latencyHint: "interactive" });
-      this.context.addEventListener("statechange", () => this.#tellSound());
-      this.app.startAudio(this.context);
-      this.#out = this.app.output();
-      this.sampler ??= this.#startSampler();
-      this.#askForSamples();
-    } catch (error) {
-      console.info("No sound:", error);
-      this.context = null;
-    }
-  }
-
-  #startSampler() {
-    const sampler = startWorker("workers/sampler.js");
-    sampler.addEventListener("message", ({ data }) => this.app.giveSample(data.code, data.rate, data.frames));
-    sampler.postMessage({ core: sentCore(this.core), codes: [], rate: 0 });
-    return sampler;
-  }
-
-  #askForSamples() {
-    const codes = this.app.wantedSamples();
-    if (codes.length > 0 && this.context) this.sampler?.postMessage({ codes, rate: this.context.sampleRate });
-  }
-
-  /**
-   * What a mixer is told, with the tune, the riff and the chorus as they are now.
-   * @param {Omit<import("./workers/mixer.js").Job, "records" | "looped" | "building">} job
-   * @returns {Promise<import("./workers/mixer.js").Job>}
-   */
-  async mixingJob(job) {
-    const [records, looped] = [this.app.working(), [...this.app.looped(job.what)]];
-    /** @type {import("./rooms.js").Room[]} */
-    const rooms = IN_CHORUS.includes(job.what) ? ["files", "mixing", "chorus"] : ["files", "mixing"];
-    return { ...job, records, looped, building: await building(this.core, rooms) };
-  }
-
-  /**
-   * Has the loudness of a chorus measured and the gain set to it.
-   * @param {number} [wait] milliseconds in which another edit may come: a busy page has other things to do first
-   */
-  #level(wait = 0) {
-    clearTimeout(this.levelSoon);
-    this.levelSoon = setTimeout(() => {
-      if (!this.context) return;
-      const what = this.what === Heard.Placement ? Heard.Riff : this.what;
-      // A measurement of what is played no more is given up.
-      this.leveller?.terminate();
-      const leveller = startWorker("workers/mixer.js");
-      leveller.onmessage = ({ data }) => {
-        this.app.setProgramme(data.gain);
-        leveller.terminate();
-      };
-      this.leveller = leveller;
-      const job = this.mixingJob({ wants: "gain", what, choruses: 1, countIn: 0, rate: this.context.sampleRate });
-      // Without it the music plays at its plain level.
-      job.then(
-        (ready) => leveller.postMessage(ready),
-        (error) => console.info("The loudness is not measured:", error),
-      );
-    }, wait);
-  }
-
-  #tellSound() {
-    const state = this.context?.state === "running" ? "running" : "asleep";
-    this.dispatchEvent(new CustomEvent("sound", { detail: state }));
+  goOnIn(make) {
+    this.app.pause();
+    const bar = this.app.pausedBar();
+    make();
+    if (bar !== undefined) this.#playFrom(bar, this.what);
+    else this.#tick();
   }
 
   #tick() {
@@ -910,7 +608,7 @@ export class Session extends EventTarget {
       this.#told(this.app.practiceTick(performance.now() / 1000));
       this.#keepPractised();
     }
-    this.#askForSamples();
+    this.speaker.askForSamples();
     const playing = this.app.isPlaying();
     this.#follow(playing ? this.app.along() : NOTHING);
     const pausedBar = this.app.pausedBar() ?? -1;
@@ -940,185 +638,17 @@ export class Session extends EventTarget {
   /** Keeps the times through that have ended. */
   #keepPractised() {
     const ids = this.app.unkept();
-    ids.forEach((id) => this.unsaved.add(id));
-    if (ids.length > 0) this.#write();
+    if (ids.length === 0) return;
+    this.keeper.note({ save: ids, forget: [] });
+    this.keeper.write();
   }
 
   /** Keeps what is and was played freely, also while it is played: a page may go at any moment. */
   #keepPlayed() {
-    const [ids, gone] = [this.app.freeUnwritten(), this.app.freeGone()];
-    for (const id of ids) this.unsaved.add(id);
-    for (const id of gone) this.forgotten.add(id);
-    if (ids.length + gone.length > 0) this.#write();
-  }
-
-  /** @param {{ save: string[], forget: string[] }} changed */
-  #keep(changed) {
-    for (const id of changed.save) {
-      this.unsaved.add(id);
-      this.forgotten.delete(id);
-    }
-    for (const id of changed.forget) {
-      this.forgotten.add(id);
-      this.unsaved.delete(id);
-    }
-    // After the frame that shows it; at once where the page may be about to go.
-    if (changed.save.length + changed.forget.length > 0) setTimeout(() => this.#write(), SOON);
-  }
-
-  /** @param {Saved} state */
-  #tellSaved(state) {
-    const isTrouble = (/** @type {Saved} */ each) => each !== "saving" && each !== "saved";
-    // What is tried again by itself is told when it has worked.
-    if (state === "saving" && isTrouble(this.saved)) return;
-    const isNew = state !== this.saved;
-    this.saved = state;
-    this.dispatchEvent(new CustomEvent("saved", { detail: state }));
-    if (isNew && isTrouble(state)) this.#tellTrouble(state);
-  }
-
-  /**
-   * There is a connection to the storage again, or for the first time.
-   * @param {string[]} gone the ids of records that are not there any more
-   */
-  async #storageIsBack(gone) {
-    if (this.waitsForRecords) {
-      if (this.storage.records.length > 0 && !(await comes("files")))
-        return this.#tryLater(() => this.#storageIsBack(gone));
-      if (!this.waitsForRecords) return;
-      this.waitsForRecords = false;
-      /** @type {Changed} */
-      const changed = this.#take(this.app.join(this.storage.records));
-      this.#keep(changed);
-      this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
-    }
-    for (const id of gone) {
-      if (this.app.record(id) === undefined) continue;
-      this.unsaved.add(id);
-      this.#wasEmptied = true;
-    }
-    if (this.unsaved.size + this.forgotten.size === 0) this.#tellSaved("saved");
-    void this.#write();
-  }
-
-  /**
-   * Another page changed a riff or a chorus first: this one goes on with its own under another id.
-   * @param {import("./storage.js").Aside} aside
-   */
-  #setAside({ id, text }) {
-    /** @type {Changed} */
-    const { message, ...changed } = this.#take(this.app.setAside(id, freshId(), text));
-    this.unsaved.delete(id);
-    for (const each of changed.save) this.unsaved.add(each);
-    this.dispatchEvent(new CustomEvent("changed", { detail: changed }));
-    // No answer to what was done here, so the next note does not take it away.
-    if (message) this.dispatchEvent(new CustomEvent("trouble", { detail: message }));
-  }
-
-  /**
-   * What becomes of a record on its way to storage.
-   * @type {import("./storage.js").Settle}
-   */
-  #settle(record, kept, isKnown) {
-    switch (this.app.fate(record.id, record.text, kept, isKnown)) {
-      case undefined:
-        throw NEEDS_READING;
-      case Fate.Write:
-        return { write: record };
-      case Fate.Joined:
-        return { write: { ...record, text: this.app.record(record.id)?.text ?? record.text } };
-      case Fate.Beside:
-        return { beside: { ...record, id: this.app.beside(record.id) } };
-      case Fate.Aside:
-        return { aside: true };
-      default:
-        return {};
-    }
-  }
-
-  /** Writes until nothing is left to write; "saved" is told when the transaction is complete. */
-  async #write() {
-    if (this.writing || this.app === AWAY || this.unsaved.size + this.forgotten.size === 0) return;
-    // What is there already comes first.
-    if (this.waitsForRecords) return this.#tellSaved(this.storage.refused || "failed");
-    this.writing = true;
-    clearTimeout(this.#again);
-    while (this.unsaved.size + this.forgotten.size > 0) {
-      const [ids, forget] = [[...this.unsaved], [...this.forgotten]];
-      this.unsaved.clear();
-      this.forgotten.clear();
-      try {
-        if (this.storage.lasting) this.#tellSaved("saving");
-        /** @type {RecordView[]} */
-        const records = ids.map((id) => this.app.record(id)).filter((record) => record !== undefined);
-        const order = { id: ORDER, text: this.app.order(), revision: 0 };
-        const asides = await this.storage.write(
-          [...records, order],
-          forget,
-          (...given) => this.#settle(...given),
-          (id, isKnown) => this.app.mayGo(id, isKnown),
-        );
-        for (const aside of asides) this.#setAside(aside);
-        // Another page joins what was practised to its own when it writes: it need not be told.
-        if (records.some((record) => !isPast(record.id)) || forget.length > 0) this.others?.postMessage("kept");
-        if (!this.asked) navigator.storage?.persist?.();
-        this.asked = true;
-        this.#wait = AGAIN;
-        // Not while something newer waits.
-        if (this.unsaved.size + this.forgotten.size === 0) this.#tellSaved("saved");
-        if (this.#wasEmptied) this.#tellTrouble("emptied");
-        this.#wasEmptied = false;
-      } catch (error) {
-        console.info("Could not save:", error);
-        for (const id of ids) if (!this.forgotten.has(id)) this.unsaved.add(id);
-        for (const id of forget) if (!this.unsaved.has(id)) this.forgotten.add(id);
-        // A core that broke was started anew, and that was told.
-        if (isBreak(error)) this.#again = setTimeout(() => this.#write(), SOON);
-        else if (error === NEEDS_READING && (await comes("files"))) continue;
-        else this.#tellUnsaved(error);
-        break;
-      }
-    }
-    this.writing = false;
-  }
-
-  /**
-   * Nothing could be written: says why, and tries again later; a storage that is back is told of by itself.
-   * @param {unknown} error
-   */
-  #tellUnsaved(error) {
-    const isFull = error instanceof DOMException && error.name === "QuotaExceededError";
-    this.#tellSaved(isFull ? "full" : this.storage.refused || "failed");
-    if (this.storage.lasting) this.#tryLater(() => this.#write());
-  }
-
-  /** @param {() => void} act */
-  #tryLater(act) {
-    this.#again = setTimeout(act, this.#wait);
-    this.#wait = Math.min(2 * this.#wait, AGAIN_AT_MOST);
-  }
-}
-
-/** Where the steps back of this tab wait while the page is loaded again. */
-const WAY_BACK = "riffloom way back";
-
-/** @param {App} app */
-function keepWayBack(app) {
-  try {
-    const text = app.wayBack();
-    if (text !== undefined) sessionStorage.setItem(WAY_BACK, text);
-  } catch {
-    // Without it, a step back leads to where the page was loaded.
-  }
-}
-
-/** @param {App} app */
-function takeWayBack(app) {
-  try {
-    const text = sessionStorage.getItem(WAY_BACK);
-    if (text) app.takeWayBack(text);
-  } catch {
-    // As above.
+    const [save, forget] = [this.app.freeUnwritten(), this.app.freeGone()];
+    if (save.length + forget.length === 0) return;
+    this.keeper.note({ save, forget });
+    this.keeper.write();
   }
 }
 

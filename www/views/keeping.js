@@ -49,7 +49,7 @@ export function mountKeeping(session) {
     if (!(await session.opened("files"))) return;
     await settled(session);
     const { file } = /** @type {import("../pkg/riffloom.js").KeepingView} */ (session.app.keeping(savedOn(), true));
-    saveAs(file, session.app.writeNotebook(session.storage.lastKnown()), "application/json");
+    saveAs(file, session.app.writeNotebook(session.keeper.storage.lastKnown()), "application/json");
     try {
       localStorage.setItem(SAVED, String(today()));
     } catch {
@@ -61,9 +61,9 @@ export function mountKeeping(session) {
 
 /** What was just written is being kept: with it the file is the newest. @param {import("../session.js").Session} session */
 function settled(session) {
-  if (session.unsaved.size === 0 && !session.writing) return undefined;
+  if (session.keeper.rests) return undefined;
   return new Promise((/** @type {(value?: unknown) => void} */ done) => {
-    session.addEventListener("saved", () => session.saved === "saving" || done());
+    session.addEventListener("saved", () => session.keeper.saved === "saving" || done());
     setTimeout(done, PATIENCE);
   });
 }

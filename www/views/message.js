@@ -1,4 +1,5 @@
 // What is said once, and how keeping goes.
+import { isTrouble } from "../keeper.js";
 import { button, byId, element, say as announce } from "./dom.js";
 
 /** How long a message stays, in milliseconds; long enough to read twice. */
@@ -9,7 +10,7 @@ const STAY_OFFERED = 12_000;
 const LONG = 60;
 /** The widest window of a phone, as in message.css. */
 const PHONE = 700;
-/** @type {Record<import("../session.js").Saved, string>} */
+/** @type {Record<import("../keeper.js").Saved, string>} */
 const KEPT = {
   saving: "Keeping it…",
   saved: "Kept on this device",
@@ -38,10 +39,11 @@ export function mountMessage(session) {
     if (kind !== "state" && !justSaid) root.hidden = true;
   });
   const tell = () => {
-    kept.textContent = KEPT[session.saved];
-    const trouble = session.saved !== "saving" && session.saved !== "saved";
+    const { saved } = session.keeper;
+    kept.textContent = KEPT[saved];
+    const trouble = isTrouble(saved);
     // That all goes well need not be said with every note.
-    if (trouble && !kept.classList.contains("trouble")) announce(KEPT[session.saved]);
+    if (trouble && !kept.classList.contains("trouble")) announce(KEPT[saved]);
     kept.classList.toggle("trouble", trouble);
   };
   tell();

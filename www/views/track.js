@@ -128,7 +128,7 @@ export function mountTrack(session) {
       loose = 0;
     });
     worker.addEventListener("error", () => end("The file could not be made. Try a shorter one."));
-    const job = session.mixingJob({ wants: "file", what, choruses: often, countIn, rate: RATE });
+    const job = session.speaker.mixingJob({ wants: "file", what, choruses: often, countIn, rate: RATE });
     job.then(
       (ready) => worker.postMessage(ready),
       () => end("The file could not be made: a part of the page did not come. Try again."),

@@ -72,7 +72,7 @@ fn glue(input: &Path, out_dir: &Path) -> Result<(), Box<dyn std::error::Error>> 
     let mut lines = text.lines();
     while let Some(line) = lines.next() {
         // Each call would ask whether its object is of the core that is here now, and whether that is to be started
-        // anew; the page sees to both in one place (www/session.js).
+        // anew; the page sees to both in one place (www/guard.js).
         if line.trim_start().starts_with("if (this.__wbg_inst !==") {
             let _ = lines.nth(1);
             continue;
