@@ -120,9 +120,7 @@ pub(super) fn offer(done: &Done) -> Option<OfferView> {
 
 /// That a tune came along, in a sentence that follows another one.
 fn brought(tune: Option<Brought>) -> String {
-    tune.map_or(String::new(), |Brought { key, bpm }| {
-        format!(" Key and tempo are now {} and {bpm}.", key.pretty())
-    })
+    tune.map_or(String::new(), |Brought { key, bpm }| format!(" You are now in {} at {bpm}.", key.pretty()))
 }
 
 /// A riff by its name, at the head of a sentence.

@@ -172,7 +172,7 @@ view_models! {
         pub made_for_text: String,
         /// The answers: the instrument that it was made for, and the one that is set.
         pub made_for: Vec<ChoiceView>,
-        /// "Back to mine: in G, 76 beats a minute", where a link or the demo brought a tune; else empty.
+        /// "Back to mine: G, 76", where a link or the demo brought a tune; else empty.
         pub own_text: String,
         /// Keys, as the player reads them.
         pub keys: Vec<ChoiceView>,

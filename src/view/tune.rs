@@ -137,7 +137,7 @@ fn sounds_text(context: &Context) -> String {
 fn own_text(context: &Context) -> String {
     let Some(own) = context.desk.own_tune() else { return String::new() };
     let key = context.desk.tune().instrument.reading(own.key).key();
-    format!("Back to mine: in {}, {} beats a minute", key.pretty(), own.tempo.value().round())
+    format!("Back to mine: {}, {}", key.pretty(), own.tempo.value().round())
 }
 
 /// Keys as the player reads them, major before minor, each upwards from C by half steps and of two names for a place the

@@ -166,7 +166,7 @@ fn a_tune_that_is_brought_along_can_be_sent_back() {
     let own = desk.tune().clone();
     let done = desk.apply(Command::OpenDemo { id: write_id(RiffId(2)) });
     let (text, button, does) = said(&done);
-    assert_eq!(text, "“Porch light” is in your notebook. Key and tempo are now G and 92.");
+    assert_eq!(text, "“Porch light” is in your notebook. You are now in G at 92.");
     assert_eq!((button.as_str(), does.as_str()), ("Back to mine", "own-tune-again"));
     let back = desk.apply(Command::OwnTuneAgain);
     assert_eq!(desk.tune(), &own);

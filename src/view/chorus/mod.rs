@@ -315,6 +315,7 @@ fn riffs(context: &Context, course: &Course) -> (Vec<ChorusRiffView>, String) {
         name: title(riff),
         summary: notebook::summary(riff),
         marks: notebook::marks(context, riff),
+        beats: riff.beats(),
         asked: asked.contains(&riff.id),
         dye: dye(context, riff.id),
         put_text: format!("Put it here: {} in {bar}", title(riff)),

@@ -206,6 +206,8 @@ view_models! {
         pub summary: String,
         /// Its notes in small.
         pub marks: Vec<MarkView>,
+        /// How many beats it has.
+        pub beats: usize,
         /// Whether suggestions are made from it.
         pub asked: bool,
         /// Which dye, 0 to 4.

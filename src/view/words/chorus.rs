@@ -64,24 +64,27 @@ fn of_chorus(riffs: &[Riff], lines: &[Line]) -> String {
         .filter(|(_, line)| **line == Line::Silent)
         .map(|(number, _): (usize, _)| number.to_string())
         .collect();
-    let mut parts: Vec<String> = lines
-        .iter()
-        .enumerate()
-        .filter_map(|(index, line)| {
-            let line_name = format!("line {}", index + 1);
-            Some(match line {
-                Line::Statement { riff, varied } => {
-                    format!("{line_name} opens with {}{}", name(riffs, *riff), changed(*varied))
-                }
-                Line::Repeat { varied: false, .. } => format!("{line_name} says it again"),
-                Line::Repeat { varied: true, .. } => format!("{line_name} says it again with a change"),
-                Line::Answer { riff, varied } => {
-                    format!("{line_name} answers with {}{}", name(riffs, *riff), changed(*varied))
-                }
-                Line::Silent => return None,
-            })
-        })
-        .collect();
+    let mut parts = Vec::new();
+    let mut number = 1;
+    for alike in lines.chunk_by(|one, next| matches!(one, Line::Answer { .. }) && one == next) {
+        let line_name = format!("line {number}");
+        let numbers: Vec<String> = (number..).take(alike.len()).map(|each: usize| each.to_string()).collect();
+        number += alike.len();
+        parts.push(match &alike[0] {
+            Line::Statement { riff, varied } => {
+                format!("{line_name} opens with {}{}", name(riffs, *riff), changed(*varied))
+            }
+            Line::Repeat { varied, .. } => format!("{line_name} says it again{}", changed(*varied)),
+            Line::Answer { riff, varied } if alike.len() == 1 => {
+                format!("{line_name} answers with {}{}", name(riffs, *riff), changed(*varied))
+            }
+            Line::Answer { riff, varied } => {
+                let each = if *varied { ", each time with a change" } else { "" };
+                format!("lines {} answer with {}{each}", listed(&numbers), name(riffs, *riff))
+            }
+            Line::Silent => continue,
+        });
+    }
     match silent.len() {
         0 => {}
         1 => parts.push(format!("line {} begins nothing new", silent[0])),
@@ -213,9 +216,12 @@ fn size(interval: Interval) -> String {
 fn room_and_end(course: &Course, together: &Together, reading: Reading) -> String {
     let beat = course.form().bars()[0].metre.beat();
     let share = together.silence.in_quarters() / together.length.in_quarters();
-    let silence = match (share * 100.0).round() {
-        ..1.0 => "None of it is space".to_owned(),
-        percent => format!("{percent}% of it is space"),
+    let silence = match (share * 4.0).round() as i32 {
+        0 if share < 0.01 => "None of it is space",
+        0 => "Hardly any of it is space",
+        1 => "About a quarter of it is space",
+        2 => "About half of it is space",
+        _ => "Most of it is space",
     };
     let rest = if together.longest_rest > Ticks::ZERO {
         format!(", at most {} at a time", beats(together.longest_rest, beat))
