@@ -90,9 +90,9 @@ browserTest(
     assert.equal(await stitched(), "none");
 
     await page.locator("#chorus-lines button[data-band]").nth(1).click();
-    await button(page, "Change it here").click();
+    await button(page, "Vary it here").click();
     await page
-      .getByRole("group", { name: "Ways to change it here" })
+      .getByRole("group", { name: "Ways to vary it here" })
       .getByRole("button", { name: "upside down" })
       .click();
     await until(page, (now) => /upside down/.test(now[1] ?? ""));

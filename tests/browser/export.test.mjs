@@ -169,11 +169,8 @@ browserTest("a file of the built chorus is that of the command line", async ({ p
   await button(page, "Take it").click();
   await page.locator("#chorus-ask").waitFor({ state: "hidden" });
   await page.locator("#chorus-lines button[data-band]").nth(1).click();
-  await button(page, "Change it here").click();
-  await page
-    .getByRole("group", { name: "Ways to change it here" })
-    .getByRole("button", { name: "upside down" })
-    .click();
+  await button(page, "Vary it here").click();
+  await page.getByRole("group", { name: "Ways to vary it here" }).getByRole("button", { name: "upside down" }).click();
   await page.locator("#chorus-head .which").click();
   await page.getByLabel("Name of the chorus").fill("Harbour evening");
   await page.keyboard.press("Enter");

@@ -6,7 +6,7 @@ import { nextGesture } from "../pointer.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChosenView} ChosenView */
 
-/** Two ways to move by as much as stands between them. @param {string} text @param {HTMLElement} less @param {HTMLElement} more */
+/** Two ways to move by as much as stands under them. @param {string} text @param {HTMLElement} less @param {HTMLElement} more */
 const pair = (text, less, more) => element("span", { class: "pair" }, less, element("span", {}, text), more);
 
 /**
@@ -55,13 +55,19 @@ export function mountChosen(session, root) {
     "Lock it: it stays here when a chorus is suggested",
   );
 
-  const { root: ways, close: shut } = opener("Ways to change it here", "tool", {
-    text: "Change it here",
+  const keep = tool(
+    "Keep it in my notebook",
+    () => session.do({ do: "keep-placement", index: view().index, id: freshId() }),
+    "Keep it in my notebook, as it is here, as a riff of its own",
+  );
+
+  const { root: ways, close: shut } = opener("Ways to vary it here", "tool", {
+    text: "Vary it here",
     panel: "choices grid",
     root: "ways",
     fill(panel) {
       panel.replaceChildren(
-        element("h2", {}, "Changes it in this chorus only"),
+        element("h2", {}, "Varies it in this chorus only"),
         ...view().ways.map((way) =>
           button(
             way.text,
@@ -83,8 +89,8 @@ export function mountChosen(session, root) {
       "div",
       { class: "tools-row" },
       tool("Hear it", () => session.hearPlacement()),
+      ways,
       tool("Take out", () => session.do({ do: "remove-placement", index: view().index })),
-      tool("Keep as a riff", () => session.do({ do: "keep-placement", index: view().index, id: freshId() })),
       stays,
     ),
     element(
@@ -95,7 +101,7 @@ export function mountChosen(session, root) {
       pair("half a beat", tool("‹", move(0, -1), "Half a beat earlier"), tool("›", move(0, 1), "Half a beat later")),
       pair("half a step", tool("↓", transpose(-1), "Half a step lower"), tool("↑", transpose(1), "Half a step higher")),
     ),
-    element("div", { class: "tools-row" }, ways, change, again, takeBack),
+    element("div", { class: "tools-row" }, change, again, takeBack, keep),
     joins,
     behind,
     renew,

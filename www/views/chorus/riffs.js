@@ -1,6 +1,6 @@
-// The notebook beside the chorus: riffs with their strip in small, to be put in.
+// The notebook beside the chorus: riffs as the cloth that they become in the lines, to be put in.
+import { riffCloth } from "../cloth.js";
 import { button, element } from "../dom.js";
-import { drawMarks } from "../shapes.js";
 import { attachRiffDrag } from "./drag.js";
 
 /** @typedef {import("../../pkg/riffloom.js").ChorusView} ChorusView */
@@ -48,8 +48,11 @@ export function mountRiffs(session, root) {
    * @param {boolean} asking
    */
   function card(riff, asking) {
-    const picture = element("span", { class: `picture dye-${riff.dye}`, "aria-hidden": "true" });
-    drawMarks(picture, riff.marks);
+    const picture = element(
+      "span",
+      { class: `picture dye-${riff.dye}`, "aria-hidden": "true" },
+      riffCloth(riff.marks, riff.beats),
+    );
     attachRiffDrag(session, picture, riff);
     const put = button(
       "Put it here",
