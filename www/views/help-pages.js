@@ -7,10 +7,7 @@ import { SKETCHES } from "./help-sketch.js";
 /** What each number in the picture names, and what one does there, in the order of the eye. */
 const PARTS = [
   ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing."],
-  [
-    "Large",
-    "Form and riff for a class, to be read from the back of the room. The key 0 does the same, and brings you back. There, “Chords for C, B♭, E♭, F” writes each chord as players of those instruments read it, and “Hide names” takes the letters off the notes, to name them by ear.",
-  ],
+  ["Large", "Form and riff for the back of a room. The key 0 does the same, and brings you back."],
   ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else."],
   ["The tune", "What you play, key, form, feel, tempo, the band. Tap an underlined word to change it."],
   ["Mic", "Sing, hum or play any instrument: the page writes it down, or hears you practise. It is also a tuner."],
@@ -28,9 +25,9 @@ const PARTS = [
 /** Where each number stands in the picture, in its own units of 640 by 300. */
 const PLACES = [
   [190, 14],
-  [500, 14],
-  [604, 14],
-  [200, 40],
+  [478, 14],
+  [622, 14],
+  [90, 40],
   [512, 40],
   [588, 40],
   [120, 84],
@@ -45,7 +42,7 @@ const PLACES = [
 
 /** The same for a phone, whose page stands otherwise: names, what one does there, and places in units of 200 by 360. */
 const PHONE = /** @type {[string, string, number, number][]} */ ([
-  ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing.", 100, 345],
+  ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else.", 150, 12],
   ["The tune", "Key and tempo. Tap it for the rest: what you play, form, feel, the band, notes to use.", 32, 38],
   [
     "Mic",
@@ -65,7 +62,7 @@ const PHONE = /** @type {[string, string, number, number][]} */ ([
   ["A note", "As high as its pitch, as long as its tail. Drag it, or its end. Loose threads end the riff.", 64, 178],
   ["Keys", "Tap them to play or to write. “lower” and “higher” show others. Home is underlined.", 100, 268],
   ["Words", "What you hear in this bar, and the key to the shapes. Scroll down to read them.", 100, 314],
-  ["Undo, and pass it on", "Every step can be taken back. A link or a sound file is a copy for someone else.", 150, 12],
+  ["Where to go", "Five pages, in the order in which one learns. “Just play” asks for nothing.", 100, 345],
 ]);
 
 /** Keys: where, which, what they do. */
@@ -111,7 +108,7 @@ const TEACHING = [
   "Begin without signs: let them hear two bars, tap them, and play the rhythm on one note. “Your first minute” does this; “Skip this” leaves it out.",
   "Set the ground in the sentence at the top, with “three notes” to use. Then pass the riff on: the link opens with the same key, form, feel and tempo.",
   "Each pupil chooses “I play …” once. Names are then as they read them: a trumpet’s A is the piano’s G.",
-  "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. Its buttons: “Call and echo” plays two bars, and the next two are the class’s; “Chords for C, B♭, E♭, F” shows each chord as these four kinds of instruments read it; “Hide names” leaves only the shapes; “Leave”, or Escape, goes back. “Take turns” on the Practice page trades bars between the band and the room.",
+  "For a class with one projector there is “Large” at the top, or the key 0: form and riff to be read from the back of the room. Its buttons: “Call and echo” plays two bars, and the next two are the class’s; “Chords for C, B♭, E♭, F” shows each chord as these four kinds of instruments read it; “Hide names” leaves only the shapes, to name notes by ear; “Back”, or Escape, goes back. “Take turns” on the Practice page trades bars between the band and the room.",
   "A lesson is a link: “Pass it on”, then “For a class”. Answers come back as links, pictures or files; you paste them, and they play in turn. Nothing is sent anywhere by itself.",
   "Many microphones in one room hear each other. In a class use keys with headphones, taps, or one microphone in turn.",
   "Nothing is marked right or wrong, and nobody is ranked. After a time through there is one thing to try.",
