@@ -27,7 +27,8 @@ export function mountKeeping(session) {
     told,
   );
   const cards = byId("notebook").querySelector(".cards");
-  cards?.after(section);
+  const last = byId("choruses");
+  last.append(section);
   session.addEventListener("gone", () => void tell());
   session.addEventListener("saved", () => void tell());
   void tell();
@@ -40,8 +41,10 @@ export function mountKeeping(session) {
     write(words, view.text);
     save.classList.toggle("strong", view.due);
     noTakes.hidden = document.querySelector("#takes .take") === null;
-    // Riffs come first, but where a file is due it is said where it is read.
-    if (!section.contains(document.activeElement)) cards?.[view.due ? "before" : "after"](section);
+    // Riffs and choruses come first, but where a file is due it is said where it is read.
+    if (section.contains(document.activeElement)) return view;
+    if (view.due) cards?.before(section);
+    else last.append(section);
     return view;
   }
 
