@@ -7,6 +7,9 @@ import { mountMusicFile } from "./music-file.js";
 import { openLink } from "./share.js";
 import { hasChorus, mountTrack } from "./track.js";
 
+/** A window in which link and picture stand beside the files without scrolling. */
+const ROOMY = "(min-width: 1000px) and (min-height: 741px)";
+
 /** @param {import("../session.js").Session} session */
 export function mountPass(session) {
   const panel = byId("pass-panel");
@@ -47,6 +50,9 @@ export function mountPass(session) {
       element("label", { for: "pasted" }, "Got a link? Paste it here"),
       element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
     );
+    // Where the panel has room, the picture for a camera lies open.
+    const scan = out.querySelector("details");
+    if (scan && matchMedia(ROOMY).matches) scan.open = true;
     const files = element("div", { class: "pass-files" }, track.whole, music.whole);
     const to = (/** @type {string} */ text, /** @type {HTMLElement} */ part) =>
       button(text, () => (part.scrollIntoView({ block: "nearest" }), first(part)?.focus()), { class: "door near" });
