@@ -31,7 +31,7 @@ import { shape } from "./shapes.js";
 const MIDDLE = { treble: "b/4", alto: "c/4", bass: "d/3", percussion: "b/4" };
 
 /** Room in the library's units: for the feel, for chords over the top line, the staff, under it, names, words, before a note. */
-const [FEEL, ABOVE, STAFF, BELOW, NAMES, WORDS, LEAD] = [24, 28, 40, 18, 20, 18, 14];
+const [FEEL, ABOVE, STAFF, BELOW, NAMES, WORDS, LEAD] = [30, 28, 40, 18, 20, 18, 14];
 /** How far a tuplet's number reaches beyond the notes, and how far a line is pulled apart at most. */
 const [TUPLET, WIDEST] = [22, 1.7];
 /** What the library leaves free over the top line of a staff. */
@@ -301,6 +301,9 @@ function chords(context, { measure, notes }, stave, y) {
 /** The word for the feel, and its sign: two eighths are played as the first two thirds and the last of a triplet. @param {SVGContext} context @param {string} feel */
 function swing(context, feel) {
   const y = 18;
+  // Drawn small and then enlarged, so that it is read from a music stand.
+  const sign = svg("g", { transform: "translate(0 3) scale(1.25)" });
+  const before = context.svg.childElementCount;
   words(context, feel, 0, y, "engraved-feel");
   const x = 12 + feel.length * 6.2;
   const head = (/** @type {number} */ at) =>
@@ -321,6 +324,8 @@ function swing(context, feel) {
   const beam = svg("path", { d: `M${x + 2} 7H${x + 12.8}`, stroke: "currentColor", "stroke-width": 2.4 });
   context.svg.append(lines, beam, ...[x, x + 10, x + 34, x + 46].map(head));
   words(context, "3", x + 40.7, 6, "engraved-three");
+  sign.append(...[...context.svg.children].slice(before));
+  context.svg.append(sign);
 }
 
 /** A small slide up into a note. @param {SVGContext} context @param {Set} bar */

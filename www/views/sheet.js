@@ -174,9 +174,15 @@ export function mountSheet(session) {
       const cards = element("div", { class: "sheet-cards" });
       paper().replaceChildren(cards);
       let now = cards.appendChild(element("div", { class: "sheet-card" }));
-      for (const piece of card(staff, sheet, how, scale)) {
+      const pieces = card(staff, sheet, how, scale);
+      for (const piece of pieces) {
         now.append(piece);
         if (now.scrollHeight <= now.clientHeight || now.childElementCount === 1) continue;
+        // The notes of the chords alone are worth no second card: they stand on the sheet.
+        if (piece === pieces.at(-1)) {
+          piece.remove();
+          continue;
+        }
         now = cards.appendChild(element("div", { class: "sheet-card" }));
         now.append(piece);
       }
