@@ -31,7 +31,7 @@ import { shape } from "./shapes.js";
 const MIDDLE = { treble: "b/4", alto: "c/4", bass: "d/3", percussion: "b/4" };
 
 /** Room in the library's units: for the feel, for chords over the top line, the staff, under it, names, words, before a note. */
-const [FEEL, ABOVE, STAFF, BELOW, NAMES, WORDS, LEAD] = [30, 28, 40, 18, 20, 18, 14];
+const [FEEL, ABOVE, STAFF, BELOW, NAMES, WORDS, LEAD] = [25, 28, 40, 18, 20, 18, 14];
 /** How far a tuplet's number reaches beyond the notes, and how far a line is pulled apart at most. */
 const [TUPLET, WIDEST] = [22, 1.7];
 /** What the library leaves free over the top line of a staff. */
@@ -302,7 +302,7 @@ function chords(context, { measure, notes }, stave, y) {
 function swing(context, feel) {
   const y = 18;
   // Drawn small and then enlarged, so that it is read from a music stand.
-  const sign = svg("g", { transform: "translate(0 3) scale(1.25)" });
+  const sign = svg("g", { transform: "translate(0 2) scale(1.25)" });
   const before = context.svg.childElementCount;
   words(context, feel, 0, y, "engraved-feel");
   const x = 12 + feel.length * 6.2;

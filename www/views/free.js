@@ -49,7 +49,7 @@ export function mountFree(session) {
   const before = element(
     "p",
     { class: "hint" },
-    "Press “Play with the band”. It goes round and round. Play what you like on the keys, or press “Mic…” and play your own instrument, or sing. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.",
+    "Press “Play with the band”, and play what you like: on the keys, or with “Mic…” your own instrument or voice. When you stop, what you played stands here, and you can keep riffs from it. Nobody else hears it.",
   );
   /** Nothing is looked at: what will happen is told, and the way back to what was played stays. */
   function closed() {
