@@ -10,7 +10,7 @@ import { openProfile } from "./lib.mjs";
 const folder = fileURLToPath(new URL("../../www/style/", import.meta.url));
 
 /** Sheets of what several views draw with: another view's sheet may name their classes, below its own root. */
-const SHARED = ["base", "panel", "form", "strip", "cloth", "pad"];
+const SHARED = ["base", "panel", "form", "strip", "cloth", "pad", "ticks"];
 
 /** What a view's selectors begin with; `.name` where nothing is said. */
 const ROOTS = /** @type {Record<string, string[]>} */ ({
