@@ -1,5 +1,5 @@
-// Kills the whole browser at random moments while the page saves, and looks what is there afterwards: everything that
-// the page had said to be kept. For the test of that name, and for scripts/bench kills.
+// Kills the whole browser at random moments while the page saves, or while a notebook's file comes in, and looks what is
+// there afterwards: everything that the page had said to be kept. For the test of that name, and for scripts/bench kills.
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
@@ -8,7 +8,7 @@ import { join } from "node:path";
 import { chromium } from "playwright-core";
 import { browserPath, FLAGS, openSite } from "./chromium.mjs";
 import { pageReady } from "./page.mjs";
-import { stored } from "./storage-page.mjs";
+import { riffRecord, stored } from "./storage-page.mjs";
 
 /** How long the page is left writing before it is killed, in milliseconds. */
 const [SOONEST, LATEST] = [100, 1500];
@@ -136,6 +136,96 @@ async function look(address, profile, said) {
       assert.deepEqual(lost, [], `said to be kept up to ${last.change}, and lost`);
     }
     return Math.max(0, ...changes);
+  } finally {
+    await browser.kill();
+  }
+}
+
+/** How many riffs a file brings in while the page is killed, and how long it is left to it, in milliseconds. */
+const [BROUGHT, LONGEST] = [60, 700];
+
+/**
+ * @param {number} times
+ * @returns {Promise<{ said: boolean, found: number }[]>} for each kill whether the page had said that all was kept, and how
+ *   many riffs of the file were there afterwards
+ */
+export async function killedMerging(times) {
+  const site = await openSite();
+  const profile = mkdtempSync(join(tmpdir(), "riffloom-"));
+  const kills = [];
+  /** The names that must be there: of what was kept before. @type {Set<string>} */
+  const sure = new Set();
+  try {
+    for (let kill = 0; kill < times; kill++) {
+      const names = Array.from({ length: BROUGHT }, (_, place) => `kill ${kill}, riff ${place}`);
+      const said = await mergeUntilKilled(site.address, profile, kill, names);
+      if (said) for (const name of names) sure.add(name);
+      const there = await namesThere(site.address, profile);
+      assert.deepEqual(
+        [...sure].filter((name) => !there.has(name)),
+        [],
+        `kill ${kill}: said to be kept, and lost`,
+      );
+      const found = names.filter((name) => there.has(name));
+      // What has come so far was looked at and is kept from now on.
+      for (const name of found) sure.add(name);
+      kills.push({ said, found: found.length });
+    }
+  } finally {
+    await site.stop();
+    rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
+  }
+  return kills;
+}
+
+/**
+ * Brings a file into the notebook, and kills the browser a moment later. Gives whether the page had said that it is kept.
+ * @param {string} address
+ * @param {string} profile
+ * @param {number} kill
+ * @param {string[]} names
+ */
+async function mergeUntilKilled(address, profile, kill, names) {
+  const browser = await openBrowser(profile);
+  const { page } = browser;
+  let said = false;
+  await page.exposeFunction("__kept", () => void (said = true));
+  await page.goto(address);
+  await pageReady(page);
+  const id = (/** @type {number} */ place) => (BigInt(kill + 1) * 4096n + BigInt(place)).toString(16).padStart(16, "0");
+  const pitches = ["G4", "Bb4", "C5"];
+  const records = Object.fromEntries(
+    names.map((name, place) => [id(place), JSON.parse(riffRecord(id(place), name, pitches).text)]),
+  );
+  const text = JSON.stringify({ riffloom: "notebook", version: 1, records });
+  await page.getByRole("button", { name: "Notebook", exact: true }).click();
+  const section = page.getByRole("region", { name: "Keep it safe" });
+  await section
+    .locator("input[type=file]")
+    .setInputFiles({ name: "notebook.json", mimeType: "application/json", buffer: Buffer.from(text) });
+  await section.getByRole("button", { name: "Bring it into my notebook" }).waitFor();
+  await page.evaluate(() => {
+    const kept = /** @type {HTMLElement} */ (document.querySelector("#kept"));
+    let begun = false;
+    new MutationObserver(() => {
+      begun ||= kept.textContent !== "Kept on this device";
+      if (begun && kept.textContent === "Kept on this device") /** @type {any} */ (globalThis).__kept();
+    }).observe(kept, { childList: true, characterData: true, subtree: true });
+    [...document.querySelectorAll("button")].find((each) => each.textContent === "Bring it into my notebook")?.click();
+  });
+  await new Promise((resolve) => setTimeout(resolve, Math.random() * LONGEST));
+  await browser.kill();
+  return said;
+}
+
+/** The names of all riffs that are kept, once the page has opened with them. @param {string} address @param {string} profile */
+async function namesThere(address, profile) {
+  const browser = await openBrowser(profile);
+  try {
+    await browser.page.goto(address);
+    await pageReady(browser.page);
+    const texts = (await stored(browser.page)).map(({ text }) => String(text));
+    return new Set(texts.flatMap((text) => /"name":"(kill \d+, riff \d+)"/.exec(text)?.[1] ?? []));
   } finally {
     await browser.kill();
   }
