@@ -391,17 +391,41 @@ fn modules(picture: &qr::Picture) -> Vec<Vec<bool>> {
     dark
 }
 
-/// What another library's camera reads of the picture, turned by `degrees`, each module `scale` pixels, in soft focus.
-fn seen(picture: &qr::Picture, scale: f64, degrees: f64, blur: i32) -> Option<String> {
+/// How a picture was taken.
+#[derive(Clone, Copy, Debug, Default)]
+struct Photo {
+    /// How many pixels a module is wide.
+    scale: f64,
+    /// How far the camera was turned.
+    degrees: f64,
+    /// How far it was out of focus: pixels on either side that run into one.
+    blur: i32,
+    /// How far it stood to the side and below: by how much nearer one edge is than the middle, as a share.
+    tilt: (f64, f64),
+    /// How far grey values are from what they should be, at most.
+    noise: f64,
+}
+
+/// What another library's camera reads of the picture.
+fn seen(picture: &qr::Picture, photo: Photo) -> Option<String> {
+    let Photo { scale, degrees, blur, tilt, noise } = photo;
     let dark = modules(picture);
-    let side = (picture.size as f64 * scale * 1.5) as usize;
+    let side = (picture.size as f64 * scale * 1.8) as usize;
     let (middle, half) = (side as f64 / 2.0, picture.size as f64 / 2.0);
     let (sin, cos) = degrees.to_radians().sin_cos();
     let light = |x: f64, y: f64| {
         let (dx, dy) = ((x - middle) / scale, (y - middle) / scale);
+        // A plane that is looked at from the side: lines stay lines, and what is nearer is larger.
+        let nearer = 1.0 + (tilt.0 * dx + tilt.1 * dy) / half;
+        let (dx, dy) = (dx / nearer, dy / nearer);
         let (u, v) = (dx * cos + dy * sin + half, dy * cos - dx * sin + half);
         let inside = u >= 0.0 && v >= 0.0 && u < picture.size as f64 && v < picture.size as f64;
         if inside && dark[v as usize][u as usize] { 20.0 } else { 235.0 }
+    };
+    // The same grain each time: the fractional part of a large sine.
+    let grain = |x: usize, y: usize| {
+        let wave = ((x as f64 * 12.9898 + y as f64 * 78.233).sin() * 43_758.545_3).rem_euclid(1.0);
+        (wave * 2.0 - 1.0) * noise
     };
     let mut image = rqrr::PreparedImage::prepare_from_greyscale(side, side, |x, y| {
         let (mut sum, mut count) = (0.0, 0.0);
@@ -411,7 +435,7 @@ fn seen(picture: &qr::Picture, scale: f64, degrees: f64, blur: i32) -> Option<St
                 count += 1.0;
             }
         }
-        (sum / count) as u8
+        (sum / count + grain(x, y)).clamp(0.0, 255.0) as u8
     });
     let found = image.detect_grids();
     found.first().and_then(|grid| grid.decode().ok()).map(|(_, text)| text)
@@ -423,10 +447,25 @@ fn a_camera_reads_the_picture_of_a_link() {
     let link = riffloom::files::link::encode(&desk.tune().shared(), desk.riff());
     let text = format!("https://riffloom.example/#{link}");
     let picture = qr::picture(&text).unwrap();
-    for (scale, degrees, blur) in
-        [(4.0, 0.0, 0), (3.0, 0.0, 0), (11.0, 0.0, 2), (6.0, 17.0, 1), (8.0, 90.0, 2), (7.0, 200.0, 1)]
-    {
-        assert_eq!(seen(&picture, scale, degrees, blur).as_ref(), Some(&text), "{scale} {degrees} {blur}");
+    let plain = Photo { scale: 4.0, ..Photo::default() };
+    for photo in [
+        plain,
+        Photo { scale: 3.0, ..plain },
+        Photo { scale: 11.0, blur: 2, ..plain },
+        Photo { scale: 6.0, degrees: 17.0, blur: 1, ..plain },
+        Photo { scale: 8.0, degrees: 90.0, blur: 2, ..plain },
+        Photo { scale: 7.0, degrees: 200.0, blur: 1, ..plain },
+        // From the side, from below, in bad light, and all of it at once.
+        Photo { scale: 8.0, tilt: (0.15, 0.0), ..plain },
+        Photo { scale: 8.0, tilt: (0.0, -0.2), ..plain },
+        Photo { scale: 6.0, noise: 60.0, ..plain },
+        Photo { scale: 9.0, degrees: 8.0, blur: 2, tilt: (0.1, 0.12), noise: 40.0 },
+        Photo { scale: 10.0, degrees: -25.0, blur: 3, tilt: (-0.12, 0.08), noise: 40.0 },
+    ] {
+        assert_eq!(seen(&picture, photo).as_ref(), Some(&text), "{photo:?}");
     }
+    // What is beyond reading is not read as something else.
+    let spoilt = seen(&picture, Photo { scale: 6.0, noise: 255.0, ..plain });
+    assert!(spoilt.is_none_or(|read| read == text));
     assert_eq!(qr::picture(&"x".repeat(3000)), None);
 }
