@@ -39,18 +39,20 @@ pub enum Fingered {
 /// number one of its two small holes.
 ///
 /// Sources, on each row: \[D\] B. Blood, *Recorder method online: descant/soprano* (Dolmetsch Online), the standard
-/// fingering of its lesson; \[T\] the same, *treble/alto*, where the same fingers sound a fifth lower; \[L\] N. S. Lander, *Recorder Home Page*, "Fingering: the first / second octave", the usual
-/// fingering, where the note of the descant stands in brackets; \[M\] the same chart as it is commonly given, from memory.
+/// fingering of its lesson; \[T\] the same, *treble/alto*, where the same fingers sound a fifth lower; \[L\] N. S. Lander,
+/// *Recorder Home Page*, "Fingering: the first / second octave", the usual fingering, where the note of the descant stands
+/// in brackets; \[C\] C. D. R., "Recorder Fingering Chart" (*Toft and Toddy*, 2015), soprano. Where \[C\] has another hand than
+/// \[D\] or \[L\], theirs is taken: A♭4 with half of hole 6.
 #[rustfmt::skip]
 const RECORDER: [&str; 25] = [
     "0 1 2 3 4 5 6 7",  // C4 [T]
     "0 1 2 3 4 5 6 7h", // C♯4 [D] (its text leaves out hole 2)
-    "0 1 2 3 4 5 6",    // D4 [M]
-    "0 1 2 3 4 5 6h",   // D♯4 [M]
-    "0 1 2 3 4 5",      // E4 [M]
-    "0 1 2 3 4 6 7",    // F4 [M]
-    "0 1 2 3 5 6",      // F♯4 [M]
-    "0 1 2 3",          // G4 [M]
+    "0 1 2 3 4 5 6",    // D4 [C]
+    "0 1 2 3 4 5 6h",   // D♯4 [C]
+    "0 1 2 3 4 5",      // E4 [C]
+    "0 1 2 3 4 6 7",    // F4 [C]
+    "0 1 2 3 5 6",      // F♯4 [C]
+    "0 1 2 3",          // G4 [C]
     "0 1 2 4 5",        // G♯4 [D]
     "0 1 2",            // A4 [D]
     "0 1 3 4",          // B♭4 [L]
@@ -60,12 +62,12 @@ const RECORDER: [&str; 25] = [
     "2",                // D5 [L]
     "2 3 4 5 6",        // D♯5 [D]
     "x 1 2 3 4 5",      // E5 [D] [T]
-    "x 1 2 3 4 6",      // F5 [M]
+    "x 1 2 3 4 6",      // F5 [C]
     "x 1 2 3 5",        // F♯5 [D]
     "x 1 2 3",          // G5 [D] [T]
-    "x 1 2 4",          // G♯5 [M]
+    "x 1 2 4",          // G♯5 [C] [T]
     "x 1 2",            // A5 [D]
-    "x 1 2 4 5 6",      // B♭5 [M]
+    "x 1 2 5 6",        // B♭5 [D] [C]
     "x 1 2 4 5",        // B5 [L]
     "x 1 4 5",          // C6 [L]
 ];
@@ -75,12 +77,12 @@ const RECORDER: [&str; 25] = [
 ///
 /// Sources, on each row: \[J\] J. Davancens, *Heave, sway, surge* (dissertation), its basic fingering map of the alto
 /// saxophone; \[W\] "Fingering of Sax", a lesson for beginners (Scribd 166125419); \[R\] T. Reichard, *Woodwind Fingering
-/// Guide*, "Fingering scheme for saxophone", which says what each palm key is for; \[M\] as saxophone tutors print it, from
-/// memory, where \[J\] has another hand for the same note an octave lower or the next key.
+/// Guide*, "Fingering scheme for saxophone", which says what each palm key is for; \[N\] *Tunable*, "Alto Saxophone Fingering
+/// Chart"; \[M\] as saxophone tutors print it, from memory: what \[J\] has an octave lower, with the octave key.
 #[rustfmt::skip]
 const ALTO_SAX: [(&str, &str); 32] = [
     ("1 2 3 4 5 6", "low B♭, low C"), // B♭3 [J]
-    ("1 2 3 4 5 6", "low B, low C"), // B3 [M]
+    ("1 2 3 4 5 6", "low B, low C"), // B3 [N]
     ("1 2 3 4 5 6", "low C"),   // C4 [J]
     ("1 2 3 4 5 6", "low C♯, low C"), // C♯4 [J]
     ("1 2 3 4 5 6", ""),        // D4 [J] [W]

@@ -75,9 +75,45 @@ pub fn at(metre: Metre, at: Ticks, division: Division) -> Option<Syllable> {
     on_grid.then(|| beat(metre, index as usize, division).nth(within.div_floor(step) as usize))?
 }
 
+/// What is said at each of these times from a bar line, in order: each beat is parted as plainly as its own times allow.
+/// `None` where nobody counts so finely.
+pub fn aloud(metre: Metre, times: &[Ticks]) -> Vec<Option<Syllable>> {
+    // What is easiest to say first; thirds are a dotted beat's own.
+    let parts: [u8; 8] =
+        if metre.is_compound() { [1, 3, 2, 6, 4, 5, 7, 8] } else { [1, 2, 3, 4, 6, 8, 5, 7] };
+    let beat = |time: &Ticks| time.div_floor(metre.beat());
+    let syllable = |time: &Ticks| {
+        let together = || times.iter().filter(|other| beat(other) == beat(time));
+        let divisions = parts.into_iter().filter_map(Division::new);
+        let fits = |division: &Division| together().all(|time| at(metre, *time, *division).is_some());
+        let division = divisions.into_iter().find(fits)?;
+        at(metre, *time, division)
+    };
+    times.iter().map(syllable).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Each beat as teachers say it: common practice, no source.
+    #[test]
+    fn each_beat_is_parted_as_plainly_as_its_own_notes_allow() {
+        #[track_caller]
+        fn check(metre: &str, times: &[i64], expected: &str) {
+            let times: Vec<Ticks> = times.iter().map(|twelfths| Ticks(840) * *twelfths).collect();
+            let said = aloud(metre.parse().unwrap(), &times);
+            let said: Vec<String> =
+                said.iter().map(|one| one.map_or("-".to_owned(), |one| one.to_string())).collect();
+            assert_eq!(said.join(" "), expected);
+        }
+        // Times in twelfths of a quarter: quarter, two eighths, a triplet, four sixteenths.
+        check("4/4", &[0, 12, 18, 24, 28, 32, 36, 39, 42, 45], "1 2 & 3 trip let 4 e & a");
+        check("4/4", &[6, 21, 42], "& a &");
+        check("12/8", &[0, 6, 12, 18, 27], "1 & a 2 &");
+        // An eleventh of a beat is on no grid, and takes its beat with it.
+        assert_eq!(aloud(Metre::FOUR_FOUR, &[Ticks::ZERO, Ticks(916)]), [None, None]);
+    }
 
     #[track_caller]
     fn check(metre: &str, division: u8, expected: &str) {

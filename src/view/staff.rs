@@ -5,6 +5,7 @@ use crate::desk::Desk;
 use crate::files::{abc, musicxml};
 use crate::insight::roles::{self, NoteInsight};
 use crate::notation::{self, Backing, Head, Lyric, Measure, Part, Passage, Symbol, Written};
+use crate::rhythm::counting::{self, Syllable};
 use crate::riff::{Note, Riff};
 use crate::theory::instrument::{Clef, Family, Reading};
 use crate::theory::key::{Key, Mode};
@@ -296,6 +297,7 @@ fn put_on_staff(
         how: String::new(),
         note: note(written),
         under_note: under.note.clone(),
+        under_source: under.source.clone(),
         strings: under.strings.clone(),
         parts: parts(desk, chosen),
         file: filename::of_staff(desk, what, written_as.reading.key(), &whom(desk, chosen)),
@@ -363,7 +365,8 @@ fn measures(written: &Written, roles: &[RoleName], under: &Under) -> Vec<Measure
             symbols: measure
                 .symbols
                 .iter()
-                .map(|symbol| symbol_view((written, under), measure, symbol, roles))
+                .zip(counts(measure))
+                .map(|(symbol, count)| symbol_view((written, under), measure, (symbol, count), roles))
                 .collect(),
             beams: measure.beams.iter().map(|run| (run.start, run.end)).collect(),
             tuplets: measure
@@ -385,6 +388,18 @@ fn measures(written: &Written, roles: &[RoleName], under: &Under) -> Vec<Measure
     views
 }
 
+/// What one says where each symbol begins: what is struck, and in brackets what is not.
+fn counts(measure: &Measure) -> Vec<String> {
+    let times: Vec<Ticks> = measure.symbols.iter().map(|symbol| symbol.at).collect();
+    let said = counting::aloud(measure.metre, &times).into_iter().zip(&measure.symbols);
+    let text = |(syllable, symbol): (Option<Syllable>, &Symbol)| match (syllable, &symbol.note) {
+        (None, _) => String::new(),
+        (Some(syllable), Some(head)) if !head.tied_from => syllable.to_string(),
+        (Some(syllable), _) => format!("({syllable})"),
+    };
+    said.map(text).collect()
+}
+
 fn share(at: Ticks, measure: &Measure) -> f64 {
     at.0 as f64 / measure.metre.bar().0 as f64
 }
@@ -392,10 +407,11 @@ fn share(at: Ticks, measure: &Measure) -> f64 {
 fn symbol_view(
     (written, under): (&Written, &Under),
     measure: &Measure,
-    symbol: &Symbol,
+    (symbol, count): (&Symbol, String),
     roles: &[RoleName],
 ) -> SymbolView {
     SymbolView {
+        count,
         at: share(symbol.at, measure),
         value: symbol.value.part,
         dotted: symbol.value.dotted,

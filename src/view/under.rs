@@ -16,15 +16,33 @@ pub(super) struct Under {
     pub strings: Vec<String>,
     /// What is worth knowing of it.
     pub note: String,
+    /// Which charts it is from; empty where it follows from the strings.
+    pub source: String,
     tabs: Vec<Option<TabView>>,
     fingers: Vec<Option<FingersView>>,
 }
 
-/// The names in data of what can stand under notes, and the instruments whose fingerings are known.
-const FINGERED: [(&str, Fingered, &str); 3] = [
-    ("recorder", Fingered::Recorder, "Baroque (English) fingering: thumb, left hand, right hand"),
-    ("alto-sax", Fingered::AltoSax, "Fingering: octave key, left hand, right hand"),
-    ("trumpet", Fingered::Trumpet, "Valves: 0 is none"),
+/// The names in data of what can stand under notes, the instruments whose fingerings are known, what a column shows, and
+/// where it is from (see [`crate::notation::fingering`]).
+const FINGERED: [(&str, Fingered, &str, &str); 3] = [
+    (
+        "recorder",
+        Fingered::Recorder,
+        "Baroque (English) fingering: thumb, left hand, right hand",
+        "Fingerings from the charts of Recorder Method Online, Recorder Home Page, and Toft and Toddy.",
+    ),
+    (
+        "alto-sax",
+        Fingered::AltoSax,
+        "Fingering: octave key, left hand, right hand",
+        "Fingerings from the map in “Heave, sway, surge”, and the chart of Tunable; high G♯ from memory.",
+    ),
+    (
+        "trumpet",
+        Fingered::Trumpet,
+        "Valves: 0 is none",
+        "Valves by rule: the second one lowers by a half step, the first by two, the third by three.",
+    ),
 ];
 const STRUNG: [&str; 2] = ["guitar", "ukulele"];
 
@@ -36,8 +54,9 @@ impl Under {
             return Under::strung(instrument, notes);
         }
         let known = FINGERED.into_iter().find(|(known, ..)| *known == name);
-        known.map_or_else(Under::default, |(_, fingered, what)| {
-            Under::fingered(instrument, fingered, what, notes)
+        known.map_or_else(Under::default, |(_, fingered, what, source)| Under {
+            source: source.to_owned(),
+            ..Under::fingered(instrument, fingered, what, notes)
         })
     }
 
@@ -66,6 +85,7 @@ impl Under {
                 octaves,
                 stops.iter().filter(|stop| stop.is_none()).count(),
             ),
+            source: String::new(),
             tabs: stops.iter().zip(notes).map(view).collect(),
             fingers: Vec::new(),
         }
@@ -88,6 +108,7 @@ impl Under {
         Under {
             strings: Vec::new(),
             note: note(&about, instrument.title(), octaves, taken.iter().filter(|one| one.is_none()).count()),
+            source: String::new(),
             tabs: Vec::new(),
             fingers: taken.iter().map(view).collect(),
         }

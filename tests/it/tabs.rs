@@ -131,6 +131,17 @@ fn the_recorder_is_fingered_as_published() {
     check("C6", "pinched thumb 1 4 5");
     check("C#4", "thumb 1 2 3 4 5 6 half 7");
     check("C#6", "-");
+    // Dolmetsch Online, lesson 23: two fingers of the right hand, not three.
+    check("Bb5", "pinched thumb 1 2 5 6");
+    // C. D. R., "Recorder Fingering Chart" (Toft and Toddy, 2015), soprano.
+    check("D4", "thumb 1 2 3 4 5 6");
+    check("D#4", "thumb 1 2 3 4 5 half 6");
+    check("E4", "thumb 1 2 3 4 5");
+    check("F4", "thumb 1 2 3 4 6 7");
+    check("F#4", "thumb 1 2 3 5 6");
+    check("G4", "thumb 1 2 3");
+    check("F5", "pinched thumb 1 2 3 4 6");
+    check("G#5", "pinched thumb 1 2 4");
 }
 
 /// From D to B the upper octave is the lower one with the octave key: J. Davancens, *Heave, sway, surge*, basic fingering
@@ -172,6 +183,12 @@ fn the_staff_says_where_a_riff_is_played() {
     let frets =
         guitar.measures.iter().flat_map(|one| &one.symbols).filter_map(|one| one.head.as_ref()?.tab.as_ref());
     assert!(frets.map(|tab| tab.fret).max() <= Some(4));
+    assert_eq!(guitar.under_source, "");
+    for (under, source) in
+        [("recorder", "Recorder Method Online"), ("alto-sax", "Heave, sway, surge"), ("trumpet", "by rule")]
+    {
+        assert!(view(under).under_source.contains(source), "{}", view(under).under_source);
+    }
     let heads = guitar.measures.iter().flat_map(|one| &one.symbols).filter_map(|symbol| symbol.head.as_ref());
     assert!(heads.filter(|head| !head.goes_on).all(|head| head.tab.is_some()));
     assert!(said("guitar").contains("eighth note D 5, string "), "{}", said("guitar"));

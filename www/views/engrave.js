@@ -347,8 +347,9 @@ function scoops(context, { measure, notes }) {
 
 /** Names, the shapes of their roles, or what is sung, under the notes. @param {SVGContext} context @param {Set} bar @param {number} y @param {string} what @param {number} [high] how high columns are */
 function below(context, { measure, notes }, y, what, high = 0) {
-  measure.symbols.forEach(({ head }, index) => {
+  measure.symbols.forEach(({ head, count }, index) => {
     const x = notes[index]?.getNoteHeadBeginX();
+    if (what === "counts" && x !== undefined) return words(context, count, x, y, "engraved-name");
     if (!head || head.goesOn || x === undefined) return;
     if (what === "names") return words(context, head.name, x, y, "engraved-name");
     if (what === "trumpet") return words(context, valves(head), x, y, "engraved-name");

@@ -1,7 +1,7 @@
 // Riffs of the notebook on paper, one after the other.
 import { element } from "./dom.js";
 import { PAGE_WIDTH, hold, onPaper, paper, together } from "./paper.js";
-import { still } from "./to-play.js";
+import { still } from "./still.js";
 import { kept } from "./under.js";
 
 /** @typedef {import("../pkg/riffloom.js").LessonRiffView} LessonRiffView */
@@ -19,7 +19,7 @@ export function printRiffs(session, ids) {
   const made = riffs.map(({ name, staff, strip }) =>
     together(
       element("h2", {}, name),
-      element("p", {}, [staff.writtenFor, staff.underNote, staff.note].filter(Boolean).join(" ")),
+      element("p", {}, [staff.writtenFor, staff.underNote, staff.underSource, staff.note].filter(Boolean).join(" ")),
       ...onPaper(staff, { width: PAGE_WIDTH, under }),
       ...(strip ? [still(strip, name)] : []),
     ),

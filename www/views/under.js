@@ -6,6 +6,7 @@ const KEY = "riffloom under-staff";
 export const UNDER = {
   "": "nothing",
   names: "names",
+  counts: "counting aloud",
   shapes: "shapes",
   guitar: "guitar tablature",
   ukulele: "ukulele tablature",

@@ -21,6 +21,8 @@ view_models! {
         pub note: String,
         /// What is worth knowing of what stands under the notes; empty where that says itself.
         pub under_note: String,
+        /// From which charts that is; empty where none is needed.
+        pub under_source: String,
         /// The names of the strings of a tablature, the upper line first; empty without one.
         pub strings: Vec<String>,
         /// The parts that it can be written for.
@@ -67,6 +69,9 @@ view_models! {
         pub value: u8,
         /// Whether it has a dot.
         pub dotted: bool,
+        /// What one says when it begins, counting aloud; in brackets where nothing is struck; empty where nobody counts so
+        /// finely.
+        pub count: String,
         /// The head; none for a rest.
         pub head: Option<HeadView>,
     }
