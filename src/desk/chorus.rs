@@ -117,7 +117,7 @@ impl Desk {
 
     /// What stands behind `#` in a link to the chorus and the tune; `None` where it is too long for a link.
     pub fn chorus_link(&self) -> Option<String> {
-        link::encode_chorus(&self.tune().shared(), self.chorus())
+        link::encode_chorus(&self.shared_tune(), self.chorus())
     }
 
     /// The tune leaves `key`: what is in the chorus stands there, where nothing better is known.
@@ -238,7 +238,7 @@ impl Desk {
         let name = shared.chorus.name().to_owned();
         let chorus = shared.chorus.with_parts(riffs, shared.chorus.spots().to_vec());
         self.keep_chorus(chorus.ok_or(Refusal::Link(link::Error::Nonsense))?.with_id(id))?;
-        let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
+        let tune = self.bring_shared(take_tune.then_some(shared.tune));
         self.go_to_chorus(Some(id));
         self.look_for_room();
         self.session.place = Place::Chorus;

@@ -138,10 +138,19 @@ impl Desk {
     /// Does one thing in the class. What a person cannot do is told, see [`Class::told`].
     pub fn do_in_class(&mut self, command: ClassCommand) {
         self.class.wake();
+        self.class.looked_at = None;
         let told = match command {
             ClassCommand::Look | ClassCommand::Follow | ClassCommand::Play { .. } => Told::Nothing,
             ClassCommand::Make { .. } => self.make_lesson(command),
             ClassCommand::Several { riffs } => self.make_several(&riffs),
+            ClassCommand::TuneLink => {
+                self.class.made = link::encode_tune(&self.shared_tune());
+                Told::Nothing
+            }
+            ClassCommand::LookAt { text } => {
+                self.class.looked_at = link::decode_any(&text).ok();
+                Told::Nothing
+            }
             ClassCommand::Choose { id } => {
                 self.class.example.clear();
                 self.class.chosen = read_id(&id).map(|id| id.0);
@@ -225,7 +234,7 @@ impl Desk {
                 // All in the lesson's key.
                 let riffs: Vec<(Riff, Key)> = models.into_iter().map(|(key, riff)| (riff, key)).collect();
                 let laid = lesson::turns(&self.changes(), &riffs, Follow::InTurn);
-                (self.tune().shared(), laid.map_or_else(Vec::new, |laid| laid.chorus.riffs().to_vec()))
+                (self.shared_tune(), laid.map_or_else(Vec::new, |laid| laid.chorus.riffs().to_vec()))
             }
         };
         if models.is_empty() {
@@ -284,7 +293,7 @@ impl Desk {
         }
         let number = |((key, riff), place): ((Key, Riff), u64)| (key, riff.with_id(RiffId(place)));
         let riffs = riffs.into_iter().zip(1..).map(number).collect();
-        match link::encode_several(&Several { tune: self.tune().shared(), riffs }) {
+        match link::encode_several(&Several { tune: self.shared_tune(), riffs }) {
             Some(text) => {
                 self.class.made = text;
                 Told::Several

@@ -396,6 +396,7 @@ impl Desk {
             Link::Lesson(lesson) => &lesson.tune,
             Link::Answer(answer) => &answer.tune,
             Link::Several(several) => &several.tune,
+            Link::Tune(tune) => tune,
         });
         // Whoever has chosen an instrument is in no doubt.
         let (mine, keyboard) = (self.tune().instrument.name(), Instrument::keyboard().name());
@@ -407,6 +408,7 @@ impl Desk {
                 let tune = take_tune.then_some(several.tune);
                 self.take_several(several.riffs, id, tune, String::new())
             }
+            Link::Tune(tune) => Ok(Done::TuneBrought { tune: self.bring_shared(Some(tune)) }),
             Link::Lesson(_) | Link::Answer(_) => {
                 self.class.open(link);
                 return Ok(Done::ForClass);
@@ -422,7 +424,7 @@ impl Desk {
         let fresh = self.fresh(id)?;
         let name = shared.riff.name.clone();
         let (id, _) = self.take_riff(shared.tune.key, shared.riff, fresh)?;
-        let tune = take_tune.then(|| self.bring(self.tune().with_shared(shared.tune))).flatten();
+        let tune = self.bring_shared(take_tune.then_some(shared.tune));
         self.put_down(id);
         Ok(Done::Added { name, tune })
     }
@@ -430,17 +432,22 @@ impl Desk {
     /// Puts a riff from a link into the notebook under this id. One that is here already, note for note, is not put in once
     /// more. Gives its id, and whether it is new.
     fn take_riff(&mut self, key: Key, mut riff: Riff, fresh: RiffId) -> Result<(RiffId, bool), Refusal> {
-        let key = Some(key);
-        let here = self.document.notebook.entries().iter().find(|entry| {
-            riff.id = entry.riff.id;
-            entry.key == key && *entry.riff == riff
-        });
-        if let Some(here) = here {
-            return Ok((here.riff.id, false));
+        if let Some(here) = self.same_riff(key, &riff) {
+            return Ok((here, false));
         }
         riff.id = fresh;
-        self.put_in(key, riff)?;
+        self.put_in(Some(key), riff)?;
         Ok((fresh, true))
+    }
+
+    /// The riff of the notebook that is this one in this key, note for note and with the same name.
+    pub fn same_riff(&self, key: Key, riff: &Riff) -> Option<RiffId> {
+        let mut riff = riff.clone();
+        let here = self.document.notebook.entries().iter().find(|entry| {
+            riff.id = entry.riff.id;
+            entry.key == Some(key) && *entry.riff == riff
+        });
+        here.map(|entry| entry.riff.id)
     }
 
     /// Puts several riffs into the notebook, the first one on the desk; their ids follow from `id`.
@@ -462,7 +469,7 @@ impl Desk {
             first = Some(taken);
             new += usize::from(is_new);
         }
-        let tune = tune.and_then(|tune| self.bring(self.tune().with_shared(tune)));
+        let tune = self.bring_shared(tune);
         if let Some(first) = first {
             self.put_down(first);
         }
@@ -478,6 +485,13 @@ impl Desk {
         let tune = self.bring(Tune { instrument, band, ..Tune::demo() });
         self.put_down(id);
         Ok(Done::Added { name: demo::porch_light().name, tune })
+    }
+
+    /// Puts the tune of a link on the desk, and practises as the link asks.
+    fn bring_shared(&mut self, shared: Option<LinkTune>) -> Option<Brought> {
+        let shared = shared?;
+        self.practise_as_shared(&shared);
+        self.bring(self.tune().with_shared(shared))
     }
 
     /// Puts a tune on the desk that came with something else; the one that it takes the place of can be had back.
@@ -501,6 +515,9 @@ impl Desk {
             tune.instrument
         };
         self.document.tune = Rc::new(Tune { instrument, ..(*tune).clone() });
+        if let Some(own) = self.session.own_practice.take() {
+            self.practice.settings = own;
+        }
         Ok(self.left_behind())
     }
 

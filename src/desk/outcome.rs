@@ -85,6 +85,11 @@ pub enum Done {
         /// The tune that came with them, where it took the place of another one.
         tune: Option<Brought>,
     },
+    /// The tune of a link that holds nothing else was put on the desk.
+    TuneBrought {
+        /// It, where it took the place of another one.
+        tune: Option<Brought>,
+    },
     /// The link holds a lesson or an answer: it is looked at, and nothing is added yet.
     ForClass,
     /// A placement was taken out of the chorus; undo brings it back.

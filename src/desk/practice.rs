@@ -8,6 +8,7 @@ use std::rc::Rc;
 use crate::desk::past::Transposed;
 use crate::desk::session::Place;
 use crate::desk::{Desk, Refusal};
+use crate::files::link::{LinkBand, LinkTune};
 use crate::files::record::{self, TuneRecord};
 use crate::form::Changes;
 use crate::perform::touch::Touch;
@@ -250,6 +251,25 @@ impl Desk {
         match self.subject() {
             Subject::Riff(_) => self.session.bar,
             Subject::Chorus(_) => self.weaving.bar,
+        }
+    }
+
+    /// What a link holds of the tune and of how it is practised.
+    pub fn shared_tune(&self) -> LinkTune {
+        let mut tune = self.tune().shared();
+        if let Some(LinkBand(numbers)) = &mut tune.band {
+            numbers.extend(self.practice.settings.numbered());
+        }
+        tune
+    }
+
+    /// Practises as a link asks for it, where it says anything of that.
+    pub(super) fn practise_as_shared(&mut self, shared: &LinkTune) {
+        let Some(LinkBand(numbers)) = &shared.band else { return };
+        let before = self.practice.settings;
+        if let Some(asked) = before.asked_by(numbers, shared.tempo).filter(|asked| *asked != before) {
+            self.practice.settings = asked;
+            self.session.own_practice = Some(before);
         }
     }
 

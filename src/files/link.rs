@@ -13,6 +13,7 @@
 //! | 6 | an answer to a lesson |
 //! | 7 | several riffs |
 //! | 8 | a chorus with words over its lines |
+//! | 9 | a tune alone |
 //!
 //! What fits into an older version is written in it, so that an older page opens it.
 
@@ -86,6 +87,8 @@ pub enum Link {
     Answer(Answer),
     /// Several riffs.
     Several(Several),
+    /// A tune alone.
+    Tune(LinkTune),
 }
 
 /// Why a text is no link.
@@ -120,6 +123,8 @@ pub enum Error {
     IsChorus,
     /// The link holds something for a class, and one riff is asked for.
     IsForClass,
+    /// The link holds a tune alone, and one riff is asked for.
+    IsTune,
     /// The link is whole, yet says something that no riff or tune has.
     Nonsense,
 }
@@ -153,6 +158,7 @@ impl fmt::Display for Error {
             ),
             Error::IsChorus => write!(f, "the link holds a whole chorus, not one riff"),
             Error::IsForClass => write!(f, "the link is for a class: open it on the page"),
+            Error::IsTune => write!(f, "the link holds a tune alone, without a riff"),
             Error::Nonsense => write!(f, "the link is whole, but does not hold a riff that can be played"),
         }
     }
@@ -164,6 +170,8 @@ impl std::error::Error for Error {}
 pub const VERSION: u8 = 1;
 /// The version of a link that holds one riff and what is asked of the band.
 pub const VERSION_WITH_BAND: u8 = 3;
+/// The version of a link that holds a tune alone.
+pub const VERSION_OF_TUNE: u8 = 9;
 /// The longest text that is looked at: no riff and tune are longer, even a full riff over the longest chart.
 pub const MOST_CHARACTERS: usize = 1 << 16;
 /// The longest text that is made of a chorus: longer ones do not come through mail and chats whole.
@@ -172,6 +180,16 @@ pub const MOST_CHARACTERS_OF_CHORUS: usize = 8000;
 /// Writes the link's text. Lengths are exact; the tempo is rounded to whole quarters a minute.
 pub fn encode(tune: &LinkTune, riff: &Riff) -> String {
     finished(|salt| body(salt, tune, riff))
+}
+
+/// Writes the text of a tune alone. Its tempo is rounded to whole quarters a minute.
+pub fn encode_tune(tune: &LinkTune) -> String {
+    finished(|salt| {
+        let mut out = vec![salt << 5 | VERSION_OF_TUNE];
+        write_band(tune, &mut out);
+        write_tune(tune, &mut out);
+        out
+    })
 }
 
 /// The text of a body, with its checksum.
@@ -195,6 +213,7 @@ pub fn decode(text: &str) -> Result<Shared, Error> {
         Link::Riff(shared) => Ok(shared),
         Link::Chorus(_) => Err(Error::IsChorus),
         Link::Lesson(_) | Link::Answer(_) | Link::Several(_) => Err(Error::IsForClass),
+        Link::Tune(_) => Err(Error::IsTune),
     }
 }
 
@@ -231,7 +250,8 @@ pub fn decode_any(text: &str) -> Result<Link, Error> {
         lesson::VERSION => Link::Lesson(lesson::read_lesson(&mut reader)?),
         lesson::ANSWER_VERSION => Link::Answer(lesson::read_answer(&mut reader)?),
         lesson::SEVERAL_VERSION => Link::Several(lesson::read_several(&mut reader)?),
-        found => return Err(Error::UnknownVersion { found, newest: chorus::VERSION_WITH_WORDS }),
+        VERSION_OF_TUNE => Link::Tune(read_whole_tune(&mut reader)?),
+        found => return Err(Error::UnknownVersion { found, newest: VERSION_OF_TUNE }),
     };
     let again = match &link {
         Link::Riff(shared) => Some(encode(&shared.tune, &shared.riff)),
@@ -239,6 +259,7 @@ pub fn decode_any(text: &str) -> Result<Link, Error> {
         Link::Lesson(lesson) => encode_lesson(lesson),
         Link::Answer(answer) => encode_answer(answer),
         Link::Several(several) => encode_several(several),
+        Link::Tune(tune) => Some(encode_tune(tune)),
     };
     if reader.bytes.is_empty() && again.as_deref() == Some(trimmed) { Ok(link) } else { Err(Error::Nonsense) }
 }
@@ -323,6 +344,12 @@ fn read_tune(reader: &mut Reader) -> Result<LinkTune, Error> {
     let swing = if dotted { SwingRatio::TRIPLET } else { ratio.ok_or(Error::Nonsense)? };
     let tempo = QuartersPerMinute::new(reader.number()? as f64).ok_or(Error::Nonsense)?;
     Ok(LinkTune { key, form, style, swing, dotted, tempo, band: None })
+}
+
+/// What is asked of the band, then the tune.
+fn read_whole_tune(reader: &mut Reader) -> Result<LinkTune, Error> {
+    let band = read_band(reader)?;
+    Ok(LinkTune { band, ..read_tune(reader)? })
 }
 
 fn write_riff(riff: &Riff, out: &mut Vec<u8>) {

@@ -170,7 +170,82 @@ impl Settings {
     }
 }
 
+/// The first of the numbers that links have for practising, see [`Settings::numbered`]. New ones come last.
+const FIRST_NUMBER: u8 = 101;
+/// How many there are.
+const NUMBERS: u8 = 12;
+
 impl Settings {
+    /// What a link carries where it differs from the ordinary settings: numbers with their values, in order: goal, start
+    /// and step of a ladder in quarters a minute, clean times through, then places in lists of names: what is asked,
+    /// the band, the riff along, the click (0 for none), silent bars, one bar after the other, what is in sight, what is played.
+    /// What only one person wants (figures, room, drill) is not handed on.
+    pub fn numbered(&self) -> Vec<(u8, u16)> {
+        let (own, plain) = (self.places(), Settings::default().places());
+        let places = own.iter().zip(plain).enumerate();
+        let told = places.filter(|(_, (own, plain))| *own != plain);
+        told.filter_map(|(place, (own, _))| own.map(|own| (FIRST_NUMBER + place as u8, own))).collect()
+    }
+
+    fn places(&self) -> [Option<u16>; NUMBERS as usize] {
+        fn place<T: PartialEq>(value: &T, names: &[(T, &'static str)]) -> Option<u16> {
+            names.iter().position(|(other, _)| other == value).map(|place| place as u16)
+        }
+        let whole = |number: f64| number.round() as u16;
+        let (plan, on_off) = (self.ladder, |on: bool| place(&on, &ON_OFF));
+        [
+            plan.map(|plan| whole(plan.goal.value())),
+            plan.map(|plan| whole(plan.start.value())),
+            plan.map(|plan| whole(plan.step)),
+            plan.map(|plan| plan.clean_passes.into()),
+            place(&self.asks, &ASKS),
+            on_off(self.band),
+            on_off(self.along),
+            self.click.map_or(Some(0), |click| place(&click, &ClickPattern::NAMES).map(|place| place + 1)),
+            place(&self.silent, &SILENT_BARS),
+            on_off(self.one_bar),
+            place(&self.sight, &Sight::NAMES),
+            place(&self.plays, &Plays::NAMES),
+        ]
+    }
+
+    /// Practising as a link asks for it, where it says anything; who opens it keeps what is only theirs. Values that are
+    /// not known are passed over, tempos and counts brought into range. `tempo` is the link's.
+    pub fn asked_by(&self, numbers: &[(u8, u16)], tempo: QuartersPerMinute) -> Option<Settings> {
+        fn named_at<T>(value: u16, names: &[(T, &'static str)]) -> Option<&'static str> {
+            names.get(usize::from(value)).map(|(_, name)| *name)
+        }
+        let Settings { chorus, goes_on, figures, numbers: lie_open, room, drill, .. } = *self;
+        let plain =
+            Settings { chorus, goes_on, figures, numbers: lie_open, room, drill, ..Settings::default() };
+        let mut asked = None;
+        for (number, value) in numbers {
+            let Some(place) = number.checked_sub(FIRST_NUMBER).filter(|place| *place < NUMBERS) else {
+                continue;
+            };
+            let settings = asked.unwrap_or(plain);
+            let text = value.to_string();
+            let read = match place {
+                0 => settings.with("goal", &text, tempo),
+                1 => settings.with("start", &text, tempo),
+                2 => settings.with("step", &text, tempo),
+                3 => settings.with("clean", &text, tempo),
+                4 => named_at(*value, &ASKS).and_then(|name| settings.with("asks", name, tempo)),
+                5 => named_at(*value, &ON_OFF).and_then(|name| settings.with("band", name, tempo)),
+                6 => named_at(*value, &ON_OFF).and_then(|name| settings.with("along", name, tempo)),
+                7 if *value == 0 => settings.with("click", "none", tempo),
+                7 => named_at(value - 1, &ClickPattern::NAMES)
+                    .and_then(|name| settings.with("click", name, tempo)),
+                8 => named_at(*value, &SILENT_BARS).and_then(|name| settings.with("silent", name, tempo)),
+                9 => named_at(*value, &ON_OFF).and_then(|name| settings.with("one-bar", name, tempo)),
+                10 => named_at(*value, &Sight::NAMES).and_then(|name| settings.with("sight", name, tempo)),
+                _ => named_at(*value, &Plays::NAMES).and_then(|name| settings.with("plays", name, tempo)),
+            };
+            asked = read.or(asked);
+        }
+        asked
+    }
+
     /// What differs from the ordinary settings, as text for storage: `sight=chords speed=slow-to-fast start=60`.
     pub fn write(&self) -> String {
         let plain = Settings::default().words();

@@ -11,12 +11,13 @@ use crate::notebook::lesson::{self, Follow, Held, held};
 use crate::notebook::tune::{Material, Tune};
 use crate::riff::difference::differences;
 use crate::riff::{Riff, write_id};
+use crate::theory::key::Key;
 use crate::view::context::Context;
 use crate::view::model::{
     AnswerView, BoardView, ChoiceView, ClassRiffView, ClassView, LessonChoices, LessonForm, LessonRow,
     LimitView, MarkView, OpenedView, TierForm, WorkView,
 };
-use crate::view::{changed, count, filename, message, notebook, tune};
+use crate::view::{changed, chorus as chorus_view, count, filename, message, notebook, tune};
 
 /// The marks that a teacher can give: each says what is heard, none is better than another.
 const MARK_NAMES: [&str; MARKS] =
@@ -43,6 +44,7 @@ pub fn view(desk: &Desk) -> ClassView {
             .opened()
             .filter(|link| !class.works_on().is_some_and(|kept| *kept.link == **link))
             .and_then(|link| opened(desk, link)),
+        seen: class.looked_at().and_then(|link| opened(desk, link)),
         work: following(desk).work,
         lessons: class.kept().iter().filter_map(|kept| row(desk, kept)).collect(),
         example: class.is_example(),
@@ -127,9 +129,11 @@ fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
                 };
                 lines.push(if several { format!("{}: {line}", tier_title(place)) } else { line });
             }
+            lines.extend(practised(desk, &lesson.tune));
             lines.push(locked(lesson).to_owned());
             Some(OpenedView {
                 lesson: true,
+                for_class: true,
                 title: title_of(lesson),
                 ground: ground(&tune),
                 lines,
@@ -137,6 +141,7 @@ fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
                 can: lesson.can.clone(),
                 riffs: lesson.models.iter().map(|riff| riff_view(desk, &changes, riff)).collect(),
                 link: link::encode_lesson(lesson).unwrap_or_default(),
+                ..OpenedView::default()
             })
         }
         Link::Answer(answer) => {
@@ -146,7 +151,7 @@ fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
                 format!("It answers “{title}”.")
             });
             Some(OpenedView {
-                lesson: false,
+                for_class: true,
                 title: format!("An answer from {}", answer.who),
                 ground: ground(&tune),
                 lines: vec![to],
@@ -155,8 +160,104 @@ fn opened(desk: &Desk, link: &Link) -> Option<OpenedView> {
                 ..OpenedView::default()
             })
         }
-        _ => None,
+        Link::Riff(shared) => {
+            let tune = tune_of(desk, &shared.tune);
+            let stays = "Your own riffs stay as they are.";
+            Some(OpenedView {
+                title: notebook::title(&shared.riff),
+                ground: ground(&tune),
+                lines: [
+                    vec![format!("A riff: {}.", notebook::summary(&shared.riff))],
+                    comes_with(desk, &shared.tune, stays),
+                ]
+                .concat(),
+                riffs: vec![riff_view(desk, &tune.changes(), &shared.riff)],
+                link: link::encode(&shared.tune, &shared.riff),
+                take: TAKE_IT.to_owned(),
+                here: desk.same_riff(shared.tune.key, &shared.riff).is_some(),
+                ..OpenedView::default()
+            })
+        }
+        Link::Chorus(shared) => {
+            let tune = tune_of(desk, &shared.tune);
+            let (chorus, changes) = (&shared.chorus, tune.changes());
+            let times = count(chorus.times(), "time", "times");
+            let sung = if chorus.words().is_empty() { "" } else { ", with words over its lines" };
+            let riffs = count(chorus.riffs().len(), "riff", "riffs");
+            let stays = "Your own riffs and choruses stay as they are.";
+            Some(OpenedView {
+                title: chorus_view::name(chorus),
+                ground: ground(&tune),
+                lines: [
+                    vec![format!("A chorus: {riffs}, {times} through the form{sung}.")],
+                    comes_with(desk, &shared.tune, stays),
+                ]
+                .concat(),
+                riffs: chorus.riffs().iter().map(|riff| riff_view(desk, &changes, riff)).collect(),
+                link: link::encode_chorus(&shared.tune, chorus).unwrap_or_default(),
+                take: TAKE_IT.to_owned(),
+                ..OpenedView::default()
+            })
+        }
+        Link::Several(several) => {
+            let tune = tune_of(desk, &several.tune);
+            let stays = "Your own riffs stay as they are.";
+            let riff = |(key, riff): &(Key, Riff)| riff_view(desk, &tune.in_key(*key).changes(), riff);
+            Some(OpenedView {
+                title: count(several.riffs.len(), "riff", "riffs"),
+                ground: ground(&tune),
+                lines: comes_with(desk, &several.tune, stays),
+                riffs: several.riffs.iter().map(riff).collect(),
+                link: link::encode_several(several).unwrap_or_default(),
+                take: "Put them in my notebook".to_owned(),
+                here: several.riffs.iter().all(|(key, riff)| desk.same_riff(*key, riff).is_some()),
+                ..OpenedView::default()
+            })
+        }
+        Link::Tune(shared) => Some(OpenedView {
+            title: "A tune".to_owned(),
+            ground: ground(&tune_of(desk, shared)),
+            lines: comes_with(desk, shared, "There is no riff in it. Your own riffs stay as they are."),
+            link: link::encode_tune(shared),
+            take: "Take this tune".to_owned(),
+            ..OpenedView::default()
+        }),
     }
+}
+
+/// What the button says that adds a riff or a chorus.
+const TAKE_IT: &str = "Put it in my notebook";
+
+/// What a link says of practising, and what becomes of what is here.
+fn comes_with(desk: &Desk, shared: &LinkTune, stays: &str) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(made_for) =
+        Tune::made_for(shared).filter(|made_for| made_for.name() != desk.tune().instrument.name())
+    {
+        lines.push(format!("It was made for {}.", made_for.title()));
+    }
+    lines.extend(practised(desk, shared));
+    let changes = tune_of(desk, shared) != *desk.tune();
+    let comes = if changes {
+        " Its tune takes the place of yours; “Back to mine” brings yours back."
+    } else {
+        ""
+    };
+    lines.push(format!("{stays}{comes}"));
+    lines
+}
+
+/// What a link says of practising.
+fn practised(desk: &Desk, shared: &LinkTune) -> Option<String> {
+    let numbers = shared.band.as_ref().map_or(&[][..], |band| &band.0);
+    let asked = desk.practice().settings().asked_by(numbers, shared.tempo)?;
+    Some(match asked.ladder {
+        Some(plan) => {
+            let (start, goal) = (plan.start.value(), plan.goal.value());
+            format!("To practise from {start:.0} up to {goal:.0} beats a minute.")
+        }
+        None => "It says how to practise it, too.".to_owned(),
+    })
 }
 
 pub(super) fn locked(lesson: &Lesson) -> &'static str {

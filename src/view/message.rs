@@ -58,6 +58,8 @@ pub(super) fn done(done: &Done) -> Option<String> {
             let riffs = count(*riffs, "riff", "riffs");
             format!("{on}{riffs} {came} in your notebook.{}", brought(*tune))
         }
+        Done::TuneBrought { tune: None } => "That is the tune that you have.".to_owned(),
+        Done::TuneBrought { tune } => format!("The tune of the link is on.{}", brought(*tune)),
         Done::ForClass => return None,
         Done::TakenOut { name } if name.is_empty() => "Taken out. Undo brings it back.".to_owned(),
         Done::TakenOut { name } => format!("“{name}” is taken out here. The notebook still has it."),
@@ -103,7 +105,8 @@ pub(super) fn offer(done: &Done) -> Option<OfferView> {
         Done::InAnotherKey { to, .. } => (format!("Move it to {}", to.pretty()), "move-to-key"),
         Done::Added { tune: Some(_), .. }
         | Done::ChorusAdded { tune: Some(_), .. }
-        | Done::SeveralAdded { tune: Some(_), .. } => ("Back to mine".to_owned(), "own-tune-again"),
+        | Done::SeveralAdded { tune: Some(_), .. }
+        | Done::TuneBrought { tune: Some(_) } => ("Back to mine".to_owned(), "own-tune-again"),
         Done::Dropped { .. }
         | Done::Deleted { .. }
         | Done::TakenBack { .. }

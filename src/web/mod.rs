@@ -338,7 +338,7 @@ door!(Practice, practice: fn riff_cards(app: &App, ids: &[RiffId]) -> Result<JsV
 });
 
 door!(Files, files: fn riff_link(app: &App) -> String {
-    link::encode(&app.desk.tune().shared(), app.desk.riff())
+    link::encode(&app.desk.shared_tune(), app.desk.riff())
 });
 
 door!(Files, files: fn chorus_link(app: &App) -> String {

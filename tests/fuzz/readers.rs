@@ -7,7 +7,7 @@ use riffloom::desk::class::ClassCommand;
 use riffloom::desk::command::Command;
 use riffloom::desk::score::{What, Who};
 use riffloom::desk::stored::Stored;
-use riffloom::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, Several};
+use riffloom::files::link::{self, Answer, Lesson, LessonStep, Limits, Link, LinkBand, LinkTune, Several};
 use riffloom::files::{Kind, abc, incoming, midi, musicxml, record, whole};
 use riffloom::form::{chart, text};
 use riffloom::notebook::choruses::ChorusEntry;
@@ -16,6 +16,7 @@ use riffloom::notebook::tune::Tune;
 use riffloom::notebook::{Entry, demo};
 use riffloom::perform::song::Times;
 use riffloom::practice::midi_in::{KeyMove, Keyboard};
+use riffloom::practice::settings::Settings;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Riff, RiffId};
 use riffloom::theory::chord::Chord;
@@ -162,10 +163,21 @@ fn links() -> Vec<Vec<u8>> {
         link::encode(&Tune::demo().shared(), &porch_light()),
         link::encode(&desk.tune().shared(), &salt_wind()),
         desk.chorus_link().expect("it is short"),
+        link::encode_tune(&practised(&desk)),
     ];
     let texts = texts.into_iter().chain(class_links());
     let bytes = texts.map(|text| URL_SAFE_NO_PAD.decode(text).expect("a link is base64url"));
     bytes.map(|bytes| bytes[..bytes.len() - 3].to_vec()).collect()
+}
+
+/// A tune with a tempo to reach.
+fn practised(desk: &Desk) -> LinkTune {
+    let tempo = desk.tune().tempo;
+    let settings = Settings::default()
+        .with("goal", "120", tempo)
+        .and_then(|set| set.with("click", "two-and-four", tempo));
+    let numbers = settings.expect("these are names in data").numbered();
+    LinkTune { band: Some(LinkBand(numbers)), ..desk.tune().shared() }
 }
 
 /// A lesson, an answer to it, and several riffs.
@@ -228,6 +240,7 @@ fn link(input: &[u8]) {
         Link::Lesson(lesson) => assert_eq!(link::encode_lesson(lesson).as_ref(), Some(&text)),
         Link::Answer(answer) => assert_eq!(link::encode_answer(answer).as_ref(), Some(&text)),
         Link::Several(several) => assert_eq!(link::encode_several(several).as_ref(), Some(&text)),
+        Link::Tune(tune) => assert_eq!(link::encode_tune(tune), text),
     }
     let mut desk = Desk::new(RiffId(1));
     let id = riffloom::riff::write_id(RiffId(2));

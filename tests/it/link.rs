@@ -3,6 +3,9 @@
 use proptest::prelude::*;
 use riffloom::chorus::kept::{Chorus, ChorusId, Spot};
 use riffloom::chorus::placement::Placement;
+use riffloom::desk::class::ClassCommand;
+use riffloom::desk::command::Command;
+use riffloom::desk::{Desk, Done};
 use riffloom::files::link::{self, Error, Link, LinkBand, LinkTune};
 use riffloom::files::record;
 use riffloom::form::standard::FormKind;
@@ -11,11 +14,13 @@ use riffloom::notebook::band::Band;
 use riffloom::notebook::demo::porch_light;
 use riffloom::notebook::tune::Tune;
 use riffloom::perform::{Part, Parts};
+use riffloom::practice::settings::Settings;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
-use riffloom::riff::{Note, Ornament, Riff, RiffId};
+use riffloom::riff::{Note, Ornament, Riff, RiffId, write_id};
 use riffloom::theory::pitch::{Pitch, Step};
 use riffloom::units::Ticks;
+use riffloom::view::{class, screen};
 
 fn demo_link() -> String {
     link::encode(&Tune::demo().shared(), &porch_light())
@@ -280,4 +285,126 @@ fn the_tune_s_record_comes_back() {
     let read = record::read_tune(&record::write_tune(&record)).unwrap();
     assert_eq!(read, record);
     assert_eq!(Tune::of_record(&read), Tune::demo());
+}
+
+/// A tune alone, as the first page wrote it that had such links.
+#[test]
+fn a_tune_goes_alone() {
+    let tune = LinkTune { band: None, ..Tune::demo().shared() };
+    let text = link::encode_tune(&tune);
+    assert_eq!(text, TUNE_ALONE);
+    assert_eq!(link::decode_any(TUNE_ALONE), Ok(Link::Tune(tune)));
+    assert_eq!(link::decode(TUNE_ALONE), Err(Error::IsTune));
+    let mut desk = Desk::new(RiffId(1));
+    let open = |desk: &mut Desk| {
+        desk.apply(Command::OpenLink { text: text.clone(), id: write_id(RiffId(2)), take_tune: true })
+    };
+    let before = desk.document().clone();
+    let done = open(&mut desk);
+    assert!(matches!(done, Ok(Done::TuneBrought { tune: Some(_) })), "{done:?}");
+    assert_eq!(screen::say(&done).unwrap(), "The tune of the link is on. Key and tempo are now G and 92.");
+    assert_eq!(desk.document().notebook, before.notebook, "no riff came");
+    assert_eq!(screen::say(&open(&mut desk)).unwrap(), "That is the tune that you have.");
+    desk.apply(Command::OwnTuneAgain).unwrap();
+    assert_eq!(desk.tune(), &*before.tune);
+}
+
+/// The text of the demo's tune, nothing said of the band.
+const TUNE_ALONE: &str = "CQAIARRcuTgd";
+
+fn practising(desk: &mut Desk, settings: &[(&str, &str)]) {
+    for (what, value) in settings {
+        let set = Command::SetPractice { what: (*what).to_owned(), value: (*value).to_owned() };
+        desk.apply(set).unwrap();
+    }
+}
+
+#[test]
+fn a_link_carries_how_it_is_practised_and_the_tempo_to_reach() {
+    let mut teacher = Desk::new(RiffId(1));
+    teacher.apply(Command::OpenDemo { id: write_id(RiffId(2)) }).unwrap();
+    let plain = link::encode(&teacher.shared_tune(), teacher.riff());
+    assert_eq!(teacher.shared_tune(), teacher.tune().shared(), "nothing is said of what is ordinary");
+    let set = [
+        ("goal", "120"),
+        ("start", "70"),
+        ("step", "5"),
+        ("clean", "3"),
+        ("asks", "notes-in-time"),
+        ("band", "off"),
+        ("click", "two-and-four"),
+        ("silent", "one-of-four"),
+        ("sight", "chords"),
+        ("plays", "rhythm"),
+        ("numbers", "on"),
+    ];
+    practising(&mut teacher, &set);
+    let text = link::encode(&teacher.shared_tune(), teacher.riff());
+    assert!(text.len() <= 120 && text.len() > plain.len(), "{} characters", text.len());
+    let mut pupil = Desk::new(RiffId(1));
+    practising(&mut pupil, &[("room", "more"), ("along", "on")]);
+    let own = *pupil.practice().settings();
+    pupil.do_in_class(ClassCommand::LookAt { text: text.clone() });
+    let seen = class::view(&pupil).seen.unwrap();
+    assert_eq!(pupil.practice().settings(), &own, "it is only looked at");
+    assert!(seen.lines.contains(&"To practise from 70 up to 120 beats a minute.".to_owned()), "{seen:?}");
+    pupil.apply(Command::OpenLink { text, id: write_id(RiffId(3)), take_tune: true }).unwrap();
+    let (asked, meant) = (*pupil.practice().settings(), *teacher.practice().settings());
+    // What only the pupil wants stays.
+    let of_link = Settings { numbers: false, room: own.room, ..meant };
+    assert_eq!(asked, of_link);
+    pupil.apply(Command::OwnTuneAgain).unwrap();
+    assert_eq!(pupil.practice().settings(), &own);
+    // Who opens a link that says nothing goes on as before.
+    practising(&mut pupil, &[("click", "none")]);
+    pupil.apply(Command::OpenLink { text: plain, id: write_id(RiffId(4)), take_tune: true }).unwrap();
+    assert_eq!(pupil.practice().settings().click, None);
+}
+
+#[test]
+fn what_a_link_holds_is_told_before_it_is_opened() {
+    #[track_caller]
+    fn check(desk: &mut Desk, text: &str, title: &str, lines: &[&str], riffs: &[&str], take: &str) {
+        let before = desk.document().clone();
+        desk.do_in_class(ClassCommand::LookAt { text: text.to_owned() });
+        let seen = class::view(desk).seen.expect("it reads");
+        assert_eq!((seen.title.as_str(), seen.take.as_str()), (title, take));
+        assert_eq!(seen.lines, lines);
+        assert_eq!(seen.riffs.iter().map(|riff| riff.name.as_str()).collect::<Vec<_>>(), riffs);
+        assert_eq!(seen.link, text);
+        assert!(!seen.here && !seen.for_class);
+        assert_eq!(desk.document(), &before, "nothing is added");
+    }
+    let mut desk = Desk::new(RiffId(1));
+    let stays = "Your own riffs stay as they are. Its tune takes the place of yours; “Back to mine” brings yours back.";
+    let take = "Put it in my notebook";
+    check(
+        &mut desk,
+        &demo_link(),
+        "Porch light",
+        &["A riff: 6 beats, 5 notes.", stays],
+        &["Porch light"],
+        take,
+    );
+    let tune = Tune::demo().shared();
+    let spot = Spot { placement: Placement { at: Ticks(0), riff: 0, changes: Vec::new() }, stays: false };
+    let chorus =
+        Chorus::from_parts(ChorusId(0), "Evening", 2, vec![porch_light().with_id(RiffId(1))], vec![spot]);
+    let text = link::encode_chorus(&tune, &chorus.unwrap()).unwrap();
+    let told = "A chorus: 1 riff, 2 times through the form.";
+    let both = "Your own riffs and choruses stay as they are. Its tune takes the place of yours; “Back to mine” brings yours \
+                back.";
+    check(&mut desk, &text, "Evening", &[told, both], &["Porch light"], take);
+    let riffs = vec![(tune.key, porch_light().with_id(RiffId(1)))];
+    let text = link::encode_several(&link::Several { tune: tune.clone(), riffs }).unwrap();
+    check(&mut desk, &text, "1 riff", &[stays], &["Porch light"], "Put them in my notebook");
+    let none = "There is no riff in it. Your own riffs stay as they are. Its tune takes the place of yours; “Back to mine” \
+                brings yours back.";
+    check(&mut desk, &link::encode_tune(&tune), "A tune", &[none], &[], "Take this tune");
+    // What is here already adds nothing.
+    desk.apply(Command::OpenLink { text: demo_link(), id: write_id(RiffId(5)), take_tune: false }).unwrap();
+    desk.do_in_class(ClassCommand::LookAt { text: demo_link() });
+    assert!(class::view(&desk).seen.unwrap().here);
+    desk.do_in_class(ClassCommand::LookAt { text: "not a link".to_owned() });
+    assert_eq!(class::view(&desk).seen, None);
 }

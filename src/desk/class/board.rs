@@ -153,6 +153,8 @@ pub struct Class {
     /// Shown instead of what is kept; empty where it is not.
     pub(super) example: Vec<Kept>,
     pub(super) opened: Option<Rc<Link>>,
+    /// What a link holds that is only looked at.
+    pub(super) looked_at: Option<Link>,
     pub(super) chosen: Option<u64>,
     pub(super) hides_names: bool,
     pub(super) seats: Option<Seats>,
@@ -177,6 +179,11 @@ impl Class {
     /// What is shown: the example, or what is kept.
     pub fn shown(&self) -> &[Kept] {
         if self.is_example() { &self.example } else { &self.kept }
+    }
+
+    /// What the link holds that was looked at last, where nothing else was done since.
+    pub fn looked_at(&self) -> Option<&Link> {
+        self.looked_at.as_ref()
     }
 
     /// What a link held that was opened.

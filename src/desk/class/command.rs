@@ -36,6 +36,13 @@ pub enum ClassCommand {
         /// Their ids.
         riffs: Vec<String>,
     },
+    /// Make a link of the tune alone.
+    TuneLink,
+    /// Look at what a link holds, of which nothing is added.
+    LookAt {
+        /// The link.
+        text: String,
+    },
     /// Look at the answers to this lesson.
     Choose {
         /// Its id; empty for all answers.

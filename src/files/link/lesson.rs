@@ -4,7 +4,7 @@
 
 use crate::band::settings::name_of;
 use crate::files::link::{
-    Error, LinkTune, Reader, finished, read_band, read_key, read_riff, read_tune, write_band, write_key,
+    Error, LinkTune, Reader, finished, read_key, read_riff, read_whole_tune, write_band, write_key,
     write_number, write_riff, write_text, write_tune,
 };
 use crate::riff::edit::steers_text;
@@ -265,11 +265,6 @@ pub(super) fn read_several(reader: &mut Reader) -> Result<Several, Error> {
     }
     let riff = |place| Ok((read_key(reader.byte()?), numbered(reader, place)?));
     Ok(Several { tune, riffs: (1..=count as u8).map(riff).collect::<Result<_, Error>>()? })
-}
-
-fn read_whole_tune(reader: &mut Reader) -> Result<LinkTune, Error> {
-    let band = read_band(reader)?;
-    Ok(LinkTune { band, ..read_tune(reader)? })
 }
 
 fn numbered(reader: &mut Reader, place: u8) -> Result<Riff, Error> {

@@ -13,6 +13,8 @@ view_models! {
         pub unread: String,
         /// What a link held that was opened, before anything of it is added.
         pub opened: Option<OpenedView>,
+        /// What the link holds that was looked at.
+        pub seen: Option<OpenedView>,
         /// The lesson on which a learner works.
         pub work: Option<WorkView>,
         /// The lessons that are kept, in the order in which they came.
@@ -87,10 +89,16 @@ view_models! {
         pub most_who: usize,
     }
 
-    /// A lesson or an answer before it is added.
+    /// What a link holds, before it is added.
     pub struct OpenedView {
-        /// Whether it is a lesson; else an answer.
+        /// Whether it is a lesson.
         pub lesson: bool,
+        /// Whether it is a lesson or an answer, which a class looks at.
+        pub for_class: bool,
+        /// What the button says that adds it; empty for what is for a class.
+        pub take: String,
+        /// Whether all that it holds is in the notebook already.
+        pub here: bool,
         /// Its title, or who answers.
         pub title: String,
         /// The tune.
