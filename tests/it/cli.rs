@@ -152,6 +152,88 @@ fn a_link_to_a_chorus_tells_its_riffs_and_where_they_stand() {
     );
 }
 
+/// Links of every kind go out and are told again.
+#[test]
+fn links_of_every_kind_are_made_and_told() {
+    let file = riff_file("kinds.abc");
+    let ground = ["--key", "G", "--form", "12-bar", "--tempo", "92"];
+    let text = |words: &[&str]| -> String {
+        let made: serde_json::Value = serde_json::from_str(&out(&[words, &ground].concat())).unwrap();
+        made["text"].as_str().unwrap().to_owned()
+    };
+    let told = |text: &str| -> serde_json::Value {
+        serde_json::from_str(&out(&["link", "decode", "--", text])).unwrap()
+    };
+    let tune = text(&["link", "encode"]);
+    assert_eq!(out(&["link", "decode", "--", &tune]), "{\"key\":\"G\",\"form\":\"12-bar\",\"tempo\":92}\n");
+    let riff = told(&text(&["link", "encode", &file, "--goal", "120", "--from", "80"]));
+    assert_eq!(riff["practise"], serde_json::json!([80, 120]));
+    let placements = "[{\"riff\":0,\"bar\":1,\"quarter\":0},{\"riff\":0,\"bar\":5,\"quarter\":0}]";
+    let words = ["link", "encode", &file, "--placements", placements, "--words", "rain//roof"];
+    let chorus = told(&text(&words));
+    assert_eq!(chorus["placements"].as_array().unwrap().len(), 2);
+    assert_eq!(chorus["words"], serde_json::json!(["rain", "", "roof"]));
+    let several = told(&text(&["lesson", "several", &file, &file]));
+    assert_eq!(several["riffs"].as_array().unwrap().len(), 2);
+    let groups = ["--beats", "4,8", "--space", "2", "--notes", "three,five,all"];
+    let make = ["lesson", "make", &file, "--title", "Room", "--goal", "100", "--can", "leave room"];
+    let lesson = text(&[&make[..], &groups].concat());
+    let answer = [&["lesson", "answer", &file, "--who", "Seat 3"][..], &ground, &["--", &lesson]].concat();
+    let answer: serde_json::Value = serde_json::from_str(&out(&answer)).unwrap();
+    let answer = told(answer["text"].as_str().unwrap());
+    assert_eq!((&answer["who"], &answer["group"]), (&"Seat 3".into(), &1.into()));
+    let lesson = told(&lesson);
+    assert_eq!(lesson["lesson"], answer["answers"]);
+    assert_eq!(lesson["title"], "Room");
+    // The last value is that of the groups that follow.
+    let groups = [(4, 2, "three"), (8, 2, "five"), (8, 2, "all")];
+    let groups = groups
+        .map(|(beats, space, notes)| serde_json::json!({"beats": beats, "space": space, "notes": notes}));
+    assert_eq!(lesson["groups"], serde_json::json!(groups));
+    assert_eq!((&lesson["practise"][1], &lesson["can"][0]), (&100.into(), &"leave room".into()));
+}
+
+/// A sheet is the template with what is to be laid out put into its place; the layout itself is tested in a browser.
+#[test]
+fn a_sheet_holds_what_is_to_be_printed() {
+    let place = "<script type=\"application/json\" id=\"sheet-data\">null</script>";
+    let template = file("template.html", &format!("<body>{place}<script>lay()</script></body>"));
+    let riff = file("sheet.abc", "X:1\nT:A < B\nM:4/4\nL:1/8\nK:G\nDE_B=B G2 z2|\n");
+    let ground = ["--key", "G", "--form", "12-bar", "--tempo", "92", "--template", &template];
+    let at = |name: &str| format!("{}/{name}", env!("CARGO_TARGET_TMPDIR"));
+    let sheet = |words: &[&str], name: &str| -> serde_json::Value {
+        let out_file = at(name);
+        out(&[words, &ground, &["--out", &out_file]].concat());
+        let text = std::fs::read_to_string(out_file).unwrap();
+        let (_, data) = text.split_once("id=\"sheet-data\">").unwrap();
+        let (data, rest) = data.split_once("</script>").unwrap();
+        assert!(rest.starts_with("<script>lay()") && !data.contains('<'), "{text}");
+        serde_json::from_str(data).unwrap()
+    };
+    let page = sheet(&["sheet", &riff, "--own", "Play </script> softly", "--under", "guitar"], "page.html");
+    assert_eq!((&page["kind"], &page["words"]), (&"page".into(), &"Play </script> softly".into()));
+    assert_eq!((&page["sheet"]["title"], &page["staff"]["strings"][0]), (&"A < B".into(), &"E".into()));
+    let sax = sheet(&["sheet", &riff, "--instrument", "alto-sax", "--kind", "handout"], "sax.html");
+    assert_eq!(sax["staff"]["writtenFor"], "Written for alto sax, in E.");
+    let band = sheet(&["sheet", &riff, "--kind", "band"], "band.html");
+    assert_eq!(band["parts"]["roots:C-bass"]["clef"], "bass");
+    let refused = riffloom(&[
+        "sheet",
+        &riff,
+        "--key",
+        "G",
+        "--form",
+        "12-bar",
+        "--tempo",
+        "92",
+        "--template",
+        &riff,
+        "--out",
+        &at("no.html"),
+    ]);
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("has no place for a sheet"));
+}
+
 #[test]
 fn a_damaged_link_says_so() {
     let file = riff_file("damaged.abc");

@@ -109,7 +109,8 @@ fn written(options: &Options, kind: Kind) -> Result<(Vec<u8>, Answer), Failure> 
     let (whole, heard);
     let (mut lyrics, mut unsung) = (Vec::new(), Vec::new());
     let passage = if options.value("placements").is_some() {
-        let (chorus, course) = render::chorus_of(options)?;
+        let files: Vec<&str> = options.words.iter().map(String::as_str).collect();
+        let (chorus, course) = render::chorus_of(options, &files)?;
         (whole, heard) = (course.whole(), chorus.over(course.clone()).heard);
         let passage = Passage::of_chorus(&whole, &heard);
         let verse = Verse::read(&options.value("words").unwrap_or_default().replace('/', "\n"));

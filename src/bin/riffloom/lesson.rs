@@ -14,10 +14,11 @@ use crate::output::json;
 pub const COMMAND: crate::Command = crate::Command {
     name: "lesson",
     usage: "lesson make FILE.abc… --key K --form F --tempo B [--title T] [--steps S] [--beats N] [--space N] [--notes N] [--locked]\n\
-            \x20         [--words W] [--can C] | lesson answer FILE.abc --key K --form F --tempo B --who NAME -- LESSON\n\
+            \x20         [--words W] [--can C] [--goal B [--from B]] | lesson answer FILE.abc --key K --form F --tempo B --who NAME -- LESSON\n\
             \x20         | lesson several FILE.abc… --key K --form F --tempo B | lesson board FILE… | lesson family FILE…",
     about: "make prints the link of a lesson with one to three model riffs; steps are names with commas between\n\
-            (hear,clap,copy,change,own,form), notes a name such as three, five or minor-blues; can is up to five\n\
+            (hear,clap,copy,change,own,form), notes a name such as three, five or minor-blues; beats, space\n\
+            and notes may have up to three values with commas between, for as many groups; can is up to five\n\
             statements with semicolons between. answer prints what a learner hands back for a lesson's link. several\n\
             prints one link for up to 24 riffs. Each gives the text behind the # and how many characters it has.\n\
             board reads files with links, lessons and answers among any words, and prints the answers as a table\n\
@@ -25,7 +26,7 @@ pub const COMMAND: crate::Command = crate::Command {
             after the one it came from, with what was changed.",
     values: &[
         "key", "form", "tempo", "chords", "feel", "title", "steps", "beats", "space", "notes", "words",
-        "can", "who",
+        "can", "who", "goal", "from",
     ],
     flags: &["locked"],
     run,
@@ -73,12 +74,7 @@ fn make(options: &Options, files: &[&str]) -> Result<String, Failure> {
         Some(names) => names.split(',').map(|name| named(name.trim())).collect::<Result<Vec<_>, _>>()?,
     };
     let steps = LessonStep::NAMES.iter().map(|(step, _)| *step).filter(|step| asked.contains(step)).collect();
-    let notes = match options.value("notes") {
-        None => Material::All,
-        Some(name) => Material::named(name)
-            .ok_or_else(|| Failure::new(format!("--notes: no notes are called “{name}”")))?,
-    };
-    let place = Material::all().position(|each| each == notes).unwrap_or_default();
+    let tiers = tiers(options)?;
     let can = options.value("can").into_iter().flat_map(|can| can.split(';'));
     let text = |name: &str| options.value(name).unwrap_or_default().to_owned();
     made(link::encode_lesson(&Lesson {
@@ -86,15 +82,43 @@ fn make(options: &Options, files: &[&str]) -> Result<String, Failure> {
         tune: options.link_tune()?,
         models: riffs(files)?,
         steps,
-        tiers: vec![Limits {
-            beats: options.parsed("beats")?.unwrap_or_default(),
-            space: options.parsed("space")?.unwrap_or_default(),
-            notes: place as u8,
-        }],
+        tiers,
         locked: options.has("locked"),
         words: text("words"),
         can: can.map(|each| each.trim().to_owned()).filter(|each| !each.is_empty()).collect(),
     }))
+}
+
+/// One to three groups of limits: each option has a value for each group, the last one for those that follow.
+fn tiers(options: &Options) -> Result<Vec<Limits>, Failure> {
+    let list = |name: &str| -> Vec<&str> {
+        options.value(name).unwrap_or_default().split(',').map(str::trim).collect()
+    };
+    let lists = ["beats", "space", "notes"].map(list);
+    let groups = lists.iter().map(Vec::len).max().unwrap_or(1);
+    let value = |option: usize, group: usize| {
+        lists[option].get(group).or(lists[option].last()).copied().unwrap_or("")
+    };
+    let number = |name: &str, text: &str| match text {
+        "" => Ok(0),
+        text => {
+            text.parse().map_err(|_| Failure::new(format!("--{name}: expected a number, found “{text}”")))
+        }
+    };
+    let notes = |text: &str| {
+        let material = if text.is_empty() { Some(Material::All) } else { Material::named(text) };
+        let material =
+            material.ok_or_else(|| Failure::new(format!("--notes: no notes are called “{text}”")))?;
+        Ok::<u8, Failure>(Material::all().position(|each| each == material).unwrap_or_default() as u8)
+    };
+    let group = |group| {
+        Ok(Limits {
+            beats: number("beats", value(0, group))?,
+            space: number("space", value(1, group))?,
+            notes: notes(value(2, group))?,
+        })
+    };
+    (0..groups).map(group).collect()
 }
 
 fn answer(options: &Options, file: &str, lesson: &str) -> Result<String, Failure> {

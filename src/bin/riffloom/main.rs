@@ -19,6 +19,7 @@ mod render;
 mod rota;
 mod scale;
 mod score;
+mod sheet;
 mod spell;
 mod staff;
 mod suggest;
@@ -62,7 +63,7 @@ const COMMANDS: &[Command] = &[
     take_down::COMMAND,
     transcribe::COMMAND,
     staff::COMMAND,
-    parts::COMMAND, rota::COMMAND,
+    parts::COMMAND, rota::COMMAND, sheet::COMMAND,
 ];
 
 fn main() -> ExitCode {

@@ -5,10 +5,11 @@ use std::str::FromStr;
 
 use lexopt::Arg;
 use riffloom::files::abc;
-use riffloom::files::link::LinkTune;
+use riffloom::files::link::{LinkBand, LinkTune};
 use riffloom::form::standard::{ChordStyle, FormKind};
 use riffloom::form::{Changes, FormChoice, chart, text};
 use riffloom::notebook::tune::feels;
+use riffloom::practice::settings::Settings;
 use riffloom::rhythm::feel::SwingRatio;
 use riffloom::rhythm::metre::Metre;
 use riffloom::theory::key::Key;
@@ -151,8 +152,22 @@ impl Options {
             swing: self.feel()?,
             dotted: self.is_dotted(),
             tempo: self.tempo()?,
-            band: None,
+            band: self.asked_of_practice()?,
         })
+    }
+
+    /// `--goal`, a tempo to reach in practising, and `--from`, with which it begins.
+    fn asked_of_practice(&self) -> Result<Option<LinkBand>, Failure> {
+        let tempo = self.tempo()?;
+        let mut settings = Settings::default();
+        for (option, what) in [("goal", "goal"), ("from", "start")] {
+            let Some(value) = self.value(option) else { continue };
+            settings = settings
+                .with(what, value, tempo)
+                .ok_or_else(|| Failure::new(format!("--{option}: expected a tempo, found “{value}”")))?;
+        }
+        let numbers = settings.numbered();
+        Ok((!numbers.is_empty()).then_some(LinkBand(numbers)))
     }
 
     /// `--form` in `--key`, `--chords` and `--metre` (4/4 where nothing is said).

@@ -109,13 +109,14 @@ fn score_of_riff(options: &Options) -> Result<Score, Failure> {
 
 /// The riffs where `--placements` puts them, without end as yet.
 fn score_of_chorus(options: &Options) -> Result<Score, Failure> {
-    let (chorus, course) = chorus_of(options)?;
+    let files: Vec<&str> = options.words.iter().map(String::as_str).collect();
+    let (chorus, course) = chorus_of(options, &files)?;
     Ok(Score::of_chorus(&chorus.over(course), options.feel()?, parts(options)?))
 }
 
-/// The riffs where `--placements` puts them, and what they are played over.
-pub fn chorus_of(options: &Options) -> Result<(Chorus, Course), Failure> {
-    let tunes = options.words.iter().map(|path| read_abc(path)).collect::<Result<Vec<_>, Failure>>()?;
+/// The riffs of these files where `--placements` puts them, and what they are played over.
+pub fn chorus_of(options: &Options, files: &[&str]) -> Result<(Chorus, Course), Failure> {
+    let tunes = files.iter().map(|path| read_abc(path)).collect::<Result<Vec<_>, Failure>>()?;
     let metre = tunes.first().ok_or_else(|| Failure::new("expected one ABC file or more"))?.metre;
     let course = suggest::course(options, metre)?;
     let placements = placing::given(options, "placements", &course)?;
