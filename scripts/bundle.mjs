@@ -26,6 +26,8 @@ const [www, dist, next] = ["www", "dist", "target/dist-next"].map((folder) => jo
 const COPIED = ["index.html", "manifest.webmanifest", "icons"];
 /** The page as one file, for places without a network; it is no part of the page that is served. */
 const ONE_FILE = "riffloom.html";
+/** The sheet of paper as one file, into which `riffloom sheet` puts what is to be printed; no part of the page either. */
+const SHEET_FILE = "sheet.html";
 /** The oldest engines that the page is written for. */
 const ENGINES = ["chrome111", "firefox115", "safari16.4"];
 
@@ -89,6 +91,7 @@ writeFileSync(
     served.filter((name) => /\.(wasm|bin)$|^style\/rooms\//.test(name)),
   ),
 );
+writeFileSync(join(next, SHEET_FILE), await sheetFile());
 stampServiceWorker(served);
 // In one go, so that a page opened meanwhile gets the old version or the new one.
 rmSync(dist, { recursive: true, force: true });
@@ -129,6 +132,32 @@ async function wholeScripts() {
     return [name, (await transform(output[0].code, { ...SMALL, format: undefined })).code];
   });
   return Object.fromEntries(await Promise.all(whole));
+}
+
+/** The sheet of paper: its layout, its engraver and its styles, and an empty place for what is to be laid out. */
+async function sheetFile() {
+  const bundle = await read(join(www, "sheet-file.js"));
+  const { output } = await bundle.generate({ format: "iife" });
+  const { code } = await transform(output[0].code, { ...SMALL, format: undefined });
+  const styles = await build({
+    absWorkingDir: www,
+    entryPoints: ["sheet-file.css"],
+    bundle: true,
+    minify: true,
+    write: false,
+    target: ENGINES,
+  });
+  return [
+    "<!doctype html>",
+    '<html lang="en">',
+    '<head><meta charset="utf-8"><title>Sheet</title>',
+    `<style>${styles.outputFiles[0]?.text.trim()}</style></head>`,
+    "<body>",
+    '<script type="application/json" id="sheet-data">null</script>',
+    `<script>${code.trim().replaceAll("</script", "<\\/script")}</script>`,
+    "</body></html>",
+    "",
+  ].join("\n");
 }
 
 /** @param {import("rollup").InputOption} input */

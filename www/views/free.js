@@ -2,7 +2,7 @@
 // keep. The last times are kept on this device.
 import { freshId } from "../ids.js";
 import { button, byId, element, say } from "./dom.js";
-import { still } from "./to-play.js";
+import { still } from "./still.js";
 
 /** @typedef {import("../pkg/riffloom.js").FreeChorusView} FreeView */
 

@@ -4,7 +4,8 @@ import { isOn as wished } from "../wishes.js";
 import { button, byId, element, say, write } from "./dom.js";
 import { shape } from "./shapes.js";
 import { go } from "./tabs.js";
-import { comingNow, still } from "./to-play.js";
+import { still } from "./still.js";
+import { comingNow } from "./to-play.js";
 import { KEY as SHAPES } from "./words.js";
 
 /** Opens and leaves the view. */

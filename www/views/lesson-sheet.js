@@ -17,7 +17,7 @@ import {
   together,
 } from "./paper.js";
 import { code } from "./scan.js";
-import { still } from "./to-play.js";
+import { still } from "./still.js";
 import { UNDER } from "./under.js";
 
 /** @typedef {import("../pkg/riffloom.js").LessonSheetView} LessonSheetView */

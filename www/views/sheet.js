@@ -1,38 +1,14 @@
 // One page of paper for a riff or a chorus, by the browser's own print: built when it is asked for, and seen only there.
 import { button, element } from "./dom.js";
-import { cloth } from "./cloth.js";
-import {
-  PAGE_HEIGHT,
-  PAGE_WIDTH,
-  LEARNER,
-  PART,
-  READER,
-  emptyLine,
-  fits,
-  form,
-  held,
-  hold,
-  log,
-  notes,
-  onPaper,
-  paper,
-  rule,
-  shapes,
-  together,
-  verses,
-} from "./paper.js";
+import { held, hold, paper } from "./paper.js";
+import { CLAPS, layOut } from "./sheet-pages.js";
 import { takeAsked } from "./sheet-ask.js";
-import { still } from "./to-play.js";
 import { hasChorus } from "./track.js";
 import { kept, UNDER } from "./under.js";
-
-/** What the woven band on paper shows. */
-const WOVEN = "The weave: time runs to the right, higher notes lie higher.";
 
 /** @typedef {import("../session.js").Session} Session */
 /** @typedef {import("../pkg/riffloom.js").SheetView} SheetView */
 /** @typedef {import("../pkg/riffloom.js").StaffView} StaffView */
-/** @typedef {{ empties?: number, size?: number, words: string, named: boolean, under: string, isChorus: boolean }} How */
 
 /** What can be printed, and what it is for. @type {Record<string, [string, string]>} */
 const KINDS = {
@@ -51,14 +27,6 @@ const KINDS = {
   ],
 };
 
-/** How wide a card's staff is: two cards stand side by side, each with a margin of 4 mm; sheet.css has the same. */
-const CARD_WIDTH = ((92.5 - 8) / 25.4) * 96;
-/** How large a staff may be on a card, the largest first. */
-const CARD_SCALES = [0.75, 0.65, 0.55, 0.5];
-/** How large the staves of a band's parts may be, the largest first. */
-const BAND_SCALES = [0.95, 0.85, READER, PART];
-/** The name in data of what is clapped. */
-const CLAPS = "claps";
 /** The longest words of one's own. */
 const MOST_WORDS = 600;
 
@@ -157,60 +125,10 @@ export function mountSheet(session) {
     const sheet = /** @type {SheetView | undefined} */ (session.app.sheet(isChorus, part));
     if (!staff || !sheet) return;
     document.body.classList.add("printing");
-    const own = words.value.trim();
-    const how = { words: own, named: kind.value === "handout", under: below(isChorus), isChorus };
-    if (kind.value === "card") return fillCard(staff, sheet, how);
-    if (kind.value === "band") return fillBand(staff, sheet, how);
-    const largest = isChorus ? 0.85 : 1;
-    for (const [empties, size] of fits(sheet.emptyBars / 4, largest, isChorus ? READER : LEARNER)) {
-      paper().replaceChildren(...page(staff, sheet, { ...how, empties, size }));
-      if (paper().scrollHeight <= PAGE_HEIGHT) break;
-    }
-  }
-
-  /** On as few cards as can be read: what one does not hold goes on to the next. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
-  function fillCard(staff, sheet, how) {
-    for (const scale of CARD_SCALES) {
-      const cards = element("div", { class: "sheet-cards" });
-      paper().replaceChildren(cards);
-      let now = cards.appendChild(element("div", { class: "sheet-card" }));
-      const pieces = card(staff, sheet, how, scale);
-      for (const piece of pieces) {
-        now.append(piece);
-        if (now.scrollHeight <= now.clientHeight || now.childElementCount === 1) continue;
-        // The notes of the chords alone are worth no second card: they stand on the sheet.
-        if (piece === pieces.at(-1)) {
-          piece.remove();
-          continue;
-        }
-        now = cards.appendChild(element("div", { class: "sheet-card" }));
-        now.append(piece);
-      }
-      if (cards.childElementCount === 1) break;
-    }
-  }
-
-  /** Pages for each who reads differently, with what such a player can play; and one of claps, which nobody reads otherwise. @param {StaffView} staff @param {SheetView} sheet @param {How} how */
-  function fillBand(staff, sheet, { words, isChorus }) {
-    const wanted = ticked();
-    const part = (/** @type {string} */ value, /** @type {string} */ reader) => ({
-      text: sheet.band.find((each) => each.value === value)?.text ?? "",
-      staff: /** @type {StaffView} */ (session.app.staff(isChorus, `${value}:${reader}`, "")),
-    });
-    const played = sheet.band.map(({ value }) => value).filter((value) => value !== CLAPS);
-    const readers = staff.parts.filter(({ name }) => name !== "own").map(({ name }) => name);
-    const all = [
-      ...readers.filter((name) => wanted.includes(name)).map((name) => played.map((value) => part(value, name))),
-      ...(wanted.includes(CLAPS) ? [[part(CLAPS, readers[0] ?? "")]] : []),
-    ];
-    const made = all.map(() => element("div", { class: "sheet-part" }));
-    paper().replaceChildren(...made);
-    all.forEach((parts, index) => {
-      for (const scale of BAND_SCALES) {
-        made[index]?.replaceChildren(...bandPage(parts, sheet, { words, scale }));
-        if ((made[index]?.scrollHeight ?? 0) <= PAGE_HEIGHT) break;
-      }
-    });
+    const how = { words: words.value.trim(), under: below(isChorus), isChorus };
+    const parts = (/** @type {string} */ name) =>
+      /** @type {StaffView | undefined} */ (session.app.staff(isChorus, name, "")) ?? staff;
+    layOut(kind.value, { staff, sheet, parts }, { ...how, wanted: ticked() });
   }
 
   const ask = (/** @type {boolean} */ isChorus) => {
@@ -252,78 +170,4 @@ export function mountSheet(session) {
     window.print();
   }
   return ask;
-}
-
-/**
- * @param {StaffView} staff
- * @param {SheetView} sheet
- * @param {How} how
- */
-function page(staff, sheet, { empties = 0, size = 1, words, named, under }) {
-  /** @type {Element[]} */
-  const made = [
-    ...head(staff, sheet),
-    ...(named ? [element("p", { class: "sheet-name" }, rule("Name"), rule("Date"))] : []),
-  ];
-  if (words) made.push(element("p", { class: "sheet-words" }, words));
-  made.push(...onPaper(staff, { width: PAGE_WIDTH, scale: size, under }));
-  if (sheet.strip) made.push(still(sheet.strip, sheet.title), shapes());
-  const woven = cloth(sheet.cloth);
-  // Under the strip, beat under beat.
-  if (sheet.strip) woven.style.width = `${100 * sheet.strip.endsAt}%`;
-  made.push(
-    woven,
-    element("p", { class: "sheet-shapes" }, sheet.strip ? `${WOVEN} It ends where the riff does.` : WOVEN),
-  );
-  made.push(form(sheet), ...verses(sheet), notes(sheet));
-  if (empties > 0)
-    made.push(
-      together(element("h2", {}, "Write your own"), emptyLine()),
-      ...Array.from({ length: empties - 1 }, emptyLine),
-    );
-  made.push(together(element("h2", {}, "How did it go?"), log()));
-  return made;
-}
-
-/**
- * What a band plays, as one who reads it sees it.
- * @param {{ text: string, staff: StaffView }[]} parts the riff or the chorus first
- * @param {SheetView} sheet
- * @param {{ words: string, scale: number }} how
- */
-function bandPage(parts, sheet, { words, scale }) {
-  const written = parts[0]?.staff.writtenFor ?? "";
-  return [
-    element("h1", {}, sheet.title),
-    element("p", { class: "sheet-ground" }, `${sheet.ground} ${written}`),
-    ...(words ? [element("p", { class: "sheet-words" }, words)] : []),
-    ...parts.flatMap(({ text, staff }, index) => {
-      // How it swings is said once.
-      const view = index > 0 ? { ...staff, feel: "" } : staff;
-      const [first, ...more] = onPaper(view, { width: PAGE_WIDTH, scale });
-      const how = staff.how ? [element("p", {}, staff.how)] : [];
-      return [together(element("h2", {}, text), ...how, ...(first ? [first] : [])), ...more];
-    }),
-  ];
-}
-
-/**
- * @param {StaffView} staff
- * @param {SheetView} sheet
- * @param {How} how
- * @param {number} scale
- */
-function card(staff, sheet, { words, under }, scale) {
-  const lines = onPaper(staff, { width: CARD_WIDTH, scale, under });
-  const said = words ? [element("p", { class: "sheet-words" }, words)] : [];
-  return [...head(staff, sheet), ...lines, ...said, form(sheet), notes(sheet)];
-}
-
-/** @param {StaffView} staff @param {SheetView} sheet */
-function head(staff, sheet) {
-  return [
-    element("h1", {}, sheet.title),
-    element("p", { class: "sheet-ground" }, `${sheet.ground} ${staff.writtenFor}`),
-    ...[staff.note, staff.underNote].filter(Boolean).map((text) => element("p", {}, text)),
-  ];
 }
