@@ -25,7 +25,7 @@ const PLACES = {
  * Adds the style sheet of a part of the page.
  * @param {string} name
  */
-function styled(name) {
+export function styled(name) {
   const sheet = document.createElement("link");
   sheet.rel = "stylesheet";
   sheet.href = where(`style/rooms/${name}.css`);

@@ -1,7 +1,7 @@
 // A chorus on the page: built from riffs, suggested, changed, played, passed on; by pointer and by keys alone.
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, pageReady } from "./lib.mjs";
-import { button, saved, tabTo, writeRiff } from "./riff-page.mjs";
+import { button, saved, tabTo, takeLink, writeRiff } from "./riff-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
 
@@ -113,6 +113,7 @@ browserTest(
     const elsewhere = await (await fresh(context)).newPage();
     await elsewhere.goto(address);
     await pageReady(elsewhere);
+    await takeLink(elsewhere);
     assert.deepEqual(await until(elsewhere, (now) => now.length === here.length), here);
     assert.deepEqual(await notes(elsewhere), drawn);
     assert.equal(new URL(await link(elsewhere)).hash, new URL(address).hash);

@@ -1,7 +1,7 @@
 // Several riffs ticked at once: sent, printed, saved, labelled and deleted; and how one riff was before.
 import assert from "node:assert/strict";
 import { accessibilityFindings, browserTest, downloaded, fillNotebook, openProfile, pageReady } from "./lib.mjs";
-import { button, key, saved } from "./riff-page.mjs";
+import { button, key, saved, takeLink } from "./riff-page.mjs";
 import { stored } from "./storage-page.mjs";
 
 /** @typedef {import("playwright-core").Page} Page */
@@ -47,6 +47,8 @@ browserTest("three ticked riffs go out as a link, on paper and as a file", async
   const { page: other } = await openProfile(site.address);
   await other.goto(link);
   await pageReady(other);
+  assert.equal(await other.locator("dialog.link-seen figure").count(), 3);
+  await takeLink(other);
   await other.getByText("3 riffs are in your notebook").waitFor();
   await button(other, "Notebook").click();
   await other.waitForFunction(([list]) => document.querySelectorAll(list).length === 4, [LIST]);

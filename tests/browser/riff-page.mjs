@@ -141,3 +141,10 @@ export async function tabTo(page, name) {
   }
   throw new Error(`Tab never came to ${name}, only to ${[...new Set(seen)].join(" | ")}`);
 }
+
+/** What a link holds is shown before it is added: wants it. @param {import("playwright-core").Page} page */
+export async function takeLink(page) {
+  const seen = page.locator("dialog.link-seen");
+  await seen.getByRole("button", { name: /my notebook$|^Take this tune$/ }).click();
+  await seen.waitFor({ state: "detached" });
+}

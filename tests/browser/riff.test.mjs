@@ -22,6 +22,7 @@ import {
   setTempo,
   tabTo,
   writeRiff,
+  takeLink,
 } from "./riff-page.mjs";
 import { lateStarts, recording, tap, tapReady } from "./tap.mjs";
 
@@ -266,6 +267,16 @@ browserTest("a link opens the same riff in another browser, beside what is there
   await other.page.goto("about:blank");
   await other.page.goto(link);
   await pageReady(other.page);
+  // Nothing is added before it was seen, and wanted.
+  const seen = other.page.locator("dialog.link-seen");
+  await seen.getByText("Your own riffs stay as they are.").waitFor();
+  assert.deepEqual(await accessibilityFindings(other.page, { part: "dialog.link-seen" }), []);
+  await seen.getByRole("button", { name: "Not now" }).click();
+  assert.equal(await riffsInNotebook(other.page), before);
+  await button(other.page, "Pass it on").click();
+  await other.page.getByLabel("Got a link? Paste it here").fill(link);
+  await button(other.page, "Open").click();
+  await takeLink(other.page);
   // A link is read by a room that comes after the first key can be played.
   await other.page.locator(`#strip [aria-label="${written[0]}"]`).waitFor();
   assert.deepEqual(await notesOnStrip(other.page), written);

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { browserTest } from "./lib.mjs";
 import { pageReady } from "./page.mjs";
-import { button, key, saved, setTempo, writeRiff } from "./riff-page.mjs";
+import { button, key, saved, setTempo, takeLink, writeRiff } from "./riff-page.mjs";
 
 const notes = (/** @type {import("playwright-core").Page} */ page) => page.locator("#strip [role=option]").count();
 const link = async (/** @type {import("playwright-core").Page} */ page) => {
@@ -57,6 +57,7 @@ browserTest(
     const pupil = await visitor.newPage();
     await pupil.goto(address);
     await pageReady(pupil);
+    await takeLink(pupil);
     const question = pupil.locator("#message").getByText("This was made for alto sax. What do you play?");
     await question.waitFor();
     // Whoever comes with a link has something else to begin with.

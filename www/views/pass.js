@@ -2,7 +2,7 @@
 // files.
 import { riffCloth } from "./cloth.js";
 import { button, byId, element } from "./dom.js";
-import { addressOf, below, waysOut } from "./link-out.js";
+import { addressOf, below, linkOut, waysOut } from "./link-out.js";
 import { mountMusicFile } from "./music-file.js";
 import { openLink } from "./share.js";
 import { hasChorus, mountTrack } from "./track.js";
@@ -47,6 +47,7 @@ export function mountPass(session) {
       element("div", { class: "row" }, ...buttons),
       told,
       ...(link ? below(address) : []),
+      tuneAlone(),
       element("label", { for: "pasted" }, "Got a link? Paste it here"),
       element("div", { class: "row" }, pasted, button("Open", take, { class: "quiet" })),
     );
@@ -74,6 +75,18 @@ export function mountPass(session) {
     );
     music.refresh();
     track.refresh();
+  }
+
+  /** A link to the tune alone, where it is asked for. */
+  function tuneAlone() {
+    const out = element("div", { class: "tune-alone" });
+    const ask = async () => {
+      if (!(await session.opened("files", "chorus", "class"))) return;
+      const made = session.inClass({ do: "tune-link" })?.made;
+      if (made) out.replaceChildren(...linkOut(made, "The tune alone"));
+    };
+    out.append(button("A link to the tune alone, without notes", () => void ask(), { class: "link" }));
+    return out;
   }
 }
 

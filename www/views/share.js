@@ -55,16 +55,15 @@ export async function openFromAddress(session) {
   if (hash.length < 8 || document.getElementById(hash.slice(1)) || !(await session.opened("files"))) return;
   try {
     if (sessionStorage.getItem(OPENED) === hash) return;
-    sessionStorage.setItem(OPENED, hash);
+    // What is for a class is looked at each time until it is taken up.
+    if ((await openLink(session, hash)) !== CLASS) sessionStorage.setItem(OPENED, hash);
   } catch {
     // Then it is opened again; what is in the notebook already is not put in twice.
   }
-  if ((await openLink(session, hash)) !== CLASS) return;
-  // Until it is taken up, it is looked at each time.
-  sessionStorage.removeItem(OPENED);
 }
 
 /**
+ * Shows what a link holds, and opens it where that is wanted.
  * @param {import("../session.js").Session} session
  * @param {string} text
  */
@@ -75,6 +74,8 @@ export async function openLink(session, text) {
     : text.includes("%23")
       ? text.slice(text.indexOf("%23"))
       : text;
+  const { isWanted } = await import("./link-seen.js");
+  if (!(await isWanted(session, part))) return undefined;
   const changed = session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
   if (changed.show && changed.show !== CLASS) go(session, changed.show);
   return changed.show;

@@ -359,6 +359,7 @@ async function opensElsewhere({ person, site }) {
   const elsewhere = await openWatchedSite();
   try {
     await person.open(elsewhere.address + new URL(link).hash);
+    await person.click("Put it in my notebook", "dialog.link-seen");
     // The room that reads links comes by itself: the riff is there as soon as that has.
     for (let tries = 0; tries < 50 && (await person.names(NOTES)).join() !== notes.join(); tries += 1)
       await new Promise((resolve) => setTimeout(resolve, 200));
