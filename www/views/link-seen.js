@@ -34,7 +34,7 @@ function asked({ title, ground, lines, riffs, take }) {
       element("h2", { id: "link-seen-title" }, `A link: ${title}`),
       element("p", { class: "ground" }, ground),
       ...riffs.map(({ name, notes, beats }) =>
-        element("figure", {}, element("figcaption", {}, name), riffCloth(notes, beats)),
+        element("figure", {}, ...(name === title ? [] : [element("figcaption", {}, name)]), riffCloth(notes, beats)),
       ),
       ...lines.map((line) => element("p", {}, line)),
       element(

@@ -22,7 +22,7 @@ export function mountPass(session) {
     const isChorus = hasChorus(session);
     const link = isChorus ? session.chorusLink() : session.link();
     const tune =
-      "key, form, feel, tempo, who plays and how. Everyone keeps their own sounds and volume. Nothing else is sent.";
+      "key, form, feel, tempo, who plays and how, and the tempo to reach where you set one. Everyone keeps their own sounds and volume. Nothing else is sent.";
     const holds = `The link holds ${isChorus ? "the whole chorus with its riffs" : "the whole riff"} and its tune: ${tune}`;
     const told = element(
       "p",
@@ -83,7 +83,8 @@ export function mountPass(session) {
     const ask = async () => {
       if (!(await session.opened("files", "chorus", "class"))) return;
       const made = session.inClass({ do: "tune-link" })?.made;
-      if (made) out.replaceChildren(...linkOut(made, "The tune alone"));
+      if (made)
+        out.replaceChildren(element("b", {}, "The tune alone, without notes"), ...linkOut(made, "The tune alone"));
     };
     out.append(button("A link to the tune alone, without notes", () => void ask(), { class: "link" }));
     return out;
