@@ -138,6 +138,7 @@ impl Chorus {
             (Chorus::EARLIEST..=Chorus::LATEST).contains(&spot.placement.at)
                 && spot.placement.riff < riffs.len()
                 && spot.placement.changes.len() <= Placement::MOST_CHANGES
+                && spot.placement.changes.iter().all(Alteration::is_in_reach)
         };
         let counted = riffs.len() <= Chorus::MOST_RIFFS && spots.len() <= Chorus::MOST_SPOTS;
         let sound = counted && (1..=Course::MOST_CHORUSES).contains(&times) && spots.iter().all(is_sound);
@@ -247,6 +248,9 @@ impl Chorus {
         if self.spots.len() >= Chorus::MOST_SPOTS {
             return Err(Error::TooManySpots);
         }
+        if !changes.iter().all(Alteration::is_in_reach) {
+            return Err(Error::Placement(placement::Error::OutOfRange));
+        }
         let riff = self.holding(riff)?;
         Ok(self.insert(Spot { placement: Placement { at, riff, changes }, stays: false }))
     }
@@ -268,6 +272,9 @@ impl Chorus {
     pub fn change(&mut self, index: usize, changes: Vec<Alteration>) -> Result<usize, Error> {
         if changes.len() > Placement::MOST_CHANGES {
             return Err(Error::TooManyChanges);
+        }
+        if !changes.iter().all(Alteration::is_in_reach) {
+            return Err(Error::Placement(placement::Error::OutOfRange));
         }
         let mut spot = self.remove(index)?;
         spot.placement.changes = changes;

@@ -41,6 +41,18 @@ pub enum Alteration {
 }
 
 impl Alteration {
+    /// The furthest that a riff is moved, in steps of the staff and in half steps: more than any riff can be played.
+    pub const FURTHEST: i32 = 127;
+
+    /// Whether it is moved no further than [`Alteration::FURTHEST`].
+    pub fn is_in_reach(&self) -> bool {
+        let is_near = |by: i32| (-Alteration::FURTHEST..=Alteration::FURTHEST).contains(&by);
+        match self {
+            Alteration::Transposed(by) => is_near(by.steps) && is_near(by.semitones),
+            Alteration::Varied { .. } => true,
+        }
+    }
+
     fn order(self) -> (i32, i32, &'static str, u64) {
         match self {
             Alteration::Transposed(by) => (by.semitones, by.steps, "", 0),

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use riffloom::chorus::kept::{Chorus, ChorusId, Spot};
-use riffloom::chorus::placement::Placement;
+use riffloom::chorus::placement::{Alteration, Placement};
 use riffloom::desk::class::ClassCommand;
 use riffloom::desk::command::Command;
 use riffloom::desk::{Desk, Done};
@@ -18,6 +18,7 @@ use riffloom::practice::settings::Settings;
 use riffloom::rhythm::grid::Division;
 use riffloom::rhythm::metre::Metre;
 use riffloom::riff::{Note, Ornament, Riff, RiffId, write_id};
+use riffloom::theory::interval::Interval;
 use riffloom::theory::pitch::{Pitch, Step};
 use riffloom::units::Ticks;
 use riffloom::view::{class, screen};
@@ -64,6 +65,20 @@ fn a_chorus_may_stand_anywhere_that_it_can() {
         let Ok(Link::Chorus(shared)) = link::decode_any(&text) else { panic!("{places:?}: {text}") };
         let read = shared.chorus.spots().iter().map(|spot| spot.placement.at.0);
         assert_eq!(read.collect::<Vec<_>>(), places);
+    }
+}
+
+/// Found by scripts/bench fuzz: a link held a riff that was moved by 128 steps down, which no record holds.
+#[test]
+fn no_chorus_moves_a_riff_further_than_its_record_says() {
+    for (by, is_held) in [(-127, true), (127, true), (-128, false), (128, false)] {
+        let changes = vec![Alteration::Transposed(Interval::new(by, 0))];
+        let spot = Spot { placement: Placement { at: Ticks(0), riff: 0, changes }, stays: false };
+        let chorus = Chorus::from_parts(ChorusId(0), "", 1, vec![porch_light()], vec![spot]);
+        assert_eq!(chorus.is_some(), is_held, "{by}");
+        if let Some(chorus) = chorus {
+            assert!(record::read_chorus(&record::write_chorus(&chorus, 1)).is_ok(), "{by}");
+        }
     }
 }
 

@@ -14,6 +14,8 @@ use crate::units::Ticks;
 
 /// What stands before a chorus's id in the id of its record, so that it is never taken for a riff.
 const KIND: &str = "chorus-";
+/// Why a change does not read.
+const TOO_FAR: &str = "a transposition is out of range";
 
 /// The id of a chorus's record.
 pub fn chorus_record_id(id: ChorusId) -> String {
@@ -174,7 +176,6 @@ impl ChangeFields {
 
     /// The change that stands in these fields, if one does.
     fn alteration(self) -> Result<Option<Alteration>, Unreadable> {
-        let small = |number: &i32| (-127..=127).contains(number);
         Ok(match (self.how, self.steps, self.semitones) {
             (None, None, None) => None,
             (Some(how), _, _) => {
@@ -182,10 +183,11 @@ impl ChangeFields {
                 let seed = u32::try_from(self.seed.unwrap_or_default());
                 Some(Alteration::Varied { how, seed: seed.map_err(|_| bad("a try is out of range"))?.into() })
             }
-            (None, Some(steps), Some(semitones)) if small(&steps) && small(&semitones) => {
-                Some(Alteration::Transposed(Interval::new(steps, semitones)))
+            (None, Some(steps), Some(semitones)) => {
+                let change = Alteration::Transposed(Interval::new(steps, semitones));
+                Some(Some(change).filter(Alteration::is_in_reach).ok_or_else(|| bad(TOO_FAR))?)
             }
-            _ => return Err(bad("a transposition is out of range")),
+            _ => return Err(bad(TOO_FAR)),
         })
     }
 }
