@@ -47,6 +47,7 @@ browserTest("three ticked riffs go out as a link, on paper and as a file", async
   const { page: other } = await openProfile(site.address);
   await other.goto(link);
   await pageReady(other);
+  await other.locator("dialog.link-seen").waitFor();
   assert.equal(await other.locator("dialog.link-seen figure").count(), 3);
   await takeLink(other);
   await other.getByText("3 riffs are in your notebook").waitFor();
