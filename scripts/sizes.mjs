@@ -8,15 +8,15 @@ import { CODE, CUSTOM, IMPORT, bodies, importedFunctions, reader, sections } fro
 export const packedSize = (bytes) => brotliCompressSync(bytes).length;
 
 /**
- * Every file that a visit downloads; pictures for a home screen come when the page is installed, and the page as one file
- * when somebody asks for it.
+ * Every file that a visit downloads; pictures for a home screen come when the page is installed, the page as one file when
+ * somebody asks for it, and the sheet by itself never.
  * @param {string} dist
  */
 export function pageFiles(dist) {
   const names = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) =>
     statSync(join(dist, name)).isFile(),
   );
-  return names.filter((name) => !/^icons\/.*\.png$|^riffloom\.html$/.test(name)).sort();
+  return names.filter((name) => !/^icons\/.*\.png$|^(riffloom|sheet)\.html$/.test(name)).sort();
 }
 
 /**

@@ -515,7 +515,7 @@ impl Desk {
             tune.instrument
         };
         self.document.tune = Rc::new(Tune { instrument, ..(*tune).clone() });
-        if let Some(own) = self.session.own_practice.take() {
+        if let Some(own) = self.practice.own.take() {
             self.practice.settings = own;
         }
         Ok(self.left_behind())

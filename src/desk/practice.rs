@@ -27,6 +27,8 @@ use crate::units::{AudioTime, QuartersPerMinute, ScoreTime, Seconds};
 #[derive(Clone, Debug, Default)]
 pub struct Practice {
     pub(super) settings: Settings,
+    /// How one practised before a link asked for it otherwise.
+    pub(super) own: Option<Settings>,
     /// Words of the record that a newer page wrote.
     unknown: String,
     pub(super) moved: Option<Transposed>,
@@ -269,7 +271,7 @@ impl Desk {
         let before = self.practice.settings;
         if let Some(asked) = before.asked_by(numbers, shared.tempo).filter(|asked| *asked != before) {
             self.practice.settings = asked;
-            self.session.own_practice = Some(before);
+            self.practice.own = Some(before);
         }
     }
 

@@ -6,7 +6,6 @@ use crate::band::settings::{self, name_of};
 use crate::desk::vary::Varied;
 use crate::notebook::tune::Tune;
 use crate::perform::Part;
-use crate::practice::settings::Settings;
 use crate::riff::RiffId;
 use crate::theory::instrument::Instrument;
 use crate::theory::key::Key;
@@ -81,8 +80,6 @@ pub struct Session {
     pub varied: Option<Varied>,
     /// The tune that was on the desk before a link or the demo brought another one.
     pub(super) own_tune: Option<Rc<Tune>>,
-    /// How one practised before a link asked for it otherwise.
-    pub(super) own_practice: Option<Settings>,
     /// The instrument that a link was made for, where it is another one and nobody has said yet what is played here.
     pub made_for: Option<&'static Instrument>,
     /// What a refused chart would be with the capitals that it lacks.
@@ -107,7 +104,6 @@ impl Session {
             looped: None,
             varied: None,
             own_tune: None,
-            own_practice: None,
             made_for: None,
             meant: None,
             left: None,

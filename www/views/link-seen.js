@@ -16,7 +16,7 @@ export async function isWanted(session, text) {
   const seen = session.inClass({ do: "look-at", text })?.seen;
   // Where all of it is here already nothing is added.
   if (!seen || seen.forClass || seen.here) return true;
-  await styled("seen").catch(() => {});
+  await styled("link-seen").catch(() => {});
   return asked(seen);
 }
 
