@@ -122,7 +122,7 @@ browserTest(
   async ({ page, site }) => {
     await openRiff(page, site.address);
     await openStaff(page);
-    for (const under of ["names", "guitar", "ukulele", "recorder", "alto-sax", "trumpet"]) {
+    for (const under of ["names", "counts", "guitar", "ukulele", "recorder", "alto-sax", "trumpet"]) {
       await page.getByLabel("Under the notes").first().selectOption(under);
       await page.waitForTimeout(100);
       const keys = await page.evaluate(() => document.querySelector("#keyboard")?.getBoundingClientRect().bottom ?? 0);
