@@ -10,7 +10,7 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 const dist = join(root, "dist");
 
 /** The most bytes up to the first key, and of everything, packed: little more than today. The aim is 200 000 and 420 000. */
-const [FIRST_ROOM, EVERYTHING] = [256_000, 1_046_000];
+const [FIRST_ROOM, EVERYTHING] = [256_200, 1_046_000];
 
 /** A quick build is larger on purpose. */
 const isQuick = !readFileSync(join(root, "target/page-built"), "utf8").startsWith("web\n");
