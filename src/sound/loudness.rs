@@ -47,7 +47,7 @@ fn mean(values: &[f64]) -> Option<f64> {
 fn block_powers(left: &[f32], right: &[f32], rate: SampleRate) -> Vec<f64> {
     let step = rate.frame_at(STEP).0 as usize;
     let mut steps = vec![0.0_f64; left.len().min(right.len()) / step];
-    let mut weighting = [KWeighting::new(rate), KWeighting::new(rate)];
+    let mut weighting = KWeighting::new(rate);
     let sides = left.chunks_exact(step).zip(right.chunks_exact(step));
     for (sum, (left, right)) in steps.iter_mut().zip(sides) {
         *sum = power(&mut weighting, left, right);
@@ -62,7 +62,7 @@ pub(super) fn blocks(steps: &[f64], step: usize) -> Vec<f64> {
     steps.windows(steps_in_block).map(|block| block.iter().sum::<f64>() / frames).collect()
 }
 
-/// The two filters that stand for the head and for the ear's dullness to deep sounds.
+/// The two filters that stand for the head and for the ear's dullness to deep sounds, for both channels.
 #[derive(Debug)]
 pub(super) struct KWeighting {
     shelf: Biquad,
@@ -87,29 +87,26 @@ impl KWeighting {
             high_pass: Biquad::high_pass(38.135_470_876_024_44, 0.500_327_037_323_877_3, hz),
         }
     }
-
-    fn pass(&mut self, sample: f32) -> f64 {
-        self.high_pass.pass(self.shelf.pass(f64::from(sample)))
-    }
 }
 
-/// The sum of the squares of both channels' weighted frames. Side by side: each filter waits for its own last frame.
-pub(super) fn power(weighting: &mut [KWeighting; 2], left: &[f32], right: &[f32]) -> f64 {
-    let [first, second] = weighting;
-    let mut sum = 0.0;
+/// The sum of the squares of both channels' weighted frames.
+pub(super) fn power(weighting: &mut KWeighting, left: &[f32], right: &[f32]) -> f64 {
+    let (mut shelf, mut high_pass) = (weighting.shelf.clone(), weighting.high_pass.clone());
+    let mut sums = [0.0; 2];
     for (left, right) in left.iter().zip(right) {
-        let (left, right) = (first.pass(*left), second.pass(*right));
-        sum += left * left + right * right;
+        let weighted = high_pass.pass(shelf.pass([*left, *right].map(f64::from)));
+        sums.iter_mut().zip(weighted).for_each(|(sum, sample)| *sum += sample * sample);
     }
-    sum
+    (weighting.shelf, weighting.high_pass) = (shelf, high_pass);
+    sums[0] + sums[1]
 }
 
-/// A second-order filter, transposed direct form II.
-#[derive(Debug)]
+/// A second-order filter, transposed direct form II, of two channels side by side.
+#[derive(Clone, Debug)]
 struct Biquad {
     b: [f64; 3],
     a: [f64; 2],
-    state: [f64; 2],
+    state: [[f64; 2]; 2],
 }
 
 impl Biquad {
@@ -124,7 +121,7 @@ impl Biquad {
             (high - band * k / quality + k * k) / a0,
         ];
         let a = [2.0 * (k * k - 1.0) / a0, (1.0 - k / quality + k * k) / a0];
-        Biquad { b, a, state: [0.0; 2] }
+        Biquad { b, a, state: [[0.0; 2]; 2] }
     }
 
     fn high_pass(corner: f64, quality: f64, hz: f64) -> Biquad {
@@ -132,13 +129,20 @@ impl Biquad {
         let a0 = 1.0 + k / quality + k * k;
         let a = [2.0 * (k * k - 1.0) / a0, (1.0 - k / quality + k * k) / a0];
         // The recommendation leaves this filter's gain as it falls: b is 1, −2, 1.
-        Biquad { b: [1.0, -2.0, 1.0], a, state: [0.0; 2] }
+        Biquad { b: [1.0, -2.0, 1.0], a, state: [[0.0; 2]; 2] }
     }
 
-    fn pass(&mut self, sample: f64) -> f64 {
-        let out = self.b[0] * sample + self.state[0];
-        self.state[0] = self.b[1] * sample + self.state[1] - self.a[0] * out;
-        self.state[1] = self.b[2] * sample - self.a[1] * out;
+    fn pass(&mut self, samples: [f64; 2]) -> [f64; 2] {
+        let [b, a] = [self.b, [0.0, self.a[0], self.a[1]]];
+        let [mut first, mut second] = self.state;
+        let mut out = [0.0; 2];
+        for channel in 0..2 {
+            let sample = samples[channel];
+            out[channel] = b[0] * sample + first[channel];
+            first[channel] = b[1] * sample + second[channel] - a[1] * out[channel];
+            second[channel] = b[2] * sample - a[2] * out[channel];
+        }
+        self.state = [first, second];
         out
     }
 }

@@ -76,8 +76,21 @@ pub enum Space {
 /// Mixes planned sounds; the first frame is time zero. Long enough for the last to die away.
 pub fn mix(planned: &[Planned], lineup: Lineup, rate: SampleRate) -> Stereo {
     let mut mixer = Mixer::new(lineup, rate, Space::Room);
-    planned.iter().for_each(|sound| mixer.add(sound));
-    mixer.take(Frames(length(planned, lineup, rate, Space::Room).0))
+    let frames = length(planned, lineup, rate, Space::Room).0;
+    let channel = || Vec::with_capacity(frames as usize);
+    let mut whole = Stereo { left: channel(), right: channel() };
+    // A second at a time: memory that is new costs more than mixing.
+    let mut given = 0;
+    while given < frames {
+        let slice = given..frames.min(given + u64::from(rate.hz()));
+        let begins = |sound: &&Planned| slice.contains(&rate.frame_at(Seconds(sound.when.0)).0);
+        planned.iter().filter(begins).for_each(|sound| mixer.add(sound));
+        let piece = mixer.take(Frames(slice.end - slice.start));
+        whole.left.extend(piece.left);
+        whole.right.extend(piece.right);
+        given = slice.end;
+    }
+    whole
 }
 
 /// How long a mix lasts: until the last sound has died away, in the room too.
@@ -187,13 +200,9 @@ impl Mixer {
     pub fn take(&mut self, Frames(frames): Frames) -> Stereo {
         let frames = frames as usize;
         self.lengthen(frames);
-        let first = |channel: &mut Vec<f32>| {
-            let rest = channel.split_off(frames);
-            channel.shrink_to_fit();
-            std::mem::replace(channel, rest)
-        };
+        let first = |channel: &mut Vec<f32>| channel.drain(..frames).collect();
         let mut slice = Stereo { left: first(&mut self.dry.left), right: first(&mut self.dry.right) };
-        let sent = first(&mut self.sent);
+        let sent: Vec<f32> = first(&mut self.sent);
         if let Some(room) = &mut self.room {
             room.add(&sent, &mut slice.left, &mut slice.right);
         }

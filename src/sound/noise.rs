@@ -40,7 +40,8 @@ impl HighPass {
 
     /// Filters one sample.
     pub fn pass(&mut self, sample: f32) -> f32 {
-        self.last_out = self.keep * (self.last_out + sample - self.last_in);
+        // What came in is reckoned first: nothing then waits but for the last sum.
+        self.last_out = self.keep * (self.last_out + (sample - self.last_in));
         self.last_in = sample;
         self.last_out
     }
@@ -49,6 +50,7 @@ impl HighPass {
 /// A first-order low-pass filter.
 #[derive(Clone, Debug)]
 pub struct LowPass {
+    keep: f32,
     step: f32,
     last: f32,
 }
@@ -56,12 +58,13 @@ pub struct LowPass {
 impl LowPass {
     /// Lets pass what lies below `cutoff` (as a fraction of the sample rate, below 0.5).
     pub fn new(cutoff: f64) -> LowPass {
-        LowPass { step: (1.0 - (-TAU * cutoff).exp()) as f32, last: 0.0 }
+        let keep = (-TAU * cutoff).exp();
+        LowPass { keep: keep as f32, step: (1.0 - keep) as f32, last: 0.0 }
     }
 
     /// Filters one sample.
     pub fn pass(&mut self, sample: f32) -> f32 {
-        self.last += self.step * (sample - self.last);
+        self.last = self.keep * self.last + self.step * sample;
         self.last
     }
 }
