@@ -56,6 +56,8 @@ struct Head {
     band: (f64, f64),
     /// Level of the head's second and third modes, 1.59 and 2.14 times its pitch, which die twice as fast.
     above: f64,
+    /// Seconds in which the head rises; what strikes it is heard at once.
+    rises: f64,
 }
 
 /// Figures of all tables below: tuned by measurement, not by ear.
@@ -66,9 +68,17 @@ const KICK: Head = Head {
     beater: (-8.5, -4.0),
     band: (1200.0, 5200.0),
     above: 0.0,
+    rises: 0.012,
 };
-const TOM: Head =
-    Head { fall: 0.5, falls_in: 0.030, decay: 0.36, beater: (6.0, 6.5), band: (300.0, 3500.0), above: 0.85 };
+const TOM: Head = Head {
+    fall: 1.6,
+    falls_in: 0.030,
+    decay: 0.36,
+    beater: (9.0, 9.5),
+    band: (300.0, 3500.0),
+    above: 1.3,
+    rises: 0.001,
+};
 
 /// Modes that fit no harmonic series, and filtered noise.
 struct Noisy {
@@ -80,6 +90,8 @@ struct Noisy {
     level: (f64, f64),
     /// Seconds in which the noise falls to 1/e: at once after the stroke, and later.
     decay: (f64, f64),
+    /// Seconds in which all of it rises.
+    rises: f64,
 }
 
 const SNARE: Noisy = Noisy {
@@ -87,17 +99,25 @@ const SNARE: Noisy = Noisy {
     band: (700.0, 5500.0),
     level: (-5.0, 0.5),
     decay: (0.018, 0.070),
+    rises: 0.0006,
 };
-const BRUSH_TAP: Noisy =
-    Noisy { modes: &[(193.0, 0.14, 0.035)], band: (350.0, 1900.0), level: (0.0, 3.0), decay: (0.012, 0.045) };
+const BRUSH_TAP: Noisy = Noisy {
+    modes: &[(193.0, 0.14, 0.035)],
+    band: (350.0, 1900.0),
+    level: (0.0, 3.0),
+    decay: (0.012, 0.045),
+    rises: 0.008,
+};
 const HI_HAT: Noisy = Noisy {
     modes: &[(3420.0, 0.10, 0.02), (5410.0, 0.10, 0.018), (7630.0, 0.08, 0.015), (9870.0, 0.06, 0.012)],
     band: (6500.0, 15_000.0),
     level: (0.0, 3.0),
     decay: (0.008, 0.050),
+    rises: 0.004,
 };
 /// Closed by the foot: darker than under a stick, and shorter.
-const PEDAL: Noisy = Noisy { modes: &[], band: (2200.0, 7000.0), level: (0.0, 3.0), decay: (0.006, 0.030) };
+const PEDAL: Noisy =
+    Noisy { modes: &[], band: (2200.0, 7000.0), level: (0.0, 3.0), decay: (0.006, 0.030), rises: 0.004 };
 const RIDE: Noisy = Noisy {
     modes: &[
         (2270.0, 0.10, 0.037),
@@ -110,14 +130,16 @@ const RIDE: Noisy = Noisy {
         (8710.0, 0.012, 0.25),
     ],
     band: (4500.0, 14_000.0),
-    level: (-8.0, -4.0),
-    decay: (0.012, 0.30),
+    level: (-7.0, -4.0),
+    decay: (0.012, 0.36),
+    rises: 0.004,
 };
 const CRASH: Noisy = Noisy {
     modes: &[(1830.0, 0.06, 0.5), (2740.0, 0.06, 0.5), (4110.0, 0.05, 0.4)],
     band: (900.0, 4600.0),
     level: (0.0, 4.0),
     decay: (0.080, 0.90),
+    rises: 0.018,
 };
 
 /// A click: its pitch, how it rings, and what rings above it.
@@ -179,9 +201,10 @@ impl Stroke {
             fall *= fall_shrinks;
             first *= first_shrinks;
         }
+        shape::fade_in(Seconds(head.rises), self.rate, out);
         let beater = self.hand.between(head.beater.0, head.beater.1);
         self.hiss(0x5eed_0001, head.band, beater * 4.0, (0.006, 0.006), out);
-        shape::fade_in(Seconds(0.0012), self.rate, out);
+        shape::fade_in(Seconds(0.003), self.rate, out);
     }
 
     fn noisy(&self, what: &Noisy, out: &mut [f32]) {
@@ -201,7 +224,7 @@ impl Stroke {
         oscillator::add(&partials, out);
         let level = self.hand.between(what.level.0, what.level.1);
         self.hiss(0x5eed_0002 + what.band.0 as u32, what.band, level, what.decay, out);
-        shape::fade_in(Seconds(0.0006), self.rate, out);
+        shape::fade_in(Seconds(what.rises), self.rate, out);
     }
 
     /// A brush drawn in a curve: noise that swells and goes.

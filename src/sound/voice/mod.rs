@@ -174,8 +174,8 @@ impl Voice {
         Seconds(match self {
             _ if self.is_blown() => 6.0,
             Voice::Organ => 6.0,
-            Voice::Vibraphone => 3.2,
-            Voice::Keys | Voice::Upright | Voice::Guitar => 2.6,
+            Voice::Keys | Voice::Vibraphone => 2.9,
+            Voice::Upright | Voice::Guitar => 2.6,
             Voice::Crash => 2.6,
             Voice::Bass => 1.8,
             Voice::Ride => 1.2,
@@ -512,7 +512,7 @@ impl Sample {
     fn peak(self) -> f32 {
         match self.voice {
             Voice::Organ => 0.67,
-            Voice::Guitar => 0.81,
+            Voice::Guitar => 0.84,
             Voice::Vibraphone => 0.78,
             Voice::Reed => 0.69,
             Voice::Flute => 0.57,
@@ -522,11 +522,13 @@ impl Sample {
             Voice::MutedBrass => 0.7,
             Voice::Doo => 0.6,
             Voice::Bass => 0.8,
-            Voice::Kick | Voice::Crash => 0.8,
-            Voice::Snare | Voice::Tom => 0.7,
-            Voice::BrushTap => 0.4,
+            Voice::Crash => 0.8,
+            Voice::Kick => 0.55,
+            Voice::Snare => 0.7,
+            Voice::Tom => 0.5,
+            Voice::BrushTap => 0.3,
             Voice::BrushSweep => 0.25,
-            Voice::Ride | Voice::HiHat => 0.4,
+            Voice::Ride | Voice::HiHat => 0.38,
             _ => 0.6,
         }
     }

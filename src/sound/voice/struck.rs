@@ -47,7 +47,7 @@ pub const KEYS: Struck = Struck {
         Mode { ratio: 7.11, soft: -24.0, hard: -15.0, decay: 0.09 },
         Mode { ratio: 12.6, soft: -38.0, hard: -24.0, decay: 0.03 },
     ],
-    attack: Seconds(0.003),
+    attack: Seconds(0.0035),
     tremolo: (0.0, 0.0),
 };
 
@@ -104,7 +104,7 @@ fn lift(ratio: f64, pitch: Hz) -> f64 {
 }
 
 /// Decibels for each octave below middle C and each octave of a mode above its fundamental.
-const LIFT: f64 = 5.0;
+const LIFT: f64 = 4.5;
 
 /// Higher notes die sooner: at a power of ½ the decay halves in two octaves, at 1 in one.
 fn slowness(pitch: Hz, exponent: f64) -> f64 {
@@ -135,7 +135,8 @@ pub struct Plucked {
     /// How much the string's stiffness sharpens its modes, at middle C: nothing for none. The nth is n·√(1 + Bn²) times as high
     /// as the first would be without.
     stiff: f64,
-    /// Seconds in which the body takes up the low modes, to 1/e of what is left; none of those above `treble`.
+    /// Seconds in which the body takes up the low modes of a low note, to 1/e of what is left; none of those above
+    /// `treble`. From a bass's E up it is quicker.
     swells: f64,
 }
 
@@ -143,13 +144,13 @@ pub struct Plucked {
 pub const GUITAR: Plucked = Plucked {
     at: 0.17,
     heard: 0.12,
-    tilt: (-3.5, -0.2),
+    tilt: (-1.2, 0.3),
     treble: 4200.0,
     decay: 1.30,
     sooner: 1.0,
     damping: 0.07,
     modes: 24,
-    attack: Seconds(0.0015),
+    attack: Seconds(0.008),
     stiff: 0.0,
     swells: 0.0,
 };
@@ -179,7 +180,7 @@ pub const UPRIGHT: Plucked = Plucked {
     sooner: 0.45,
     damping: 0.10,
     modes: 24,
-    attack: Seconds(0.016),
+    attack: Seconds(0.018),
     stiff: 3.5e-4,
     swells: 0.0,
 };
@@ -208,7 +209,7 @@ impl Plucked {
                     decay_frames: seconds * hz,
                 };
                 // What a body takes up slowly is the tone less one that dies as it grows.
-                let grows = self.swells * heard;
+                let grows = self.swells * heard * shape::power(82.4 / pitch.0, 0.5).min(1.0);
                 let missing = (grows > 0.0).then(|| partial(-level, grows));
                 let tones = DIRECTIONS.map(|(share, longer)| partial(level * share, decay * longer));
                 tones.into_iter().chain(missing)
@@ -216,6 +217,6 @@ impl Plucked {
             .filter(|partial: &Partial| partial.level.abs() > FAINTEST * FAINTEST.sqrt())
             .collect();
         oscillator::add(&partials, out);
-        shape::fade_in(hand.slows(self.attack), rate, out);
+        shape::fade_in(hand.slows(Seconds(self.attack.0 * slowness(pitch, 0.5))), rate, out);
     }
 }
