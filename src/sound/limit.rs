@@ -39,14 +39,17 @@ const RISES: f32 = 0.5;
 fn bounds(frames: &[f32]) -> [f32; PIECE] {
     let mut bounds = [0.0; PIECE];
     for (bound, around) in bounds.iter_mut().zip(frames.windows(4)) {
-        let bends = |first: usize| (around[first] + around[first + 2] - 2.0 * around[first + 1]).abs();
-        *bound = highest_of(around[1].abs(), around[2].abs()) + RISES * highest_of(bends(0), bends(1));
+        let [a, b, c, d] = [around[0], around[1], around[2], around[3]];
+        let (first, second) = ((a + c - 2.0 * b).abs(), (b + d - 2.0 * c).abs());
+        let (bend, height) = (higher(first, second), higher(b.abs(), c.abs()));
+        *bound = height + RISES * bend;
     }
     bounds
 }
 
 /// The higher of two, neither of which is NaN: as one instruction.
-fn highest_of(one: f32, other: f32) -> f32 {
+#[inline(always)]
+fn higher(one: f32, other: f32) -> f32 {
     if one > other { one } else { other }
 }
 
@@ -154,10 +157,10 @@ impl Gauge {
         // What lies deeper below the highest peak than a dip may go is never touched, however high it is exactly.
         if peak > self.highest * SURELY_LOW / Decibels(DEEPEST.0).gain() as f32 {
             for channel in [&self.held.left, &self.held.right] {
-                let around = &channel[from - 1..from + PIECE + 2];
-                for (frame, bound) in (from..).zip(bounds(around)) {
-                    if bound > peak {
-                        peak = peak.max(self.meter.after(channel, frame));
+                let bounds = bounds(&channel[from - 1..from + PIECE + 2]);
+                for (frame, bound) in bounds.iter().enumerate() {
+                    if *bound > peak {
+                        peak = higher(peak, self.meter.after(channel, from + frame));
                     }
                 }
             }

@@ -50,7 +50,6 @@ impl HighPass {
 /// A first-order low-pass filter.
 #[derive(Clone, Debug)]
 pub struct LowPass {
-    keep: f32,
     step: f32,
     last: f32,
 }
@@ -58,13 +57,12 @@ pub struct LowPass {
 impl LowPass {
     /// Lets pass what lies below `cutoff` (as a fraction of the sample rate, below 0.5).
     pub fn new(cutoff: f64) -> LowPass {
-        let keep = (-TAU * cutoff).exp();
-        LowPass { keep: keep as f32, step: (1.0 - keep) as f32, last: 0.0 }
+        LowPass { step: (1.0 - (-TAU * cutoff).exp()) as f32, last: 0.0 }
     }
 
     /// Filters one sample.
     pub fn pass(&mut self, sample: f32) -> f32 {
-        self.last = self.keep * self.last + self.step * sample;
+        self.last += self.step * (sample - self.last);
         self.last
     }
 }

@@ -1,7 +1,5 @@
 //! Sines by rotating complex numbers: no call of `sin` for each frame.
 
-use std::f64::consts::TAU;
-
 use crate::sound::turn::{cosine, sine};
 
 /// A sine that dies away.
@@ -93,18 +91,6 @@ impl Default for Phasor {
 }
 
 impl Phasor {
-    /// Turns on by a small part of a full turn, at most a thirtieth, and gives the sine there.
-    ///
-    /// Source of both series: NIST Digital Library of Mathematical Functions, 4.19.1 and 4.19.2.
-    pub fn turn(&mut self, turns: f64) -> f64 {
-        let angle = TAU * turns;
-        let square = angle * angle;
-        let cosine = 1.0 - square * (0.5 - square * (1.0 / 24.0 - square / 720.0));
-        let sine = angle * (1.0 - square * (1.0 / 6.0 - square / 120.0));
-        (self.real, self.imaginary) = turned((self.real, self.imaginary), (cosine, sine));
-        self.imaginary
-    }
-
     /// The phase at each of `out.len()` frames as (cosine, sine), turning by `cycles` a frame.
     pub fn fill(&mut self, cycles: f64, out: &mut [(f32, f32)]) {
         let (sine, cosine) = (sine(cycles), cosine(cycles));
@@ -129,6 +115,8 @@ pub fn harmonics(levels: &[f32], (cosine, sine): (f32, f32)) -> f32 {
 
 #[cfg(test)]
 mod tests {
+    use std::f64::consts::TAU;
+
     use super::*;
 
     /// Against the closed form. Tolerance: 24-bit fractions, turned a thousand times.
@@ -145,18 +133,6 @@ mod tests {
                 .map(|p| p.level * (-time / p.decay_frames).exp() * (TAU * p.cycles * time).sin())
                 .sum();
             assert!((f64::from(*sample) - exact).abs() < 1e-4, "frame {frame}: {sample} is not {exact}");
-        }
-    }
-
-    /// For ten thousand frames, at a speed that falls from a thirtieth of a turn; a hundred decibels below hearing.
-    #[test]
-    fn a_phase_turns_as_it_is_told() {
-        let (mut phasor, mut turns) = (Phasor::default(), 0.0);
-        for frame in 0..10_000 {
-            let step = 1.0 / (30.0 + f64::from(frame));
-            turns += step;
-            let found = phasor.turn(step);
-            assert!((found - (TAU * turns).sin()).abs() < 1e-6, "frame {frame}: {found}");
         }
     }
 

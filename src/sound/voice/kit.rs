@@ -1,7 +1,7 @@
 //! Drums, cymbals and clicks: a few modes, noise, and times in which both die away.
 
 use crate::sound::noise::{HighPass, LowPass, Noise};
-use crate::sound::oscillator::{self, Partial, Phasor};
+use crate::sound::oscillator::{self, Partial};
 use crate::sound::turn::sine;
 use crate::sound::voice::{Hand, Sample, Voice, shape};
 use crate::units::percussion::Percussion;
@@ -185,19 +185,17 @@ impl Stroke {
         // What shrinks by the same part each frame needs no exponential for each.
         let shrink = |seconds: f64| (-1.0 / (seconds * hz)).exp();
         let (fall_shrinks, first_shrinks) = (shrink(head.falls_in), shrink(head.decay));
-        let (mut fall, mut first) = (head.fall, 1.0);
-        let mut modes = [Phasor::default(), Phasor::default(), Phasor::default()];
+        let (mut phase, mut fall, mut first) = (0.0, head.fall, 1.0);
         for sample in out.iter_mut() {
-            let step = pitch * (1.0 + fall) / hz;
-            let [low, above @ ..] = &mut modes;
-            *sample = (first * low.turn(step)) as f32;
-            if head.above > 0.0 {
-                // Source of the ratios: an ideal membrane's modes (T. D. Rossing, "Science of percussion instruments",
-                // 2000, chapter on membranes; from memory).
-                let [second, third] = above;
-                let level = head.above * first * first;
-                *sample += (level * (second.turn(1.593 * step) + 0.6 * third.turn(2.136 * step))) as f32;
-            }
+            phase += pitch * (1.0 + fall) / hz;
+            // Source of the ratios: an ideal membrane's modes (T. D. Rossing, "Science of percussion instruments",
+            // 2000, chapter on membranes; from memory).
+            let above = if head.above > 0.0 {
+                head.above * first * first * (sine(1.593 * phase) + 0.6 * sine(2.136 * phase))
+            } else {
+                0.0
+            };
+            *sample = (first * sine(phase) + above) as f32;
             fall *= fall_shrinks;
             first *= first_shrinks;
         }

@@ -126,17 +126,17 @@ pub struct Plucked {
     treble: f64,
     /// Seconds in which the first mode falls to 1/e at middle C.
     decay: f64,
-    /// How much sooner higher notes die: the power of the period.
+    /// How much sooner higher notes begin and die: the power of the period.
     sooner: f64,
     /// How much faster higher modes die.
     damping: f64,
     modes: usize,
+    /// At middle C.
     attack: Seconds,
     /// How much the string's stiffness sharpens its modes, at middle C: nothing for none. The nth is n·√(1 + Bn²) times as high
     /// as the first would be without.
     stiff: f64,
-    /// Seconds in which the body takes up the low modes of a low note, to 1/e of what is left; none of those above
-    /// `treble`. From a bass's E up it is quicker.
+    /// Seconds in which the body takes up the low modes of middle C, to 1/e of what is left; none of those above `treble`.
     swells: f64,
 }
 
@@ -150,7 +150,7 @@ pub const GUITAR: Plucked = Plucked {
     sooner: 1.0,
     damping: 0.07,
     modes: 24,
-    attack: Seconds(0.008),
+    attack: Seconds(0.009),
     stiff: 0.0,
     swells: 0.0,
 };
@@ -166,7 +166,7 @@ pub const BASS: Plucked = Plucked {
     modes: 16,
     attack: Seconds(0.006),
     stiff: 0.0,
-    swells: 0.042,
+    swells: 0.0236,
 };
 /// Struck by a hammer at an eighth of the string. Its stiffness: Young, "Inharmonicity of plain wire piano strings", JASA
 /// 24(3), 1952 (at middle C 1.2 cents for the second mode, twice as much each eight half steps up). Levels and decay tuned
@@ -209,7 +209,7 @@ impl Plucked {
                     decay_frames: seconds * hz,
                 };
                 // What a body takes up slowly is the tone less one that dies as it grows.
-                let grows = self.swells * heard * shape::power(82.4 / pitch.0, 0.5).min(1.0);
+                let grows = self.swells * slow * heard;
                 let missing = (grows > 0.0).then(|| partial(-level, grows));
                 let tones = DIRECTIONS.map(|(share, longer)| partial(level * share, decay * longer));
                 tones.into_iter().chain(missing)
@@ -217,6 +217,6 @@ impl Plucked {
             .filter(|partial: &Partial| partial.level.abs() > FAINTEST * FAINTEST.sqrt())
             .collect();
         oscillator::add(&partials, out);
-        shape::fade_in(hand.slows(Seconds(self.attack.0 * slowness(pitch, 0.5))), rate, out);
+        shape::fade_in(hand.slows(Seconds(self.attack.0 * slow)), rate, out);
     }
 }
