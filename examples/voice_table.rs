@@ -22,7 +22,7 @@ use riffloom::units::{MidiNote, QuartersPerMinute, SampleRate, Tuning};
 
 use hearing::{
     centroid, correlation, decibels, falls_in, high_passed, high_passed_level, in_front, middle_and_side,
-    part_of, power, reaches, rises_in, share_above, strongest,
+    part_of, power, reaches, riff_notes, rises_in, share_above, strongest,
 };
 
 const RATE: SampleRate = SampleRate::HZ_48000;
@@ -122,11 +122,16 @@ fn whole() {
         row(&format!("riff in front of the {name}"), loud(&solo) - level, "LU", "");
     }
     row("riff in front of the band", loud(&solo) - loud(&band), "LU", "about 3");
-    let margins = in_front(&solo, &band);
-    let masked = margins.iter().filter(|margin| **margin < -4.0).count() as f64 / margins.len() as f64;
-    row("riff masked: share of the time in which it sounds", 100.0 * masked, "%", "0");
-    row("riff in its best band: median margin", part_of(&margins, 0.5), "dB", "");
-    row("riff in its best band: lowest twentieth", part_of(&margins, 0.05), "dB", "-4 or more");
+    let margins = in_front(&solo, &band, &riff_notes(&all));
+    let masked = |margins: &[f64]| {
+        100.0 * margins.iter().filter(|margin| **margin < -4.0).count() as f64 / margins.len() as f64
+    };
+    row("riff masked: share of the time in which a note is held", masked(&margins.held), "%", "0");
+    row("... in which the last one dies that was let go", masked(&margins.let_go), "%", "");
+    row("riff in its best band: lowest margin, note held", part_of(&margins.held, 0.0), "dB", "-4 or more");
+    row("... note let go", part_of(&margins.let_go, 0.0), "dB", "");
+    row("riff in its best band: median margin", part_of(&margins.held, 0.5), "dB", "");
+    row("riff in its best band: lowest twentieth", part_of(&margins.held, 0.05), "dB", "-4 or more");
     let small = |sound: &Stereo| Stereo {
         left: high_passed(&sound.left, 200.0),
         right: high_passed(&sound.right, 200.0),

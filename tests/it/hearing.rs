@@ -3,6 +3,8 @@
 
 use std::f64::consts::TAU;
 
+use riffloom::perform::Part;
+use riffloom::perform::planner::Planned;
 use riffloom::sound::mix::Stereo;
 
 const HZ: f64 = 48_000.0;
@@ -136,10 +138,19 @@ const BARK: [f64; 22] = [
     2700.0, 3150.0, 3700.0, 4400.0, 5300.0, 6400.0, 7700.0, 9500.0,
 ];
 
-/// For each 50 ms in which the riff sounds: by how many decibels it is above the band in the critical band in which it
-/// is most so. A tone is masked by noise that is some 4 dB stronger in its band (from memory).
-pub fn in_front(solo: &Stereo, band: &Stereo) -> Vec<f64> {
+/// By how many decibels the riff is above the band in the critical band in which it is most so, for each 50 ms in which it
+/// sounds. A tone is masked by noise that is some 4 dB stronger in its band (from memory).
+pub struct Margins {
+    /// While a note is held for at least half of the time, rising.
+    pub held: Vec<f64>,
+    /// While the last one dies away that was let go, rising: it is over, and nobody has to hear when it is silent.
+    pub let_go: Vec<f64>,
+}
+
+/// The riff is made of `notes`: from when to when each is held, in seconds.
+pub fn in_front(solo: &Stereo, band: &Stereo, notes: &[(f64, f64)]) -> Margins {
     const WINDOW: usize = 2_400;
+    const SECONDS: f64 = WINDOW as f64 / HZ;
     let mono = |sound: &Stereo| middle_and_side(sound).0;
     let (solo, band) = (mono(solo), mono(band));
     let levels = |sound: &[f32]| -> Vec<f64> {
@@ -151,7 +162,12 @@ pub fn in_front(solo: &Stereo, band: &Stereo) -> Vec<f64> {
     };
     let loudest = solo.chunks(WINDOW).map(power).fold(0.0, f64::max);
     let windows = solo.chunks_exact(WINDOW).zip(band.chunks_exact(WINDOW));
-    let sounding = windows.filter(|(solo, _)| power(solo) > loudest / 100.0);
+    let sounding = windows.enumerate().filter(|(_, (solo, _))| power(solo) > loudest / 100.0);
+    let is_held = |window: usize| {
+        let from = window as f64 * SECONDS;
+        let held = notes.iter().map(|(begins, ends)| (ends.min(from + SECONDS) - begins.max(from)).max(0.0));
+        held.sum::<f64>() >= SECONDS / 2.0
+    };
     let best = |(solo, band): (&[f32], &[f32])| {
         let (solo, band) = (levels(&windowed(solo)), levels(&windowed(band)));
         // What is 25 dB under the riff's own strongest band carries no note.
@@ -159,9 +175,19 @@ pub fn in_front(solo: &Stereo, band: &Stereo) -> Vec<f64> {
         let margins = solo.iter().zip(&band).filter(|(solo, _)| **solo > least);
         margins.map(|(solo, band)| decibels(solo / band.max(1e-12))).fold(f64::NEG_INFINITY, f64::max)
     };
-    let mut margins: Vec<f64> = sounding.map(best).collect();
-    margins.sort_by(f64::total_cmp);
+    let mut margins = Margins { held: Vec::new(), let_go: Vec::new() };
+    for (window, sounds) in sounding {
+        if is_held(window) { &mut margins.held } else { &mut margins.let_go }.push(best(sounds));
+    }
+    margins.held.sort_by(f64::total_cmp);
+    margins.let_go.sort_by(f64::total_cmp);
     margins
+}
+
+/// From when to when each note of the riff is held, in seconds.
+pub fn riff_notes(sounds: &[Planned]) -> Vec<(f64, f64)> {
+    let riff = sounds.iter().filter(|sound| sound.part == Part::Solo);
+    riff.map(|sound| (sound.when.0, sound.when.0 + sound.duration.0)).collect()
 }
 
 /// The value that so large a part of the sorted ones lies below.
