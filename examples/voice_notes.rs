@@ -6,10 +6,12 @@
 use std::path::Path;
 
 use riffloom::files::wav;
-use riffloom::perform::Attack;
-use riffloom::sound::voice::{Layer, Reach, Sample, Voice};
+use riffloom::perform::planner::Planned;
+use riffloom::perform::{Attack, Part};
+use riffloom::sound::mix::{Mixer, Space};
+use riffloom::sound::voice::{Layer, Lineup, Reach, Sample, Voice};
 use riffloom::units::percussion::Percussion;
-use riffloom::units::{MidiNote, SampleRate, Tuning};
+use riffloom::units::{AudioTime, Frames, MidiNote, SampleRate, Seconds, Tuning, Velocity};
 
 /// The pitches of each voice; drums by their General MIDI numbers.
 fn notes(voice: Voice) -> Vec<u8> {
@@ -33,6 +35,18 @@ fn notes(voice: Voice) -> Vec<u8> {
     }
 }
 
+/// The note as the mix plays it, without the room: held for half a second.
+fn let_go(voice: Voice, midi: MidiNote, velocity: i32) -> Vec<f32> {
+    let part = if voice == Voice::Bass { Part::Bass } else { Part::Solo };
+    let lineup =
+        if part == Part::Solo { Lineup { solo: voice, ..Lineup::default() } } else { Lineup::default() };
+    let velocity = Velocity::new(velocity).expect("a velocity");
+    let (when, duration, attack) = (AudioTime(0.0), Seconds(0.5), Attack::Plain);
+    let mut mixer = Mixer::new(lineup, SampleRate::HZ_48000, Space::Dry);
+    mixer.add(&Planned { id: 0, part, when, duration, midi, velocity, attack, take: 0, written: None });
+    mixer.take(Frames(48_000)).left
+}
+
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).expect("the name of a folder");
     let rate = SampleRate::HZ_48000;
@@ -45,6 +59,11 @@ fn main() -> std::io::Result<()> {
                     .render(rate);
                 let name = format!("{}-{}-{velocity}.wav", voice.name(), midi.number());
                 std::fs::write(Path::new(&folder).join(name), wav::write(&sound, &sound, rate, 1))?;
+                if voice.is_held() {
+                    let sound = let_go(voice, midi, velocity);
+                    let name = format!("{}-{}-{velocity}-let-go.wav", voice.name(), midi.number());
+                    std::fs::write(Path::new(&folder).join(name), wav::write(&sound, &sound, rate, 1))?;
+                }
             }
         }
     }

@@ -52,7 +52,7 @@ pub const HARMONICA: Blown = Blown {
     formants: &[(600.0, 2.0, 3.0), (1900.0, 1.6, 9.0)],
     attack: (Seconds(0.045), Seconds(0.020)),
     slower: 0.9,
-    breath: (0.012, 2600.0),
+    breath: (0.005, 2600.0),
     vibrato: (Cents(8.0), 4.8),
 };
 /// Larger than [`REED`]: darker, with more breath.
@@ -70,7 +70,7 @@ pub const MUTED_BRASS: Blown = Blown {
     formants: &[(1300.0, 1.8, 5.0), (3000.0, 1.5, 8.0)],
     attack: (Seconds(0.018), Seconds(0.016)),
     slower: 0.2,
-    breath: (0.006, 3000.0),
+    breath: (0.003, 3000.0),
     vibrato: (Cents(10.0), 5.4),
 };
 /// The first two formants of the vowel of "who", men's.
