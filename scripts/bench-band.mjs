@@ -2,7 +2,7 @@
 import { readFileSync, readdirSync } from "node:fs";
 import { loadavg } from "node:os";
 import { launch, openSite } from "../tests/browser/chromium.mjs";
-import { pageReady, slowComputer } from "../tests/browser/page.mjs";
+import { pageReady, throttleCpu } from "../tests/browser/page.mjs";
 import { button, setBand, setTempo } from "../tests/browser/riff-page.mjs";
 
 const PARTS = ["solo", "comp", "bass", "drums", "click"];
@@ -15,7 +15,7 @@ const KINDS = /** @type {const} */ ([
 
 const site = await openSite();
 console.log("Shares of one core while the whole band plays a form of twelve bars, in percent");
-console.log("(at a rate over 1 Chromium slows the main thread alone: workers and audio are as fast as this machine)\n");
+console.log("(slowed, Chromium slows the main thread alone: workers and audio are as fast as this machine)\n");
 console.log(
   "beats a minute   slowed by   time through".padEnd(44) +
     ["main thread", "workers", "audio", "others"].map((name) => name.padStart(13)).join(""),
@@ -36,7 +36,7 @@ async function played(bpm, factor) {
   await pageReady(page);
   await setTempo(page, bpm);
   await setBand(page, PARTS);
-  const rate = factor > 1 ? await slowComputer(page, factor) : 1;
+  if (factor > 1) await throttleCpu(page, factor);
   const devtools = await browser.newBrowserCDPSession();
   const { processInfo } = await devtools.send("SystemInfo.getProcessInfo");
   // The page's own process has worked most; another may stand ready for the next page.
@@ -50,7 +50,7 @@ async function played(bpm, factor) {
     const shares = Object.keys(after).map((kind) => (100 * ((after[kind] ?? 0) - (before[kind] ?? 0))) / seconds);
     console.log(
       `${bpm}`.padEnd(17) +
-        rate.toFixed(1).padEnd(12) +
+        `${factor}`.padEnd(12) +
         time.padEnd(15) +
         shares.map((share) => share.toFixed(1).padStart(13)).join(""),
     );
