@@ -38,8 +38,9 @@ browserTest("the whole page is kept, and nothing else", async ({ page, site }) =
   const files = readdirSync(dist, { recursive: true, encoding: "utf8" }).filter((name) =>
     statSync(join(dist, name)).isFile(),
   );
-  // Pictures for a home screen are fetched by the browser when the page is installed, the one file when it is wanted.
-  const used = files.filter((name) => !/^(sw\.js|riffloom\.html|icons\/.*\.png)$/.test(name));
+  // Pictures for a home screen are fetched by the browser when the page is installed, the one file when it is
+  // wanted, and the sheet by itself never.
+  const used = files.filter((name) => !/^(sw\.js|(riffloom|sheet)\.html|icons\/.*\.png)$/.test(name));
   const expected = used.map((name) => (name === "index.html" ? "" : name));
   assert.deepEqual(kept, { others: [], paths: expected.sort() });
 });
