@@ -85,6 +85,7 @@ REASONS = {
     ("guitar", "between, dB"): CLEAN,
     ("vibraphone", "between, dB"): CLEAN,
     ("bass", "between, dB"): CLEAN,
+    ("harmonica", "between, dB"): "the breath of a player near by; in one set there is as much at other notes",
     ("doo", "between, dB"): "the sets have a choir, which is many a little apart; ours is one singer",
     ("upright", "between, dB"): "no knock of the frame, no strings in pairs: ours lacks them",
     ("upright", "stiff, 1e-6"): "as Young measured of six pianos (JASA 24(3), 1952): 990 at C5",
