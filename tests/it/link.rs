@@ -317,7 +317,7 @@ fn a_tune_goes_alone() {
     let before = desk.document().clone();
     let done = open(&mut desk);
     assert!(matches!(done, Ok(Done::TuneBrought { tune: Some(_) })), "{done:?}");
-    assert_eq!(screen::say(&done).unwrap(), "The tune of the link is on. Key and tempo are now G and 92.");
+    assert_eq!(screen::say(&done).unwrap(), "The tune of the link is on. You are now in G at 92.");
     assert_eq!(desk.document().notebook, before.notebook, "no riff came");
     assert_eq!(screen::say(&open(&mut desk)).unwrap(), "That is the tune that you have.");
     desk.apply(Command::OwnTuneAgain).unwrap();
