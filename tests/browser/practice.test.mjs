@@ -159,10 +159,14 @@ browserTest(
     await choose(page, "What you play", /the rhythm alone/);
     await choose(page, "What is said", /more room/);
     await saved(page);
-    const told = () =>
-      page
-        .locator("#setting .part")
-        .evaluateAll((parts) => parts.map((part) => part.getAttribute("aria-label") ?? part.textContent).join("; "));
+    const parts = page.locator("#setting .part");
+    const told = async () => {
+      // The room may still be on its way after a reload.
+      await parts.first().waitFor();
+      return parts.evaluateAll((all) =>
+        all.map((part) => part.getAttribute("aria-label") ?? part.textContent).join("; "),
+      );
+    };
     const before = await told();
     assert.match(
       before,
