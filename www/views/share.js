@@ -74,8 +74,9 @@ export async function openLink(session, text) {
     : text.includes("%23")
       ? text.slice(text.indexOf("%23"))
       : text;
-  const { isWanted } = await import("./link-seen.js");
-  if (!(await isWanted(session, part))) return undefined;
+  const seen = await import("./link-seen.js").catch(() => undefined);
+  if (!seen) session.dispatchEvent(new CustomEvent("missing"));
+  if (!(await seen?.isWanted(session, part))) return undefined;
   const changed = session.do({ do: "open-link", text: part, id: freshId(), takeTune: true });
   if (changed.show && changed.show !== CLASS) go(session, changed.show);
   return changed.show;
