@@ -223,12 +223,6 @@ pub fn then_and_now(takes: &[Take]) -> Vec<ThenAndNow<'_>> {
     pairs
 }
 
-/// Whether it is the first take of its thing.
-pub fn is_first(takes: &[Take], take: &Take) -> bool {
-    let own = thing(take);
-    in_order(takes).iter().find(|(thing, _)| *thing == own).is_some_and(|(_, first)| first.id == take.id)
-}
-
 /// The takes that may go where room is needed, the oldest first: those between the first and the latest of one thing.
 pub fn may_go(takes: &[Take]) -> Vec<&Take> {
     let kept = in_order(takes);

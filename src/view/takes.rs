@@ -23,8 +23,10 @@ pub fn view(kept: &[Take], link: &str, today: Day) -> TakesView {
     let bytes = |takes: &[&Take]| takes.iter().map(|take| u64::from(take.bytes)).sum::<u64>();
     let (may_go, all) = (takes::may_go(kept), bytes(&there));
     let may_go = if all >= MUCH { may_go } else { Vec::new() };
+    let pairs = takes::then_and_now(kept);
+    let is_first = |take: &Take| pairs.iter().any(|pair| pair.then.id == take.id);
     TakesView {
-        takes: order.into_iter().map(|take| row(kept, take, on_desk.as_ref(), today)).collect(),
+        takes: order.into_iter().map(|take| row(take, is_first(take), on_desk.as_ref(), today)).collect(),
         summary: match there.len() {
             0 => String::new(),
             number => {
@@ -32,10 +34,7 @@ pub fn view(kept: &[Take], link: &str, today: Day) -> TakesView {
                 facts.into_iter().filter(|fact| !fact.is_empty()).collect::<Vec<_>>().join(", ")
             }
         },
-        pairs: takes::then_and_now(kept)
-            .into_iter()
-            .map(|pair| pair_view(&pair, on_desk.as_ref(), today))
-            .collect(),
+        pairs: pairs.iter().map(|pair| pair_view(pair, on_desk.as_ref(), today)).collect(),
         may_go_text: match may_go.len() {
             0 => String::new(),
             number => format!(
@@ -76,7 +75,8 @@ pub fn trouble(what: &str) -> String {
     text.to_owned()
 }
 
-fn row(kept: &[Take], take: &Take, on_desk: Option<&LinkTune>, today: Day) -> TakeRowView {
+/// `is_first` where there is a later take of the same thing, and none before.
+fn row(take: &Take, is_first: bool, on_desk: Option<&LinkTune>, today: Day) -> TakeRowView {
     let shared = take.shared();
     let ground = shared.as_ref().map(|shared| ground(&shared.tune, on_desk)).unwrap_or_default();
     let title = title(take, on_desk);
@@ -85,8 +85,6 @@ fn row(kept: &[Take], take: &Take, on_desk: Option<&LinkTune>, today: Day) -> Ta
     let ended = if take.ended { "" } else { " · cut off as the page was closed" };
     let facts = [length(take.seconds()), size(u64::from(take.bytes)), ground];
     let facts: Vec<String> = facts.into_iter().filter(|fact| !fact.is_empty() && *fact != title).collect();
-    let is_first = takes::is_first(kept, take)
-        && takes::then_and_now(kept).iter().any(|ThenAndNow { then, .. }| then.id == take.id);
     TakeRowView {
         id: take.id.clone(),
         mark: if is_first { "First take".to_owned() } else { String::new() },
